@@ -1,0 +1,80 @@
+# The commands of the project: make run, make test, make check. Each does its own set-up.
+
+PYTHON ?= python3
+PORT ?= 8000
+ifndef SEED
+SEED := $(shell date +%s)
+endif
+
+BIN := .venv/bin
+CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input install --no-deps --require-hashes
+PYTEST := $(BIN)/python -m pytest
+SEEDS := -p randomly --randomly-seed=$(SEED) --hypothesis-seed=$(SEED)
+export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
+
+.NOTPARALLEL:
+.PHONY: help run test journeys check format benchmark lock clean machine free-port
+
+help:  ## list the commands
+	@sed -n 's/^\([a-z-]*\):.*## /\1: /p' Makefile
+
+run: free-port .venv/run.stamp  ## try it out: set up, load the demonstration, serve on PORT (8000)
+	@$(BIN)/python manage.py start_demo
+	@exec $(BIN)/gunicorn kits.config.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --timeout 120 --log-level warning
+
+test: machine .venv/dev.stamp  ## run all tests; SEED=n repeats a random run
+ifeq ($(CHROMIUM),)
+	@echo "journeys: not run, no Chromium"
+endif
+	@$(PYTEST) -n 2 $(SEEDS)
+ifneq ($(CHROMIUM),)
+	@$(MAKE) --no-print-directory journeys
+endif
+
+journeys: machine .venv/dev.stamp  ## run the browser journeys only
+	@DJANGO_ALLOW_ASYNC_UNSAFE=1 $(PYTEST) -m journey tests/journeys $(SEEDS)
+
+check: machine .venv/dev.stamp  ## format, lint, types, import ladder, house rules, migrations, licences
+	@$(BIN)/ruff format --check --quiet .
+	@$(BIN)/ruff check --quiet .
+	@$(BIN)/mypy
+	@$(BIN)/lint-imports
+	@$(BIN)/python manage.py makemigrations --check --dry-run
+	@$(PYTEST) -q tests/architecture
+
+format: .venv/dev.stamp  ## put the code into the house's format
+	@$(BIN)/ruff format --quiet .
+	@$(BIN)/ruff check --quiet --fix .
+
+benchmark: machine .venv/dev.stamp  ## time what must be fast
+	@$(PYTEST) -m benchmark --benchmark-enable tests/benchmarks
+
+lock: .venv/dev.stamp  ## compile the hashed locks from pyproject.toml
+	@$(BIN)/python -m pip --disable-pip-version-check --quiet install uv
+	@$(BIN)/uv pip compile --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+		pyproject.toml --no-annotate -o requirements.txt
+	@$(BIN)/uv pip compile --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+		pyproject.toml --extra dev --no-annotate -c requirements.txt -o requirements-dev.txt
+
+clean:  ## remove the environment and the caches; the data in var stay
+	@rm -rf .venv .mypy_cache .ruff_cache .import_linter_cache .hypothesis .benchmarks
+
+machine:
+	@$(PYTHON) -m kits.config.prepare
+
+free-port:
+	@$(PYTHON) -m kits.config.prepare --port $(PORT)
+
+# The stamps say which lock is installed; they are older than a lock that has changed.
+.venv/run.stamp: requirements.txt
+	@echo "Installing the packages of requirements.txt (once, about half a minute)"
+	@$(PYTHON) -m venv .venv
+	@$(PIP) -r requirements.txt
+	@touch $@
+
+.venv/dev.stamp: requirements-dev.txt
+	@echo "Installing the packages of requirements-dev.txt (once, about a minute)"
+	@$(PYTHON) -m venv .venv
+	@$(PIP) -r requirements-dev.txt
+	@touch $@ .venv/run.stamp

@@ -1,0 +1,111 @@
+"""What happens around every request: its id, its log line, and who may ask for it."""
+
+import logging
+import time
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import render, resolve_url
+from django.utils.http import urlencode
+from django_htmx.http import HttpResponseClientRedirect
+
+from kits.config import logs
+from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, roles_of, rule_of
+
+Respond = Callable[[HttpRequest], HttpResponseBase]
+
+
+class RequestLogMiddleware:
+    """Give each request an id of our own and write one line when it is answered.
+
+    An id sent by the caller is ignored: two requests could carry the same, and it would end up in our logs.
+    """
+
+    def __init__(self, get_response: Respond) -> None:
+        self.get_response = get_response
+        self.log = logging.getLogger("kitwright.request")
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Answer the request between two readings of the clock."""
+        identity = uuid4().hex
+        token = logs.request_id.set(identity)
+        began = time.perf_counter()
+        try:
+            response = self.get_response(request)
+            response["X-Request-ID"] = identity
+            self.log.info(self.line(request, response, 1000 * (time.perf_counter() - began)))
+        finally:
+            logs.request_id.reset(token)
+        return response
+
+    @staticmethod
+    def line(request: HttpRequest, response: HttpResponseBase, took_ms: float) -> dict[str, object]:
+        """The fields of the line. The path goes without its query, which may hold what somebody typed."""
+        match = request.resolver_match
+        user = getattr(request, "user", None)
+        return {
+            "method": request.method,
+            "path": request.path,
+            "route": match.view_name if match else None,
+            "status": response.status_code,
+            "ms": round(took_ms, 1),
+            "user": getattr(user, "pk", None),
+        }
+
+
+class AccessMiddleware:
+    """Let a request through to its view only if the view declares that this person may use this method.
+
+    A view without a declaration is refused to everybody.
+    """
+
+    def __init__(self, get_response: Respond) -> None:
+        self.get_response = get_response
+        self.log = logging.getLogger("kitwright.access")
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Nothing to do here; the decision needs the view."""
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponseBase | None:
+        """None lets the request through; a response or PermissionDenied ends it."""
+        rule = rule_of(view)
+        if rule is None:
+            self.log.error({"message": "a view declares no access", "path": request.path})
+            raise PermissionDenied(NOT_FOR_YOU)
+        allowed = rule.allowed(request.method or "")
+        if allowed is None:
+            return not_allowed(request, rule.methods)
+        if PUBLIC in allowed:
+            return None
+        if not request.user.is_authenticated:
+            return sign_in(request)
+        roles = roles_of(request.user)
+        if SIGNED_IN in allowed or roles & allowed:
+            return None
+        raise PermissionDenied(NOT_FOR_YOU if roles else NO_ROLE)
+
+
+def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:
+    """The page for a method that the address does not know."""
+    return render(request, "errors/405.html", status=405, headers={"Allow": ", ".join(methods)})
+
+
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Send somebody to the sign-in page and afterwards back to the page he was on.
+
+    A form that was sent can't be repeated, so after a POST it is the page that showed the form.
+    """
+    if getattr(request, "htmx", False):
+        page = request.htmx.current_url_abs_path  # type: ignore[attr-defined]
+        query = "?" + urlencode({"next": page}) if page else ""
+        return HttpResponseClientRedirect(resolve_url("sign-in") + query)
+    if request.method in ("GET", "HEAD"):
+        return redirect_to_login(request.get_full_path())
+    return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})

@@ -1,0 +1,135 @@
+"""Look at the machine before anything is installed: Python, write permission, port, Debian's libraries.
+
+Runs on the machine's own Python, before the environment exists, so it uses the standard library only, and syntax
+that an older Python reads as well: a wrong Python must get a sentence, not a traceback.
+Usage: python3 -m kits.config.prepare [--port 8000]
+"""
+
+import ctypes
+import ctypes.util
+import importlib.util
+import os
+import shutil
+import socket
+import subprocess
+import sys
+
+OLDEST = (3, 11)
+NEWEST = (3, 13)
+
+# Debian package -> the names its library loads under. WeasyPrint makes the PDFs with them.
+LIBRARIES = (
+    ("libpango-1.0-0", "libpango-1.0.so.0", "pango-1.0"),
+    ("libpangoft2-1.0-0", "libpangoft2-1.0.so.0", "pangoft2-1.0"),
+    ("libharfbuzz-subset0", "libharfbuzz-subset.so.0", "harfbuzz-subset"),
+)
+# Without this one PDFs are right but take twice as long.
+OPTIONAL = ("libharfbuzz-subset0",)
+
+
+def python_problem(version):  # type: ignore[no-untyped-def]
+    """A sentence if this Python can't run Kitwright, or ""; version is (major, minor)."""
+    if OLDEST <= tuple(version[:2]) <= NEWEST:
+        return ""
+    return (
+        "Kitwright needs Python {}.{} to {}.{} and this is {}.{}; name another with: make run PYTHON=python3.11"
+    ).format(*(OLDEST + NEWEST + tuple(version[:2])))
+
+
+def venv_problem():  # type: ignore[no-untyped-def]
+    """A sentence if this Python can't make an environment (Debian packs that apart), or ""."""
+    if importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip"):
+        return ""
+    return "Python's venv is missing; install it with: apt-get install -y python3-venv"
+
+
+def write_problem(root):  # type: ignore[no-untyped-def]
+    """A sentence if the environment or the data folder can't be written in the checkout, or ""."""
+    for name in (".venv", "var"):
+        path = os.path.join(root, name)
+        if os.path.exists(path) and not os.path.isdir(path):
+            return "{} is in the way: a folder of that name is needed.".format(path)
+        place = path if os.path.isdir(path) else root
+        if not os.access(place, os.W_OK | os.X_OK):
+            return "No permission to write in {}; run as the owner of that folder.".format(place)
+    return ""
+
+
+def port_problem(port):  # type: ignore[no-untyped-def]
+    """A sentence if the site can't listen on the port of this machine, or ""."""
+    if not str(port).isdigit() or not 0 < int(port) < 65536:
+        return "{} is not a port; name a number from 1 to 65535, for example: make run PORT=8001".format(port)
+    probe = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        probe.bind(("127.0.0.1", int(port)))
+    except PermissionError:
+        return "Port {} may not be used by this user; name another, for example: make run PORT=8001".format(
+            port
+        )
+    except OSError:
+        return "Port {} is in use by another program; name another, for example: make run PORT=8001".format(
+            port
+        )
+    finally:
+        probe.close()
+    return ""
+
+
+def loads(*names):  # type: ignore[no-untyped-def]
+    """Whether a shared library loads under its file name or its plain name."""
+    for name in names:
+        try:
+            ctypes.CDLL(name)
+            return True
+        except OSError:
+            found = ctypes.util.find_library(name)
+            if found:
+                return True
+    return False
+
+
+def missing_libraries():  # type: ignore[no-untyped-def]
+    """The Debian packages whose library doesn't load."""
+    return [package for package, file_name, name in LIBRARIES if not loads(file_name, name)]
+
+
+def apt_line(packages):  # type: ignore[no-untyped-def]
+    """The command that installs the packages."""
+    return "apt-get install -y --no-install-recommends " + " ".join(packages)
+
+
+def libraries_problem(is_root):  # type: ignore[no-untyped-def]
+    """Install what Debian must supply when root; otherwise a sentence with the command to type, or ""."""
+    missing = missing_libraries()
+    if missing and is_root and shutil.which("apt-get"):
+        print("Installing from Debian: " + " ".join(missing), flush=True)
+        environment = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
+        for command in ("apt-get update -qq", apt_line(missing) + " -qq"):
+            subprocess.call(command.split(), env=environment, stdout=subprocess.DEVNULL)
+        missing = missing_libraries()
+    if [package for package in missing if package not in OPTIONAL]:
+        return "PDFs need libraries of Debian; install them with: sudo " + apt_line(missing)
+    if missing:
+        print("Good to have, PDFs are made twice as fast: sudo " + apt_line(missing))
+    return ""
+
+
+def main(arguments):  # type: ignore[no-untyped-def]
+    """Print the first problem and return 1, or return 0."""
+    port = arguments[1] if arguments[:1] == ["--port"] and len(arguments) == 2 else None
+    problem = (
+        python_problem(sys.version_info)
+        or venv_problem()
+        or write_problem(os.getcwd())
+        or (port is not None and port_problem(port))
+        or libraries_problem(hasattr(os, "geteuid") and os.geteuid() == 0)
+    )
+    if problem:
+        print(problem)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,195 @@
+"""Settings of the site; what differs between installations comes from the environment only."""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from kits.config.env import read_environment
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+VAR_DIR = BASE_DIR / "var"
+ENVIRONMENT = read_environment(os.environ, BASE_DIR)
+PRODUCTION = ENVIRONMENT.is_production
+
+DEBUG = ENVIRONMENT.debug
+SECRET_KEY = ENVIRONMENT.secret_key
+ALLOWED_HOSTS = list(ENVIRONMENT.allowed_hosts)
+BASE_URL = ENVIRONMENT.base_url
+CACHE_DIR = ENVIRONMENT.cache_dir
+
+INSTALLED_APPS = [
+    "vehicles",
+    "kits",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "django_tables2",
+    "django_filters",
+    "simple_history",
+    "axes",
+    "csp",
+]
+
+MIDDLEWARE = [
+    "kits.config.middleware.RequestLogMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "kits.config.middleware.AccessMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "kits.config.urls"
+WSGI_APPLICATION = "kits.config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        # APP_DIRS is for django_tables2's own templates; ours live in the templates folder only.
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "kits.config.context_processors.site",
+            ],
+        },
+    },
+]
+
+# The database
+
+SQLITE_OPTIONS = {
+    # A transaction takes its write lock at once, so that two writers wait for each other instead of failing.
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+}
+
+
+def database(url: str) -> dict[str, Any]:
+    """The database of a KITWRIGHT_DATABASE_URL with the options each kind needs."""
+    config: dict[str, Any] = {**dj_database_url.parse(url)}
+    if config["ENGINE"] == "django.db.backends.sqlite3":
+        config["OPTIONS"] = {**config.get("OPTIONS", {}), **SQLITE_OPTIONS}
+    else:
+        config["CONN_MAX_AGE"] = 60
+        config["CONN_HEALTH_CHECKS"] = True
+    return config
+
+
+DATABASES = {"default": database(ENVIRONMENT.database_url)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# People
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign-in"
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "errors/locked.html"
+AXES_VERBOSE = False
+
+# Language and time
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"
+USE_I18N = True
+USE_TZ = True
+
+# Static files: plain names while developing, names with a fingerprint in production.
+
+STATIC_URL = "static/"
+STATIC_ROOT = VAR_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": (
+            "kits.config.storage.FingerprintedStorage"
+            if PRODUCTION
+            else "django.contrib.staticfiles.storage.StaticFilesStorage"
+        )
+    },
+}
+WHITENOISE_USE_FINDERS = not PRODUCTION
+WHITENOISE_AUTOREFRESH = not PRODUCTION
+MEDIA_ROOT = VAR_DIR / "media"
+
+# Security
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    },
+}
+CSRF_FAILURE_VIEW = "kits.config.views.csrf_failure"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_TRUSTED_ORIGINS = [BASE_URL] if PRODUCTION else []
+CSRF_COOKIE_SECURE = SESSION_COOKIE_SECURE = PRODUCTION
+SECURE_SSL_REDIRECT = PRODUCTION
+# The health probe comes from inside, over plain HTTP.
+SECURE_REDIRECT_EXEMPT = [r"^health$"]
+SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
+SECURE_HSTS_PRELOAD = False
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if ENVIRONMENT.trust_proxy:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+# History and tables
+
+SIMPLE_HISTORY_HISTORY_CHANGE_REASON_USE_TEXT_FIELD = True
+DJANGO_TABLES2_TEMPLATE = "django_tables2/table.html"
+
+# Logs: JSON lines on standard output
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"json": {"()": "kits.config.logs.JsonLine"}},
+    "handlers": {
+        "stdout": {"class": "logging.StreamHandler", "formatter": "json", "stream": "ext://sys.stdout"}
+    },
+    "root": {"handlers": ["stdout"], "level": "WARNING"},
+    "loggers": {
+        "django": {"handlers": ["stdout"], "level": "WARNING", "propagate": False},
+        "kitwright": {"handlers": ["stdout"], "level": "INFO", "propagate": False},
+    },
+}

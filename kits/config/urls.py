@@ -1,0 +1,17 @@
+"""The addresses of the site: each subject brings its own."""
+
+from django.urls import path
+
+from kits.config import views
+
+handler400 = "kits.config.views.bad_request"
+handler403 = "kits.config.views.forbidden"
+handler404 = "kits.config.views.not_found"
+handler500 = "kits.config.views.server_error"
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("sign-in/", views.sign_in, name="sign-in"),
+    path("sign-out/", views.sign_out, name="sign-out"),
+    path("health", views.health, name="health"),
+]

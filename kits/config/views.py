@@ -1,0 +1,98 @@
+"""The pages that belong to no subject: sign in, home, health, errors."""
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.contrib.auth import views as auth_views
+from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
+from django.core.exceptions import PermissionDenied
+from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+
+from kits.config.logs import request_id
+from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
+
+sign_in = allow(get={PUBLIC}, post={PUBLIC})(auth_views.LoginView.as_view(redirect_authenticated_user=True))
+sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
+
+
+@allow(get={SIGNED_IN})
+def home(request: HttpRequest) -> HttpResponse:
+    """The first page; for an account without a role one sentence that says so."""
+    return render(request, "config/home.html", {"no_role": "" if roles_of(request.user) else NO_ROLE})
+
+
+@allow(get={PUBLIC})
+def health(request: HttpRequest) -> JsonResponse:
+    """Whether the site can work: 200 when all checks are ok, else 503. Names no host, path or version."""
+    results = {name: "ok" if works() else "failed" for name, works in CHECKS.items()}
+    healthy = all(result == "ok" for result in results.values())
+    return JsonResponse(
+        {"status": "ok" if healthy else "failed", **results},
+        status=200 if healthy else 503,
+        headers={"Cache-Control": "no-store"},
+    )
+
+
+def database_works() -> bool:
+    """Whether the database answers."""
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1")
+            return bool(cursor.fetchone() == (1,))
+    except DatabaseError:
+        return False
+
+
+def migrations_applied() -> bool:
+    """Whether the database has the tables this code expects."""
+    try:
+        executor = MigrationExecutor(connection)
+        return not executor.migration_plan(executor.loader.graph.leaf_nodes())
+    except DatabaseError:
+        return False
+
+
+def static_collected() -> bool:
+    """Whether fingerprinted static files were collected; while developing they are served from their folders."""
+    if not isinstance(staticfiles_storage, ManifestFilesMixin):
+        return not settings.PRODUCTION
+    return bool(staticfiles_storage.hashed_files)
+
+
+CHECKS: dict[str, Callable[[], bool]] = {
+    "database": database_works,
+    "migrations": migrations_applied,
+    "static": static_collected,
+}
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """The page for a request that can't be understood."""
+    return render(request, "errors/400.html", status=400)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """The page for what somebody may not do; the sentence comes from who refused it."""
+    reason = str(exception) if isinstance(exception, PermissionDenied) else ""
+    return render(request, "errors/403.html", {"reason": reason}, status=403)
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """The page for a form whose token is missing or old. The cause is for the log, not for the reader."""
+    sentence = "This form was open for too long or was opened before you signed in. Go back, reload it and send again."
+    return render(request, "errors/403.html", {"reason": sentence}, status=403)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """The page for an address or a thing that does not exist."""
+    return render(request, "errors/404.html", status=404)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """The page for a fault of ours; rendered without context processors, which may be what failed."""
+    page = render_to_string("errors/500.html", {"request_id": request_id.get()})
+    return HttpResponse(page, status=500)

@@ -1,0 +1,134 @@
+"""One kit in one variant: how it sits, its measured lengths and charge, and the stored answer of the sizing."""
+
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+from vehicles.records.models import Versioned, WithOrigin, one_of, positive, share
+
+CONDENSER_PLACES = [(p, p) for p in ("nose", "underfloor", "inside rear lid")]
+INTAKES = [(p, p) for p in ("scuttle", "cabin", "wing")]
+VERDICTS = [(v, v) for v in ("strong enough", "marginal", "not enough", "not sized")]
+
+
+class Fitment(Versioned, WithOrigin):
+    """One kit in one variant."""
+
+    kit = models.ForeignKey(
+        "kits.Kit", on_delete=models.PROTECT, related_name="fitments"
+    )
+    variant = models.ForeignKey(
+        "vehicles.Variant", on_delete=models.PROTECT, related_name="fitments"
+    )
+    condenser_place = models.CharField(
+        max_length=16, choices=CONDENSER_PLACES, default="nose"
+    )
+    ram_share = models.FloatField(
+        null=True, blank=True, help_text="of road speed, through the condenser's face"
+    )
+    fan_installed_share = models.FloatField(
+        null=True, blank=True, help_text="of the fan's free air"
+    )
+    air_on_rise_idle_k = models.FloatField(null=True, blank=True)
+    air_on_rise_cruise_k = models.FloatField(null=True, blank=True)
+    suction_gain_k = models.FloatField(null=True, blank=True)
+    blower_voltage_v = models.FloatField(
+        null=True, blank=True, help_text="at the motor"
+    )
+    intake = models.CharField(max_length=10, choices=INTAKES, default="scuttle")
+    calibrated = models.BooleanField(
+        default=False, help_text="a trial has calibrated the prediction"
+    )
+    note = models.TextField(blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["kit", "variant"]
+        constraints = [
+            models.UniqueConstraint(fields=["kit", "variant"], name="fitment_once"),
+            one_of(
+                "condenser_place", CONDENSER_PLACES, "fitment_condenser_place_known"
+            ),
+            share("ram_share", "fitment_ram_share"),
+            share("fan_installed_share", "fitment_fan_share"),
+            positive("blower_voltage_v", "fitment_blower_voltage_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kit} in {self.variant}"
+
+
+class RouteLength(WithOrigin):
+    """A length of a route in a fitment; rows are only added, the best origin wins."""
+
+    fitment = models.ForeignKey(
+        Fitment, on_delete=models.PROTECT, related_name="route_lengths"
+    )
+    route = models.ForeignKey(
+        "kits.Route", on_delete=models.PROTECT, related_name="lengths"
+    )
+    length_mm = models.FloatField()
+    cars_count = models.PositiveSmallIntegerField(default=1)
+    spread_mm = models.FloatField(null=True, blank=True)
+    instrument = models.CharField(max_length=80, blank=True)
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            positive("length_mm", "route_length_positive"),
+            positive("spread_mm", "route_length_spread_not_negative", zero=True),
+        ]
+
+
+class ChargeRecord(WithOrigin):
+    """The refrigerant charge of a fitment; rows are only added, the best origin wins."""
+
+    fitment = models.ForeignKey(
+        Fitment, on_delete=models.PROTECT, related_name="charges"
+    )
+    charge_g = models.FloatField()
+    tolerance_g = models.FloatField(default=25)
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            positive("charge_g", "charge_positive"),
+            positive("tolerance_g", "charge_tolerance_not_negative", zero=True),
+        ]
+
+
+class SizedFitment(models.Model):
+    """The stored answer of the sizing, so that the fit table sorts and filters in SQL."""
+
+    fitment = models.OneToOneField(
+        Fitment, on_delete=models.CASCADE, related_name="sized"
+    )
+    verdict = models.CharField(max_length=14, choices=VERDICTS)
+    verdict_rank = models.PositiveSmallIntegerField(
+        help_text="0 strong enough to 3 not sized"
+    )
+    worst_duty_point = models.CharField(max_length=30, blank=True)
+    margin_share = models.FloatField(
+        null=True, blank=True, help_text="worst required duty point"
+    )
+    limit = models.CharField(max_length=40, blank=True)
+    basis = models.CharField(max_length=12, default="estimated")
+    missing_count = models.PositiveSmallIntegerField(default=0)
+    blocking_count = models.PositiveSmallIntegerField(default=0)
+    record = models.JSONField(
+        help_text="the whole sizing record the sheets are drawn from"
+    )
+    catalogue_stamp = models.PositiveIntegerField()
+    sized_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["fitment"]
+        constraints = [one_of("verdict", VERDICTS, "sized_fitment_verdict_known")]
+
+
+class CatalogueStamp(models.Model):
+    """One row: counts up with each change that a sizing depends on."""
+
+    value = models.PositiveIntegerField(default=1)
+    changed_at = models.DateTimeField(auto_now=True)

@@ -1,0 +1,89 @@
+"""What the air of one car passes: blower, intake, coil, ducts, vents; and what a trial made of the model."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kits.sizing.blower import BlowerData
+from kits.sizing.ducts import ROUGHEST, flexible_duct_factor
+
+
+@dataclass(frozen=True)
+class Resistance:
+    """A pressure loss given at one flow in standard air, Δp = rated_pa·(Q/rated_m3_h)^exponent.
+
+    exponent  2 for intake and filter housing; about 1.8 for a wet coil
+    """
+
+    rated_pa: float
+    rated_m3_h: float
+    exponent: float
+
+    def __post_init__(self) -> None:
+        if not (0 <= self.rated_pa < np.inf and 0 < self.rated_m3_h < np.inf and 1 <= self.exponent <= 2):
+            raise ValueError("A rated loss needs Pa not negative, m³/h above zero, an exponent from 1 to 2.")
+
+
+@dataclass(frozen=True)
+class Outlet:
+    """A duct from the plenum and the vent at its end.
+
+    minor_k              bends and entry, on the velocity in the duct
+    compression_percent  0 for a rigid duct or a hose pulled straight, up to 30
+    free_area_cm2        of the open vent
+    vent_k               louvres and grille, on the velocity in the free area; the jet's own velocity pressure
+                         is added to it
+    """
+
+    code: str
+    diameter_mm: float
+    length_m: float
+    roughness_mm: float
+    minor_k: float
+    compression_percent: float
+    free_area_cm2: float
+    vent_k: float
+
+    def __post_init__(self) -> None:
+        sizes = (self.diameter_mm, self.free_area_cm2)
+        others = (self.length_m, self.roughness_mm, self.minor_k, self.vent_k)
+        if not (all(0 < s < np.inf for s in sizes) and all(0 <= o < np.inf for o in others)):
+            raise ValueError(f"Outlet {self.code}: diameter and free area above zero, nothing negative.")
+        if self.roughness_mm > ROUGHEST * self.diameter_mm:
+            raise ValueError(f"Outlet {self.code}: the roughness is more than a tenth of the diameter.")
+        flexible_duct_factor(self.diameter_mm, self.compression_percent)
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What a trial made of the model: factors on all losses and on the blower's pressure; 1 and 1 without."""
+
+    system_factor: float
+    blower_factor: float
+
+
+@dataclass(frozen=True)
+class AirPath:
+    """One car's air side. The outlets are those that are open; a closed vent is left out."""
+
+    blower: BlowerData
+    intake: Resistance
+    coil: Resistance
+    outlets: tuple[Outlet, ...]
+    coil_is_before_blower: bool
+    calibration: Calibration | None = None
+
+    def __post_init__(self) -> None:
+        if not self.outlets:
+            raise ValueError("The air path has no outlet.")
+
+
+@dataclass(frozen=True)
+class TrialPoint:
+    """Measured on the car: flow, and the static pressure rise across the blower, at this voltage and step."""
+
+    airflow_m3_h: float
+    blower_static_pa: float
+    voltage_v: float
+    step_share: float
+    density_kg_m3: float

@@ -1,0 +1,163 @@
+"""The battery after minutes of hot idle: what the generator gives, what is missing, and the volts left."""
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
+
+DATA_FILE = Path(__file__).parent / "data" / "battery.json"
+CONSTANTS_VOLTAGE_V = 12.0
+"""Nominal voltage to which the voltages and the resistance in the data file belong."""
+KNOWN_VOLTAGES_V = (6.0, 12.0)
+
+
+@dataclass(frozen=True)
+class BatteryConstants:
+    """Values of the data file, each with its unit and source there. Voltages and resistance: of 12 V."""
+
+    empty_voltage_v: float
+    full_voltage_v: float
+    internal_resistance_ohm: float
+    capacity_ah: float
+    start_state_of_charge: float
+    regulated_voltage_v: float
+    least_voltage_v: float
+    idle_minutes: float
+
+
+@cache
+def battery_constants() -> BatteryConstants:
+    """The data file, read once."""
+    rows = json.loads(DATA_FILE.read_text(encoding="utf-8"))
+    return BatteryConstants(**{name: float(row["value"]) for name, row in rows.items() if name != "_"})
+
+
+@dataclass(frozen=True)
+class ChargingCurve:
+    """Generator output by engine speed, as measured hot: rows (engine_rpm, current_a), speeds rising."""
+
+    rows: tuple[tuple[float, float], ...]
+
+    def __post_init__(self) -> None:
+        table = np.array(self.rows, dtype=float).reshape(-1, 2)
+        if not (
+            len(table) and np.all(np.isfinite(table) & (table >= 0)) and np.all(np.diff(table[:, 0]) > 0)
+        ):
+            raise ValueError("A charging curve needs rows of rising engine speed, and no negative current.")
+
+    def current_a(self, engine_rpm: ArrayLike) -> FloatArray:
+        """Current at this engine speed, A, linear between the rows.
+
+        engine_rpm  up to the last row. Below the first row the answer is 0 only if that row is the cut-in
+                    speed with 0 A; else nothing is known there.
+        """
+        rpm = floats(engine_rpm)
+        at, ampere = np.array(self.rows, dtype=float).T
+        valid = (rpm >= 0) & (rpm <= at[-1]) & ((rpm >= at[0]) | (ampere[0] == 0))
+        sentence = (
+            f"The charging curve is known from {at[0]:g} to {at[-1]:g} rpm only; "
+            "it must begin at the cut-in speed with 0 A to speak for less."
+        )
+        return answer(np.interp(rpm, at, ampere), valid, sentence)
+
+
+@dataclass(frozen=True)
+class IdleBattery:
+    """The battery at the end of the idle; arrays over the points, or scalars."""
+
+    volts: FloatArray
+    """At the terminals; NaN where the battery would be flat before the time is over."""
+    generator_a: FloatArray
+    deficit_a: FloatArray
+    """Loads minus generator; negative is a surplus."""
+    state_of_charge: FloatArray
+    """Share at the end; with a surplus the share at the start, as recharging isn't counted."""
+    minutes_to_flat: FloatArray
+    """Infinite with a surplus."""
+    least_volts: FloatArray
+    criterion_met: BoolArray
+
+
+def battery_after_idle(
+    generator_a: ArrayLike,
+    base_load_a: ArrayLike,
+    kit_load_a: ArrayLike,
+    nominal_voltage_v: ArrayLike,
+    *,
+    capacity_ah: ArrayLike | None = None,
+    internal_resistance_ohm: ArrayLike | None = None,
+    start_state_of_charge: ArrayLike | None = None,
+    minutes: ArrayLike | None = None,
+) -> IdleBattery:
+    """Terminal voltage of a lead-acid battery that makes up what the generator lacks.
+
+        deficit = base + kit - generator
+        charge  = start - deficit·minutes/60/capacity
+        volts   = empty + (full - empty)·charge - resistance·deficit;  regulated voltage without a deficit
+
+    generator_a               at engine idle, not negative (`ChargingCurve.current_a`)
+    base_load_a, kit_load_a   mean currents of the car and of the kit, not negative
+    nominal_voltage_v         6 or 12
+    capacity_ah, internal_resistance_ohm, start_state_of_charge, minutes
+                              measured or rated; None takes the value of data/battery.json
+
+    Simplified: open-circuit voltage linear in charge, constant currents, no rate effect on the capacity (at
+    20 to 40 A that flatters a small battery), 25 °C. A steady surplus, however small, holds the regulated
+    voltage; a deficit, however small, leaves the battery's own, so the volts jump between the two.
+    """
+    c = battery_constants()
+    names = (capacity_ah, internal_resistance_ohm, start_state_of_charge, minutes)
+    nominal = floats(nominal_voltage_v)
+    cells = nominal / CONSTANTS_VOLTAGE_V
+    usual = (c.capacity_ah, c.internal_resistance_ohm * cells, c.start_state_of_charge, c.idle_minutes)
+    chosen = [floats(u if given is None else given) for given, u in zip(names, usual, strict=True)]
+    generator, base, kit, cells, capacity, resistance, start, time = np.broadcast_arrays(
+        floats(generator_a), floats(base_load_a), floats(kit_load_a), cells, *chosen
+    )
+    currents = np.stack([generator, base, kit, resistance, time])
+    valid = np.all(np.isfinite(currents) & (currents >= 0), axis=0)
+    valid &= (capacity > 0) & np.isfinite(capacity) & (start >= 0) & (start <= 1)
+    valid &= np.isin(cells * CONSTANTS_VOLTAGE_V, KNOWN_VOLTAGES_V)
+    deficit = base + kit - generator
+    drain = np.maximum(deficit, 0.0)
+    end = start - drain * time / 60 / np.where(valid, capacity, 1.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        to_flat = np.where(drain > 0, start * capacity * 60 / drain, np.inf)
+    own = cells * (c.empty_voltage_v + (c.full_voltage_v - c.empty_voltage_v) * end) - resistance * drain
+    volts = np.where(deficit > 0, np.where(end >= 0, own, np.nan), cells * c.regulated_voltage_v)
+    sentence = (
+        "The battery needs currents, resistance and minutes not negative, a capacity above zero, "
+        "a state of charge from 0 to 1 and a nominal voltage of 6 or 12 V."
+    )
+    # a row that is not valid is NaN, and NaN meets no criterion
+    return IdleBattery(
+        volts=answer(volts, valid, sentence),
+        generator_a=answer(generator, valid, sentence),
+        deficit_a=answer(deficit, valid, sentence),
+        state_of_charge=answer(np.where(end >= 0, end, np.nan), valid, sentence),
+        minutes_to_flat=answer(to_flat, valid, sentence),
+        least_volts=answer(cells * c.least_voltage_v, valid, sentence),
+        criterion_met=np.asarray(valid & (volts >= cells * c.least_voltage_v))[()],
+    )
+
+
+def idle_sentence(
+    volts: float, deficit_a: float, minutes_to_flat: float, least_volts: float, minutes: float
+) -> str:
+    """One row of IdleBattery in words."""
+    if np.isnan(deficit_a):
+        return "The battery at idle is not known."
+    if deficit_a <= 0:
+        return f"At idle the generator carries all loads with {-deficit_a:.0f} A to spare."
+    short = f"At idle {deficit_a:.0f} A come from the battery; "
+    if np.isnan(volts):
+        return short + f"it is flat after {minutes_to_flat:.0f} min."
+    word = "at least" if volts >= least_volts else "below"
+    return (
+        short + f"after {minutes:.0f} min it holds {volts:.1f} V, {word} the {least_volts:.1f} V asked for."
+    )

@@ -1,0 +1,136 @@
+"""A blower by its curve, and the fan laws that carry the curve to another speed, size or density."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
+
+STANDARD_AIR_KG_M3 = 1.2
+"""Density to which blower curves and rated pressure losses of air are given (ISO 5801)."""
+
+
+def fan_laws(
+    speed_ratio: ArrayLike, diameter_ratio: ArrayLike = 1.0, density_ratio: ArrayLike = 1.0
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Ratios of flow n·d³, pressure ρ·n²·d² and shaft power ρ·n³·d⁵ between similar points of similar fans.
+
+    All ratios are new over old, above 0.
+    """
+    n, d, rho = np.broadcast_arrays(floats(speed_ratio), floats(diameter_ratio), floats(density_ratio))
+    valid = np.isfinite(n * d * rho) & (n > 0) & (d > 0) & (rho > 0)
+    sentence = "The fan laws need ratios above zero."
+    return (
+        answer(n * d**3, valid, sentence),
+        answer(rho * n**2 * d**2, valid, sentence),
+        answer(rho * n**3 * d**5, valid, sentence),
+    )
+
+
+@dataclass(frozen=True)
+class BlowerData:
+    """A blower as its maker gives it, at rated voltage and standard air (1.2 kg/m³).
+
+    curve           (airflow m³/h, static pressure Pa): flows rise, pressures never rise; two rows or more.
+                    Between the rows a monotone cubic (PCHIP); outside the rows nothing is known.
+    current         (airflow m³/h, current A) from the first to the last flow of the curve, or one row whose
+                    current holds at every flow
+    step_by_resistor  True: the steps are series resistors in the air stream, so what they burn warms the air
+                    too; False: an electronic controller, whose own loss is left out
+    """
+
+    curve: tuple[tuple[float, float], ...]
+    rated_voltage_v: float
+    current: tuple[tuple[float, float], ...]
+    step_by_resistor: bool
+
+    def __post_init__(self) -> None:
+        if len(self.curve) < 2 or not self.current:
+            raise ValueError("A blower needs a curve of two rows or more and its current.")
+        numbers = np.array([*self.curve, *self.current, (self.rated_voltage_v, 0.0)], dtype=float)
+        if not np.all(np.isfinite(numbers) & (numbers >= 0)) or self.rated_voltage_v == 0:
+            raise ValueError("Blower data must be numbers, not negative, with a rated voltage above zero.")
+        flow, static = np.array(self.curve).T
+        if not (np.all(np.diff(flow) > 0) and np.all(np.diff(static) <= 0) and static[0] > 0):
+            raise ValueError("Along a blower curve the flow must rise and the static pressure must not.")
+        drawn_at, ampere = np.array(self.current).T
+        if not (np.all(np.diff(drawn_at) > 0) and np.all(ampere > 0)):
+            raise ValueError("The blower's current must be above zero, at rising flows.")
+        if len(drawn_at) > 1 and (drawn_at[0] > flow[0] or drawn_at[-1] < flow[-1]):
+            raise ValueError("The blower's current must cover the flows of its curve.")
+
+    @property
+    def least_m3_h(self) -> float:
+        """First flow of the curve."""
+        return self.curve[0][0]
+
+    @property
+    def most_m3_h(self) -> float:
+        """Last flow of the curve."""
+        return self.curve[-1][0]
+
+    @cached_property
+    def _spline(self) -> "PchipInterpolator":
+        from scipy.interpolate import PchipInterpolator  # 0.2 s: not for those who only read a catalogue
+
+        flow, static = np.array(self.curve).T
+        return PchipInterpolator(flow, static, extrapolate=False)
+
+    def static_pa(self, airflow_m3_h: ArrayLike) -> FloatArray:
+        """Static pressure rise at rated voltage in standard air; flow within the curve."""
+        flow = floats(airflow_m3_h)
+        valid = (flow >= self.least_m3_h) & (flow <= self.most_m3_h)
+        static = self._spline(np.where(valid, flow, self.least_m3_h))
+        sentence = f"The blower's curve is known from {self.least_m3_h:g} to {self.most_m3_h:g} m³/h only."
+        return answer(static, valid, sentence)
+
+    def current_a(self, airflow_m3_h: ArrayLike) -> FloatArray:
+        """Motor current at rated voltage in standard air, linear between its rows; flow within the curve."""
+        flow = floats(airflow_m3_h)
+        valid = (flow >= self.least_m3_h) & (flow <= self.most_m3_h)
+        drawn_at, ampere = np.array(self.current).T
+        ampere_there = np.interp(flow, drawn_at, ampere)
+        return answer(ampere_there, valid, "The flow lies outside the blower's curve.")
+
+
+def speed_share(voltage_v: ArrayLike, step_share: ArrayLike, rated_voltage_v: ArrayLike) -> FloatArray:
+    """Speed over rated speed: (voltage at the blower's plug · step share)/rated voltage.
+
+    A brushed motor's speed follows its voltage nearly in proportion under a fan's load; a measured speed
+    goes in as `step_share` with the rated voltage.
+
+    step_share  motor voltage of this step over that of full speed, above 0 up to 1
+    """
+    v, share, rated = np.broadcast_arrays(floats(voltage_v), floats(step_share), floats(rated_voltage_v))
+    valid = (v > 0) & np.isfinite(v) & (share > 0) & (share <= 1) & (rated > 0)
+    ratio = v * share / np.where(valid, rated, 1.0)
+    return answer(ratio, valid, "The blower needs a voltage above zero and a step share above 0 up to 1.")
+
+
+def flow_from_velocity_m3_h(
+    velocity_m_s: ArrayLike, free_area_cm2: ArrayLike, mean_over_reading: ArrayLike = 1.0
+) -> FloatArray:
+    """Flow out of a vent from a velocity measured at it, q = V·share·A, m³/h.
+
+    velocity_m_s       reading, not negative
+    free_area_cm2      free area where it was read, above 0
+    mean_over_reading  mean velocity over the reading: 1 for a nine-point traverse, less for the middle only
+    """
+    v, area, share = (floats(x) for x in (velocity_m_s, free_area_cm2, mean_over_reading))
+    valid = (v >= 0) & np.isfinite(v) & (area > 0) & np.isfinite(area) & (share > 0) & np.isfinite(share)
+    sentence = "A measured velocity can't be negative, and the free area must be above zero."
+    return answer(scalar_or_array(v * share * area * 1e-4 * 3600), valid, sentence)
+
+
+def velocity_from_flow_m_s(airflow_m3_h: ArrayLike, free_area_cm2: ArrayLike) -> FloatArray:
+    """Mean velocity in a free area, V = q/A, m/s; flow not negative, area above 0."""
+    q, area = floats(airflow_m3_h), floats(free_area_cm2)
+    valid = (q >= 0) & np.isfinite(q) & (area > 0) & np.isfinite(area)
+    v = q / 3600 / (np.where(valid, area, 1.0) * 1e-4)
+    return answer(v, valid, "A flow can't be negative, and the free area must be above zero.")

@@ -1,0 +1,120 @@
+"""Refrigerant lines: pressure lost in smooth hose, what that costs in temperature, and two-phase flow."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from kits.sizing.ducts import friction_factor
+from kits.sizing.refrigerant import Refrigerant
+from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+
+BLASIUS_CHANGES_AT_REYNOLDS = 1187.0
+"""Where 64/Re meets 0.3164/Re^0.25, used by the two-phase relation below."""
+
+
+def line_pressure_drop_pa(
+    flow_kg_s: ArrayLike,
+    length_m: ArrayLike,
+    bore_m: ArrayLike,
+    k_sum: ArrayLike,
+    rho_kg_m3: ArrayLike,
+    mu_pa_s: ArrayLike,
+) -> FloatArray:
+    """Pressure lost in a smooth round line, (f·L/D + K)·(m/A)²/(2·rho), Pa.
+
+    flow_kg_s   mass flow, not negative
+    length_m    length, not negative
+    bore_m      inner diameter, above 0
+    k_sum       sum of the loss coefficients of ends and fittings, not negative
+    rho_kg_m3   density, mu_pa_s viscosity at one state for the whole line
+
+    Validity: single phase, loss small against the pressure. Source: Darcy-Weisbach with Colebrook, wall smooth.
+    """
+    m, length, bore, k = (floats(v) for v in (flow_kg_s, length_m, bore_m, k_sum))
+    rho, mu = floats(rho_kg_m3), floats(mu_pa_s)
+    valid = (m >= 0) & (length >= 0) & (bore > 0) & (k >= 0) & (rho > 0) & (mu > 0)
+    flux = np.where(valid, m, 0.0) / (np.pi / 4 * np.where(valid, bore, 1.0) ** 2)
+    # without flow there is no Reynolds number, and no loss either
+    reynolds = np.maximum(flux * np.where(valid, bore, 1.0) / np.where(valid, mu, 1.0), 1e-6)
+    drop = (friction_factor(reynolds, 0.0) * length / np.where(valid, bore, 1.0) + k) * flux**2
+    return answer(
+        drop / (2 * np.where(valid, rho, 1.0)),
+        valid,
+        "A line needs a bore, density and viscosity above zero, and flow, length and loss not negative.",
+    )
+
+
+def saturation_loss_k(gas: Refrigerant, evaporating_c: ArrayLike, drop_pa: ArrayLike) -> FloatArray:
+    """A pressure drop after the evaporator as a fall of saturation temperature, K."""
+    t = floats(evaporating_c)
+    return scalar_or_array(t - gas.t_sat_c(gas.p_sat_pa(t) - floats(drop_pa)))
+
+
+def zivi_void_fraction(quality: ArrayLike, rho_l: ArrayLike, rho_v: ArrayLike) -> FloatArray:
+    """Share of the cross-section that is vapour, 1/(1 + (1-x)/x·(rho_v/rho_l)^(2/3)); quality x from 0 to 1.
+
+    Source: S. M. Zivi, J. Heat Transfer 86 (1964) 247.
+    """
+    x, ratio = floats(quality), floats(rho_v) / floats(rho_l)
+    valid = (x >= 0) & (x <= 1) & (ratio > 0)
+    slip = np.where(valid, ratio, 1.0) ** (2 / 3)
+    return answer(
+        x / (x + (1 - x) * slip), valid, "The vapour quality lies from 0 to 1, and densities above zero."
+    )
+
+
+def mean_void_fraction(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLike = 0.0) -> FloatArray:
+    """Zivi's void fraction, mean over quality rising evenly from `quality_from` to 1 (closed form).
+
+    With s = (rho_v/rho_l)^(2/3): ∫ x/(x + (1-x)·s) dx = x/(1-s) - s/(1-s)²·ln(s + (1-s)·x).
+    """
+    x0, ratio = floats(quality_from), floats(rho_v) / floats(rho_l)
+    valid = (x0 >= 0) & (x0 < 1) & (ratio > 0) & (ratio < 1)
+    s = np.where(valid, ratio, 0.5) ** (2 / 3)
+    start = np.where(valid, x0, 0.0)
+    integral = (1 - start) / (1 - s) + s / (1 - s) ** 2 * np.log(s + (1 - s) * start)
+    return answer(
+        integral / (1 - start), valid, "The mean void fraction needs quality below 1 and vapour below liquid."
+    )
+
+
+def mean_two_phase_density(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLike = 0.0) -> FloatArray:
+    """Mean density of a zone that evaporates from `quality_from` to 1 (or condenses the other way), kg/m³."""
+    void = mean_void_fraction(rho_l, rho_v, quality_from)
+    return scalar_or_array(void * floats(rho_v) + (1 - void) * floats(rho_l))
+
+
+def two_phase_gradient_pa_m(
+    flow_kg_s: ArrayLike,
+    bore_m: ArrayLike,
+    quality: ArrayLike,
+    rho_l: ArrayLike,
+    rho_v: ArrayLike,
+    mu_l: ArrayLike,
+    mu_v: ArrayLike,
+) -> FloatArray:
+    """Friction of two-phase flow in a smooth tube, Pa/m: (a + 2·(b-a)·x)·(1-x)^(1/3) + b·x³.
+
+    a and b are the gradients of the whole flow as liquid and as vapour, with f = 64/Re up to Re 1187 and
+    0.3164/Re^0.25 above. All arguments above 0, quality from 0 to 1. Expect ±30 % of measurement.
+    Source: H. Müller-Steinhagen and K. Heck, Chem. Eng. Process. 20 (1986) 297.
+    """
+    m, d, x = floats(flow_kg_s), floats(bore_m), floats(quality)
+    properties = [floats(v) for v in (rho_l, rho_v, mu_l, mu_v)]
+    valid = (m > 0) & (d > 0) & (x >= 0) & (x <= 1)
+    for value in properties:
+        valid = valid & (value > 0)
+    bore, share = np.where(valid, d, 1.0), np.where(valid, x, 0.0)
+    flux = np.where(valid, m, 1.0) / (np.pi / 4 * bore**2)
+    a, b = (
+        _blasius(flux * bore / np.where(valid, mu, 1.0)) * flux**2 / (2 * bore * np.where(valid, rho, 1.0))
+        for rho, mu in ((properties[0], properties[2]), (properties[1], properties[3]))
+    )
+    gradient = (a + 2 * (b - a) * share) * (1 - share) ** (1 / 3) + b * share**3
+    return answer(gradient, valid, "Two-phase friction needs values above zero and a quality from 0 to 1.")
+
+
+def _blasius(reynolds: FloatArray) -> FloatArray:
+    f: FloatArray = np.where(
+        reynolds <= BLASIUS_CHANGES_AT_REYNOLDS, 64 / reynolds, 0.3164 / reynolds**0.25
+    )
+    return f

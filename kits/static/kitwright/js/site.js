@@ -1,0 +1,153 @@
+/* Comfort only: every page works without it.
+   - a form is sent once, however often the button is pressed;
+   - leaving a page with unsaved input asks first (not on forms marked data-unguarded);
+   - a form marked data-keep="a name" (with hx-boost="true" or hx-post) keeps what was typed when the connection drops,
+     and puts it back;
+   - an error summary gets the focus. */
+"use strict";
+
+(() => {
+  const KEEP = "kitwright.keep:";
+  const changed = new Set();
+  let leaving = false;
+
+  const store = {
+    read(key) { try { return JSON.parse(sessionStorage.getItem(key)); } catch { return null; } },
+    write(key, value) { try { sessionStorage.setItem(key, JSON.stringify(value)); } catch { /* full or forbidden: go on without */ } },
+    drop(key) { try { sessionStorage.removeItem(key); } catch { /* as above */ } },
+  };
+
+  function say(level, text, act) {
+    const list = document.getElementById("messages");
+    if (!list) return;
+    [...list.querySelectorAll("[data-script]")].forEach((old) => old.remove());
+    const item = document.createElement("li");
+    item.className = `message message--${level}`;
+    item.dataset.script = "";
+    const line = document.createElement("p");
+    line.textContent = text;
+    item.append(line);
+    if (act) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = act.label;
+      button.addEventListener("click", () => { act.run(); item.remove(); });
+      item.append(button);
+    }
+    list.append(item);
+    list.hidden = false;
+  }
+
+  /* Keeping what was typed. Hidden fields (tokens, versions), passwords and files are never kept. */
+  const keyOf = (form) => KEEP + location.pathname + "#" + form.dataset.keep;
+  const keepable = (el) => el.name && !["hidden", "password", "file", "submit", "button"].includes(el.type);
+  const valueOf = (el) => (el.type === "checkbox" || el.type === "radio" ? el.checked : el.value);
+
+  function keep(form) {
+    const fields = [...form.elements].filter(keepable).map((el) => [el.name, el.value, valueOf(el)]);
+    store.write(keyOf(form), { at: new Date().toTimeString().slice(0, 5), fields });
+  }
+
+  function putBack(form) {
+    const kept = store.read(keyOf(form));
+    if (!kept) return;
+    const before = new Map();
+    for (const el of [...form.elements].filter(keepable)) {
+      const box = el.type === "checkbox" || el.type === "radio";
+      const found = kept.fields.find(([name, value]) => name === el.name && (!box || value === el.value));
+      if (!found || found[2] === valueOf(el)) continue;
+      before.set(el, valueOf(el));
+      if (box) el.checked = found[2]; else el.value = found[2];
+    }
+    if (!before.size) return;
+    say("warning", `What you typed here at ${kept.at} had not been saved. It has been put back; check it and save.`, {
+      label: "Discard it",
+      run() {
+        store.drop(keyOf(form));
+        before.forEach((value, el) => { if (typeof value === "boolean") el.checked = value; else el.value = value; });
+      },
+    });
+  }
+
+  function release(form) {
+    delete form.dataset.sent;
+    form.querySelectorAll("button[data-held]").forEach((button) => {
+      button.disabled = false;
+      delete button.dataset.held;
+    });
+  }
+
+  document.addEventListener("input", (event) => {
+    const form = event.target.form;
+    if (!form || (form.getAttribute("method") || "").toLowerCase() !== "post") return;
+    if (form.dataset.keep) keep(form);
+    else if (!("unguarded" in form.dataset)) changed.add(form);
+  });
+
+  window.addEventListener("beforeunload", (event) => {
+    if (!leaving && [...changed].some((form) => form.isConnected)) event.preventDefault();
+  });
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if ((form.getAttribute("method") || "").toLowerCase() !== "post") return;
+    if (form.dataset.sent) { event.preventDefault(); event.stopImmediatePropagation(); return; }
+    form.dataset.sent = "yes";
+    if (form.dataset.keep) keep(form);
+    changed.delete(form);
+    leaving = !form.matches("[hx-post], [hx-boost=true], [hx-boost=true] *");
+    /* Only after the browser has read the form: a disabled button would not send its name. */
+    setTimeout(() => form.querySelectorAll("button:not([type=button]):not([disabled])").forEach((button) => {
+      button.disabled = true;
+      button.dataset.held = "";
+    }));
+    /* A download leaves the page where it is; do not hold its button for ever. */
+    setTimeout(() => release(form), 15000);
+  }, true);
+
+  /* Back from the browser's page cache: the form may be sent again. */
+  window.addEventListener("pageshow", (event) => {
+    leaving = false;
+    if (event.persisted) document.querySelectorAll("form[data-sent]").forEach(release);
+  });
+
+  const formOf = (event) => event.detail.elt?.closest?.("form");
+
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const form = formOf(event);
+    if (form) release(form);
+  });
+
+  /* The answer is on the page: kept values go once no form on it still asks to be mended. */
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    const form = formOf(event);
+    if (event.detail.boosted && event.detail.xhr.status >= 400) event.detail.shouldSwap = true;
+    if (form?.dataset.keep && event.detail.xhr.status < 300 && !/aria-invalid="true"|class="error-summary"/.test(event.detail.serverResponse || "")) {
+      store.drop(keyOf(form));
+    }
+  });
+
+  document.addEventListener("htmx:sendError", (event) => {
+    const kept = formOf(event)?.dataset.keep;
+    say("error", kept
+      ? "Not sent: the connection is down. What you typed is kept on this device; press the button again when it is back."
+      : "Not sent: the connection is down. Nothing was changed; try again when it is back.");
+  });
+
+  document.addEventListener("htmx:responseError", (event) => {
+    const status = event.detail.xhr.status;
+    say("error", status === 403 ? "Your account may not do this. Nothing was changed."
+      : status === 409 ? "Somebody else has changed this in the meantime. Load the page again to see it; nothing was overwritten."
+        : `The server could not do this (error ${status}). Nothing was changed; load the page again and retry.`);
+  });
+
+  window.addEventListener("offline", () => say("warning", "No connection. Forms keep what you type; send them when it is back."));
+  window.addEventListener("online", () => say("success", "The connection is back."));
+
+  function settle() {
+    document.querySelectorAll("form[data-keep]").forEach(putBack);
+    document.querySelector("[data-focus]")?.focus();
+  }
+  document.addEventListener("DOMContentLoaded", settle);
+  document.addEventListener("htmx:afterSettle", (event) => { if (event.detail.boosted) settle(); });
+})();

@@ -1,0 +1,58 @@
+"""How much less glass lets through when the light comes at an angle."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+
+REFRACTIVE_INDEX = 1.526
+"""Of glass (Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 5)."""
+NORMAL_REFLECTANCE = ((REFRACTIVE_INDEX - 1) / (REFRACTIVE_INDEX + 1)) ** 2
+HIGHEST_TRANSMITTANCE = (1 - NORMAL_REFLECTANCE) / (1 + NORMAL_REFLECTANCE)
+"""A single pane that absorbs nothing still reflects at both faces: 0.917."""
+
+
+def pane_transmittance(cos_incidence: ArrayLike, normal_transmittance: ArrayLike) -> FloatArray:
+    """Solar transmittance of a single pane for a beam, from its transmittance at normal incidence.
+
+    cos_incidence         cosine of the angle of incidence; 0 or less lets nothing through
+    normal_transmittance  0 to 0.917
+    Formula: per polarisation τ = a·(1 − r)²/(1 − r²·a²), r by Fresnel, a = a_0^(1/cos θ_2), mean of the two;
+    a_0 follows from the normal transmittance. Source: Duffie and Beckman ch. 5, eqs. 5.1 to 5.3.
+    """
+    normal = floats(normal_transmittance)
+    valid = (normal >= 0) & (normal <= HIGHEST_TRANSMITTANCE)
+    absorbed_0 = _absorption_factor(np.where(valid, normal, 0.5))
+    behind = floats(cos_incidence) <= 0
+    cos_1 = np.where(behind, 1.0, floats(cos_incidence))
+    cos_2 = np.sqrt(1 - (1 - cos_1**2) / REFRACTIVE_INDEX**2)
+    a = absorbed_0 ** (1 / cos_2)
+    r_across = ((cos_1 - REFRACTIVE_INDEX * cos_2) / (cos_1 + REFRACTIVE_INDEX * cos_2)) ** 2
+    r_along = ((REFRACTIVE_INDEX * cos_1 - cos_2) / (REFRACTIVE_INDEX * cos_1 + cos_2)) ** 2
+    tau = 0.5 * sum(a * (1 - r) ** 2 / (1 - (r * a) ** 2) for r in (r_across, r_along))
+    return answer(
+        np.where(behind, 0.0, tau), valid, "A single pane lets through between 0 and 91.7 % of the sun."
+    )
+
+
+def _absorption_factor(normal: FloatArray) -> FloatArray:
+    """a_0 from τ·r²·a² + (1 − r)²·a − τ = 0 at normal incidence, in the form that is exact at τ = 0."""
+    r = NORMAL_REFLECTANCE
+    through = (1 - r) ** 2
+    result: FloatArray = 2 * normal / (through + np.sqrt(through**2 + (2 * normal * r) ** 2))
+    return result
+
+
+def diffuse_cosines(tilt_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Cosines of the angles at which diffuse light from (sky, ground) acts like a beam.
+
+    Formula: 59.7 − 0.1388·Σ + 0.001497·Σ² and 90 − 0.5788·Σ + 0.002693·Σ², degrees, Σ the tilt up to 90°;
+    a surface that looks down sees sky and ground exchanged. Source: Duffie and Beckman ch. 5, eqs. 5.4.
+    """
+    tilt = floats(tilt_deg)
+    looks_down = tilt > 90
+    upright = np.where(looks_down, 180 - tilt, tilt)
+    sky = 59.7 - 0.1388 * upright + 0.001497 * upright**2
+    ground = 90 - 0.5788 * upright + 0.002693 * upright**2
+    sky, ground = np.where(looks_down, ground, sky), np.where(looks_down, sky, ground)
+    return scalar_or_array(np.cos(np.radians(sky))), scalar_or_array(np.cos(np.radians(ground)))

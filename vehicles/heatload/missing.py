@@ -1,0 +1,186 @@
+"""What a point lacks: each required value that is absent or impossible, by path, with a sentence."""
+
+import math
+from collections.abc import Iterator
+
+from vehicles.heatload.exchange import leakage_m3_h
+from vehicles.heatload.films import HIGHEST_U_W_M2K
+from vehicles.heatload.glass import HIGHEST_TRANSMITTANCE
+from vehicles.heatload.inputs import (
+    ACTIVITIES,
+    AIR_MODES,
+    BOUNDARIES,
+    ENGINE_STATES,
+    POWER_KINDS,
+    SURFACE_KINDS,
+    AirSide,
+    CabinData,
+    ClimateState,
+    EngineTemperatures,
+    LoadPoint,
+    Missing,
+    Surface,
+)
+from vehicles.physics.quantities import format_value
+
+
+def number(path: str, what: str, value: float | None, low: float, high: float) -> Iterator[Missing]:
+    """Nothing if the value is there and in its range; what is wrong otherwise."""
+    if value is None or not math.isfinite(value):
+        yield Missing(path, f"{what} is missing.")
+    elif not low <= value <= high:
+        span = f"{format_value(path, low)} to {format_value(path, high)}"
+        yield Missing(path, f"{what} is {format_value(path, value)}; it must lie within {span}.")
+
+
+def choice(path: str, what: str, value: str, allowed: tuple[str, ...]) -> Iterator[Missing]:
+    """Nothing if the value is one of those allowed."""
+    if not value:
+        yield Missing(path, f"{what} is missing.")
+    elif value not in allowed:
+        yield Missing(path, f"{what} is “{value}”; it must be one of: {', '.join(allowed)}.")
+
+
+def in_surface(surface: Surface) -> Iterator[Missing]:
+    """What one surface lacks; what a kind and boundary does not use is not asked for."""
+    at, name = f"cabin.{surface.code}", surface.name or surface.code
+    yield from choice(f"{at}.kind", f"The kind of {name}", surface.kind, SURFACE_KINDS)
+    yield from choice(f"{at}.boundary", f"What lies beyond {name}", surface.boundary, BOUNDARIES)
+    yield from number(f"{at}.area_m2", f"The area of {name}", surface.area_m2, 1e-4, 50)
+    if surface.boundary == "none":
+        return
+    yield from _in_insulation(surface, at, name)
+    if surface.boundary == "outside":
+        yield from _in_sun_side(surface, at, name)
+
+
+def _in_insulation(surface: Surface, at: str, name: str) -> Iterator[Missing]:
+    if surface.u_w_m2k is not None or not surface.layers:
+        what = f"The U value (or the layers) of {name}"
+        yield from number(f"{at}.u_w_m2k", what, surface.u_w_m2k, 0.05, HIGHEST_U_W_M2K)
+        return
+    for order, (thickness_mm, conductivity_w_mk) in enumerate(surface.layers, start=1):
+        layer = f"of layer {order} of {name}"
+        yield from number(
+            f"{at}.layers.{order}.thickness_mm", f"The thickness {layer}", thickness_mm, 0.01, 300
+        )
+        path = f"{at}.layers.{order}.conductivity_w_mk"
+        yield from number(path, f"The conductivity {layer}", conductivity_w_mk, 0.005, 500)
+
+
+def _in_sun_side(surface: Surface, at: str, name: str) -> Iterator[Missing]:
+    yield from number(f"{at}.tilt_deg", f"The tilt of {name}", surface.tilt_deg, 0, 180)
+    if surface.tilt_deg not in (0, 180):
+        yield from number(f"{at}.facing_deg", f"The facing of {name}", surface.facing_deg, -360, 360)
+    yield from number(f"{at}.absorptance", f"The absorptance of {name}", surface.absorptance, 0, 1)
+    yield from number(f"{at}.shade_factor", f"The shade factor of {name}", surface.shade_factor, 0, 1)
+    if surface.kind == "opaque":
+        if surface.shade_factor != 1:
+            yield Missing(f"{at}.shade_factor", f"A shade factor is for glass and canvas; {name} is opaque.")
+        return
+    highest = HIGHEST_TRANSMITTANCE if surface.kind == "glass" else 1.0
+    what = f"The transmittance of {name}"
+    yield from number(f"{at}.transmittance", what, surface.transmittance, 0, highest)
+    if surface.kind == "glass":
+        what = f"The share of absorbed sun that {name} gives inward"
+        yield from number(f"{at}.inward_share", what, surface.inward_share, 0, 1)
+    if (surface.absorptance or 0) + (surface.transmittance or 0) > 1 + 1e-9:
+        yield Missing(f"{at}.absorptance", f"{name} absorbs and lets through more than all the sun.")
+
+
+def in_cabin(cabin: CabinData) -> Iterator[Missing]:
+    """What a cabin lacks, apart from what only some duty points ask of it."""
+    yield from number("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, 0.3, 60)
+    if not cabin.surfaces:
+        yield Missing("cabin.surfaces", "The cabin has no surfaces.")
+    for surface in cabin.surfaces:
+        yield from in_surface(surface)
+    for opening in cabin.openings:
+        at = f"cabin.{opening.code}"
+        yield from number(f"{at}.area_m2", f"The area of opening {opening.code}", opening.area_m2, 1e-4, 20)
+        yield from number(
+            f"{at}.height_m", f"The height of opening {opening.code}", opening.height_m, 0.01, 4
+        )
+    for seat in cabin.seats:
+        yield from choice(
+            f"cabin.{seat.code}.activity", f"The activity on seat {seat.code}", seat.activity, ACTIVITIES
+        )
+    for speed, flow in cabin.leakage_m3_h:
+        yield from number("cabin.leakage.speed_km_h", "A road speed of the leakage table", speed, 0, 250)
+        yield from number("cabin.leakage_m3_h", "A flow of the leakage table", flow, 0, 5000)
+
+
+def in_climate(climate: ClimateState) -> Iterator[Missing]:
+    """What a duty point lacks by itself."""
+    c = climate
+    at = "climate."
+    yield from number(at + "outside_c", "The outside temperature", c.outside_c, -40, 60)
+    yield from number(at + "rh", "The outside humidity", c.rh, 0, 1)
+    yield from number(at + "altitude_m", "The altitude", c.altitude_m, -450, 5000)
+    yield from number(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, 0, 1400)
+    yield from number(
+        at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, 0, 1000
+    )
+    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
+    yield from number(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, 0, 250)
+    yield from number(at + "target_c", "The target temperature", c.target_c, -20, 60)
+    yield from number(at + "occupants", "The number of people", c.occupants, 0, 100)
+    if c.heading_deg is not None:
+        yield from number(at + "heading_deg", "The heading from the sun", c.heading_deg, -360, 360)
+    if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
+        yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")
+    yield from choice(at + "engine_state", "The engine state", c.engine_state, ENGINE_STATES)
+    yield from choice(at + "air_mode", "The air mode", c.air_mode, AIR_MODES)
+    if c.air_mode == "mixed":
+        yield from number(at + "fresh_share", "The share of fresh air", c.fresh_share, 0, 1)
+
+
+def in_air_side(air_side: AirSide) -> Iterator[Missing]:
+    """What the kit's air side lacks."""
+    at = "air."
+    yield from number(at + "coil_air_m3_h", "The air flow through the coil", air_side.coil_air_m3_h, 0, 5000)
+    yield from number(at + "blower_w", "The blower motor's heat", air_side.blower_w, 0, 2000)
+    yield from number(at + "duct_gain_w", "The ducts' heat gain", air_side.duct_gain_w, -2000, 2000)
+    yield from number(at + "matrix_leak_w", "The heater matrix's leak", air_side.matrix_leak_w, 0, 10000)
+
+
+def in_engine(engine: EngineTemperatures) -> Iterator[Missing]:
+    """What is impossible in the engine-side temperatures (absent ones are replaced by defaults)."""
+    yield from choice("engine.power_kind", "The kind of power", engine.power_kind, POWER_KINDS)
+    for state, by_boundary in engine.by_state.items():
+        for boundary, value in by_boundary.items():
+            what = f"The temperature beside the {boundary.replace('_', ' ')}"
+            yield from number(f"engine.{state}.{boundary}_c", what, value, -40, 250)
+    if engine.outside_c is not None:
+        yield from number(
+            "engine.outside_c", "The outside temperature of the survey", engine.outside_c, -40, 60
+        )
+
+
+def in_combination(point: LoadPoint) -> Iterator[Missing]:
+    """What this duty point asks of this cabin; all single values are already known to be there."""
+    cabin, climate = point.cabin, point.climate
+    speed = climate.road_speed_km_h
+    if not cabin.leakage_m3_h:
+        yield Missing("cabin.leakage_m3_h", "The cabin's leakage is missing.")
+    elif speed is not None and math.isnan(leakage_m3_h(cabin.leakage_m3_h, speed)):
+        known = " to ".join(format_value("_km_h", f(cabin.leakage_m3_h)[0]) for f in (min, max))
+        sentence = f"The cabin's leakage is known from {known} only, not at {format_value('_km_h', speed)}."
+        yield Missing("cabin.leakage_m3_h", sentence)
+    yield from number(
+        "cabin.intake_rise_k", "The rise of the intake air over outside", cabin.intake_rise_k, 0, 40
+    )
+    if climate.air_mode == "recirculated":
+        yield from number("cabin.flap_leak_share", "The flap's leak", cabin.flap_leak_share, 0, 1)
+    if climate.occupants is not None and climate.occupants > len(cabin.seats):
+        sentence = f"{climate.occupants} people are to ride, but the cabin has {len(cabin.seats)} seats."
+        yield Missing("cabin.seats", sentence)
+
+
+def missing_by_part(point: LoadPoint) -> Iterator[Missing]:
+    """Everything one point lacks, in the order cabin, engine, climate, air side, combination."""
+    yield from in_cabin(point.cabin)
+    yield from in_engine(point.engine)
+    yield from in_climate(point.climate)
+    yield from in_air_side(point.air_side)
+    yield from in_combination(point)

@@ -1,0 +1,153 @@
+"""Surfaces of many points as one table: what the sun and the engine side bring in, and the conductances."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from vehicles.heatload.films import REFERENCE_OUTSIDE_FILM_W_M2K, outside_film_w_m2k, resistance_inward_m2k_w
+from vehicles.heatload.glass import diffuse_cosines, pane_transmittance
+from vehicles.heatload.inputs import BOUNDARIES, SURFACE_KINDS, CabinData
+from vehicles.physics.arrays import FloatArray, IntArray
+from vehicles.physics.sun import HEADINGS_DEG, on_surface
+
+OPAQUE, GLASS, CANVAS = range(len(SURFACE_KINDS))
+OUTSIDE, NONE = BOUNDARIES.index("outside"), BOUNDARIES.index("none")
+ROW = np.dtype(
+    [
+        ("kind", np.intp),
+        ("boundary", np.intp),
+        *(
+            (name, np.float64)
+            for name in (
+                "area_m2",
+                "tilt_deg",
+                "facing_deg",
+                "inward_m2k_w",
+                "absorptance",
+                "transmittance",
+                "inward_share",
+                "shade_factor",
+            )
+        ),
+    ]
+)
+
+
+def table_of(cabin: CabinData) -> np.ndarray:
+    """The cabin's surfaces as rows; what a surface does not use stands as 0. The cabin must be complete."""
+    rows = np.zeros(len(cabin.surfaces), dtype=ROW)
+    for row, surface in zip(rows, cabin.surfaces, strict=True):
+        row["kind"], row["boundary"] = SURFACE_KINDS.index(surface.kind), BOUNDARIES.index(surface.boundary)
+        row["area_m2"], row["shade_factor"] = surface.area_m2, surface.shade_factor
+        if surface.boundary == "none":
+            continue
+        row["inward_m2k_w"] = resistance_inward_m2k_w(surface.u_w_m2k, surface.layers)
+        for name in ("tilt_deg", "facing_deg", "absorptance", "transmittance", "inward_share"):
+            row[name] = getattr(surface, name) or 0.0
+    return rows
+
+
+@dataclass(frozen=True)
+class SurfaceSums:
+    """Per point: conductance and sunshine by kind (kind, n), the engine side, the heading used.
+
+    engine_ua_t_w is Σ U·A·T of the engine side, so that its heat is engine_ua_t_w − engine_ua_w_k·T_cabin.
+    """
+
+    ua_w_k: FloatArray
+    solar_w: FloatArray
+    engine_ua_w_k: FloatArray
+    engine_ua_t_w: FloatArray
+    heading_deg: FloatArray
+
+
+@dataclass(frozen=True)
+class Sunshine:
+    """Sun and driving of n points; heading_deg NaN asks for the worst of eight, for heating the least sunny."""
+
+    beam_normal_w_m2: FloatArray
+    diffuse_horizontal_w_m2: FloatArray
+    altitude_deg: FloatArray
+    heading_deg: FloatArray
+    road_speed_km_h: FloatArray
+    is_heating: FloatArray
+
+
+def sum_surfaces(rows: np.ndarray, owner: IntArray, engine_c: FloatArray, sun: Sunshine) -> SurfaceSums:
+    """Sum all surfaces onto their points.
+
+    rows, owner  surfaces (dtype ROW) and the point each belongs to
+    engine_c     (n, boundaries): temperature beyond each boundary of each point
+    """
+    n = sun.road_speed_km_h.size
+    is_outside = rows["boundary"] == OUTSIDE
+    film = np.where(is_outside, outside_film_w_m2k(sun.road_speed_km_h)[owner], REFERENCE_OUTSIDE_FILM_W_M2K)
+    ua = rows["area_m2"] / (1 / film + rows["inward_m2k_w"])
+    is_engine = ~is_outside & (rows["boundary"] != NONE)
+    engine_ua = np.where(is_engine, ua, 0.0)
+    beyond_c = np.where(is_engine, engine_c[owner, rows["boundary"]], 0.0)
+    outdoors = np.flatnonzero(is_outside)
+    solar, heading = _solar(rows[outdoors], owner[outdoors], (ua / film)[outdoors], sun)
+    return SurfaceSums(
+        ua_w_k=_by_kind(rows["kind"], owner, np.where(is_outside, ua, 0.0), n),
+        solar_w=_by_kind(rows["kind"][outdoors], owner[outdoors], solar, n),
+        engine_ua_w_k=np.bincount(owner, engine_ua, n),
+        engine_ua_t_w=np.bincount(owner, engine_ua * beyond_c, n),
+        heading_deg=heading,
+    )
+
+
+def _by_kind(kind: IntArray, owner: IntArray, value: FloatArray, n: int) -> FloatArray:
+    return np.bincount(kind * n + owner, value, len(SURFACE_KINDS) * n).reshape(len(SURFACE_KINDS), n)
+
+
+def _solar(
+    rows: np.ndarray, owner: IntArray, ua_over_film_m2: FloatArray, sun: Sunshine
+) -> tuple[FloatArray, FloatArray]:
+    """Sunshine into the cabin per surface, W, at each point's own or worst heading; and that heading."""
+    n = sun.road_speed_km_h.size
+    per_heading = np.stack([_solar_at(rows, owner, ua_over_film_m2, sun, h) for h in HEADINGS_DEG])
+    total = np.stack([np.bincount(owner, gain, n) for gain in per_heading])
+    worst = np.where(sun.is_heating > 0, total.argmin(axis=0), total.argmax(axis=0))
+    is_given = np.isfinite(sun.heading_deg)
+    given = _solar_at(rows, owner, ua_over_film_m2, sun, np.where(is_given, sun.heading_deg, 0.0)[owner])
+    chosen = per_heading[worst[owner], np.arange(owner.size)]
+    heading = np.where(is_given, sun.heading_deg, HEADINGS_DEG[worst])
+    return np.where(is_given[owner], given, chosen), heading
+
+
+def _solar_at(
+    rows: np.ndarray,
+    owner: IntArray,
+    ua_over_film_m2: FloatArray,
+    sun: Sunshine,
+    heading_deg: FloatArray,
+) -> FloatArray:
+    """Sunshine into the cabin per surface at one heading, W.
+
+    Opaque and canvas: U·A·α·I/h_o of the sol-air temperature; canvas also A·τ·I; glass A·(τ(θ)·beam +
+    τ(sky)·sky + τ(ground)·ground) and the inward share of the absorbed, α·N·I·A. Light that got in stays in.
+    """
+    on = on_surface(
+        sun.beam_normal_w_m2[owner],
+        sun.diffuse_horizontal_w_m2[owner],
+        sun.altitude_deg[owner],
+        rows["tilt_deg"],
+        heading_deg + rows["facing_deg"],
+    )
+    is_glass = rows["kind"] == GLASS
+    total, area, tau = on.total, rows["area_m2"], rows["transmittance"]
+    # canvas may pass more than a pane can; its rows do not take this branch
+    pane = np.where(is_glass, tau, 0.0)
+    sky_cosine, ground_cosine = diffuse_cosines(rows["tilt_deg"])
+    through_glass = (
+        pane_transmittance(on.cos_incidence, pane) * on.beam
+        + pane_transmittance(sky_cosine, pane) * on.sky
+        + pane_transmittance(ground_cosine, pane) * on.ground
+    )
+    inward = rows["absorptance"] * rows["inward_share"] * total
+    glass = area * rows["shade_factor"] * (through_glass + inward)
+    scattered = np.where(rows["kind"] == CANVAS, area * tau * rows["shade_factor"] * total, 0.0)
+    skin = ua_over_film_m2 * rows["absorptance"] * total
+    result: FloatArray = np.where(is_glass, glass, skin + scattered)
+    return result

@@ -1,0 +1,31 @@
+"""The app's models, gathered from their folders."""
+
+from vehicles.cabin.models import Cabin, CabinLeakage, Opening, Seat, Surface, SurfaceLayer, SurfaceTerm
+from vehicles.catalogue.models import (
+    ChassisRange,
+    ExcludedCombination,
+    ExcludedTerm,
+    Feature,
+    LineOption,
+    ModelLine,
+    Option,
+    Variant,
+    VariantOption,
+)
+from vehicles.climate.models import DutyPoint, DutySet, DutySetPoint
+from vehicles.powertrain.models import (
+    ChargingPoint,
+    CoolantState,
+    ElectricalLoad,
+    EngineTemperature,
+    Powertrain,
+    Pulley,
+)
+from vehicles.records.models import IdempotencyKey
+
+__all__ = [
+    "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DutyPoint", "DutySet",
+    "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination", "ExcludedTerm", "Feature",
+    "IdempotencyKey", "LineOption", "ModelLine", "Opening", "Option", "Powertrain", "Pulley", "Seat", "Surface",
+    "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
+]  # fmt: skip
