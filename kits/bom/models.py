@@ -52,9 +52,7 @@ class Kit(Versioned, WithOrigin):
     oil_ml = models.FloatField(null=True, blank=True)
     superheat_k = models.FloatField(null=True, blank=True)
     subcooling_k = models.FloatField(null=True, blank=True)
-    freeze_mode = models.CharField(
-        max_length=20, choices=FREEZE_MODES, default="cycling"
-    )
+    freeze_mode = models.CharField(max_length=20, choices=FREEZE_MODES, default="cycling")
     freeze_cut_out_c = models.FloatField(null=True, blank=True)
     freeze_cut_in_c = models.FloatField(null=True, blank=True)
     fan_on_bar_g = models.FloatField(null=True, blank=True)
@@ -84,21 +82,13 @@ class KitOffer(models.Model):
     """A kit offered for a model line in a market: the universe of the kit."""
 
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="offers")
-    line = models.ForeignKey(
-        "vehicles.ModelLine", on_delete=models.PROTECT, related_name="offers"
-    )
+    line = models.ForeignKey("vehicles.ModelLine", on_delete=models.PROTECT, related_name="offers")
     market = models.CharField(max_length=20)
-    duty_set = models.ForeignKey(
-        "vehicles.DutySet", on_delete=models.PROTECT, related_name="+"
-    )
+    duty_set = models.ForeignKey("vehicles.DutySet", on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ["kit", "line", "market"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["kit", "line", "market"], name="kit_offer_once"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["kit", "line", "market"], name="kit_offer_once")]
 
 
 class Position(models.Model):
@@ -109,17 +99,13 @@ class Position(models.Model):
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=40)
     bag = models.CharField(max_length=20, blank=True)
-    role = models.CharField(
-        max_length=20, blank=True, help_text="compressor, evaporator, suction hose …"
-    )
+    role = models.CharField(max_length=20, blank=True, help_text="compressor, evaporator, suction hose …")
     rule = models.CharField(max_length=12, choices=RULES, default="exactly one")
 
     class Meta:
         ordering = ["kit", "number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["kit", "number"], name="position_number_once"
-            ),
+            models.UniqueConstraint(fields=["kit", "number"], name="position_number_once"),
             one_of("rule", RULES, "position_rule_known"),
         ]
 
@@ -130,13 +116,9 @@ class Position(models.Model):
 class Entry(models.Model):
     """A part that may fill a position."""
 
-    position = models.ForeignKey(
-        Position, on_delete=models.CASCADE, related_name="entries"
-    )
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="entries")
     number = models.PositiveSmallIntegerField()
-    part = models.ForeignKey(
-        "kits.Part", on_delete=models.PROTECT, related_name="entries"
-    )
+    part = models.ForeignKey("kits.Part", on_delete=models.PROTECT, related_name="entries")
     quantity = models.DecimalField(max_digits=10, decimal_places=3, default=1)
     in_force_from = models.DateField(null=True, blank=True)
     in_force_until = models.DateField(null=True, blank=True)
@@ -145,9 +127,7 @@ class Entry(models.Model):
     class Meta:
         ordering = ["position", "number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["position", "number"], name="entry_number_once"
-            ),
+            models.UniqueConstraint(fields=["position", "number"], name="entry_number_once"),
             positive("quantity", "entry_quantity_positive"),
             _dates_in_order("entry_dates_in_order"),
         ]
@@ -159,17 +139,13 @@ class EntryTerm(OptionTerm):
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="terms")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["entry", "option"], name="entry_term_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["entry", "option"], name="entry_term_once")]
 
 
 class Route(WithOrigin):
     """A named path through the cars of a line."""
 
-    line = models.ForeignKey(
-        "vehicles.ModelLine", on_delete=models.CASCADE, related_name="routes"
-    )
+    line = models.ForeignKey("vehicles.ModelLine", on_delete=models.CASCADE, related_name="routes")
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
     heat_note = models.CharField(max_length=200, blank=True)
@@ -189,9 +165,7 @@ class Route(WithOrigin):
 class HoseRun(models.Model):
     """A hose that fills a position, made to the length of its route."""
 
-    position = models.ForeignKey(
-        Position, on_delete=models.CASCADE, related_name="hose_runs"
-    )
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="hose_runs")
     number = models.PositiveSmallIntegerField()
     route = models.ForeignKey(Route, on_delete=models.PROTECT, related_name="hose_runs")
     hose = models.ForeignKey("kits.Part", on_delete=models.PROTECT, related_name="+")
@@ -210,9 +184,7 @@ class HoseRun(models.Model):
     class Meta:
         ordering = ["position", "number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["position", "number"], name="hose_run_number_once"
-            ),
+            models.UniqueConstraint(fields=["position", "number"], name="hose_run_number_once"),
             one_of("crimp_place", CRIMP_PLACES, "hose_run_crimp_known"),
             positive("slack_share", "hose_run_slack_not_negative", zero=True),
             positive("slack_min_mm", "hose_run_slack_min_not_negative", zero=True),
@@ -226,16 +198,10 @@ class HoseRun(models.Model):
 class HoseRunTerm(OptionTerm):
     """An option the hose run applies to."""
 
-    hose_run = models.ForeignKey(
-        HoseRun, on_delete=models.CASCADE, related_name="terms"
-    )
+    hose_run = models.ForeignKey(HoseRun, on_delete=models.CASCADE, related_name="terms")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["hose_run", "option"], name="hose_run_term_once"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["hose_run", "option"], name="hose_run_term_once")]
 
 
 class Joint(models.Model):
@@ -252,21 +218,15 @@ class Joint(models.Model):
         ordering = ["kit", "code"]
         constraints = [
             models.UniqueConstraint("kit", Lower("code"), name="joint_code_once"),
-            models.UniqueConstraint(
-                fields=["position_a", "port_a"], name="joint_port_a_once"
-            ),
-            models.UniqueConstraint(
-                fields=["position_b", "port_b"], name="joint_port_b_once"
-            ),
+            models.UniqueConstraint(fields=["position_a", "port_a"], name="joint_port_a_once"),
+            models.UniqueConstraint(fields=["position_b", "port_b"], name="joint_port_b_once"),
         ]
 
 
 class Circuit(models.Model):
     """One conductor of a harness, from and to; its position is the harness."""
 
-    position = models.ForeignKey(
-        Position, on_delete=models.CASCADE, related_name="circuits"
-    )
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="circuits")
     number = models.PositiveSmallIntegerField()
     from_connector = models.CharField(max_length=30)
     from_cavity = models.CharField(max_length=10)
@@ -283,9 +243,7 @@ class Circuit(models.Model):
     class Meta:
         ordering = ["position", "number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["position", "number"], name="circuit_number_once"
-            ),
+            models.UniqueConstraint(fields=["position", "number"], name="circuit_number_once"),
             positive("section_mm2", "circuit_section_positive"),
             positive("fuse_a", "circuit_fuse_positive"),
         ]
@@ -324,9 +282,7 @@ class StepTerm(OptionTerm):
     step = models.ForeignKey(KitStep, on_delete=models.CASCADE, related_name="terms")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["step", "option"], name="step_term_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["step", "option"], name="step_term_once")]
 
 
 class StepFits(models.Model):
@@ -340,9 +296,7 @@ class StepFits(models.Model):
         on_delete=models.CASCADE,
         related_name="fitted_by",
     )
-    joint = models.ForeignKey(
-        Joint, null=True, blank=True, on_delete=models.CASCADE, related_name="made_by"
-    )
+    joint = models.ForeignKey(Joint, null=True, blank=True, on_delete=models.CASCADE, related_name="made_by")
     circuit = models.ForeignKey(
         Circuit,
         null=True,
@@ -355,9 +309,7 @@ class StepFits(models.Model):
         ordering = ["pk"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(
-                    position__isnull=False, joint__isnull=True, circuit__isnull=True
-                )
+                condition=Q(position__isnull=False, joint__isnull=True, circuit__isnull=True)
                 | Q(position__isnull=True, joint__isnull=False, circuit__isnull=True)
                 | Q(position__isnull=True, joint__isnull=True, circuit__isnull=False),
                 name="step_fits_exactly_one_thing",
@@ -394,14 +346,10 @@ class ReadingSpec(models.Model):
     class Meta:
         ordering = ["number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["step", "number"], name="reading_number_once"
-            ),
+            models.UniqueConstraint(fields=["step", "number"], name="reading_number_once"),
             one_of("limit_from", LIMITS_FROM, "reading_limit_from_known"),
             models.CheckConstraint(
-                condition=Q(low__isnull=True)
-                | Q(high__isnull=True)
-                | Q(high__gte=F("low")),
+                condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(high__gte=F("low")),
                 name="reading_limits_in_order",
             ),
         ]

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from vehicles.records.access import ROLES, Actor, require
 
-DEMONSTRATION_PASSWORD = "slate-coast-kettle"
+DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
 
 
 @transaction.atomic
@@ -36,9 +36,10 @@ def make_user(*, actor: Actor, name: str, password: str, role: str) -> User:
 
 @transaction.atomic
 def make_demonstration_users(*, actor: Actor) -> list[User]:
-    """Make one account per role, named like the role, with a known password; those that exist stay as they are.
+    """Make one account per role, named like the role, with a known password.
 
-    Never in production: everybody knows the password. Returns the accounts that were made now.
+    Never in production: everybody knows the password. Accounts that exist stay as they are.
+    Returns the accounts that were made now.
     """
     if settings.PRODUCTION:
         raise PermissionDenied("Accounts with a known password are not made in production.")

@@ -10,7 +10,7 @@ request_id: ContextVar[str] = ContextVar("request_id", default="")
 
 
 class JsonLine(logging.Formatter):
-    """One JSON object per line: time, level, logger, request, and either the record's fields or its message."""
+    """One JSON object per line: time, level, logger, request, and the record's fields or its message."""
 
     def format(self, record: logging.LogRecord) -> str:
         """Turn the record into one line; a mapping as the message becomes the line's own fields."""

@@ -94,7 +94,9 @@ class AccessMiddleware:
 
 def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:
     """The page for a method that the address does not know."""
-    return render(request, "errors/405.html", status=405, headers={"Allow": ", ".join(methods)})
+    page = render(request, "errors/405.html", status=405)
+    page["Allow"] = ", ".join(methods)
+    return page
 
 
 def sign_in(request: HttpRequest) -> HttpResponse:

@@ -1,9 +1,11 @@
 """Look at the machine before anything is installed: Python, write permission, port, Debian's libraries.
 
-Runs on the machine's own Python, before the environment exists, so it uses the standard library only, and syntax
-that an older Python reads as well: a wrong Python must get a sentence, not a traceback.
+Runs on the machine's own Python, before the environment exists, so it uses the standard library only, and
+syntax that Python 3.7 reads as well: a wrong Python must get a sentence, not a traceback.
 Usage: python3 -m kits.config.prepare [--port 8000]
 """
+
+from __future__ import annotations
 
 import ctypes
 import ctypes.util
@@ -27,38 +29,40 @@ LIBRARIES = (
 OPTIONAL = ("libharfbuzz-subset0",)
 
 
-def python_problem(version):  # type: ignore[no-untyped-def]
+def python_problem(version: tuple[int, ...]) -> str:
     """A sentence if this Python can't run Kitwright, or ""; version is (major, minor)."""
-    if OLDEST <= tuple(version[:2]) <= NEWEST:
+    if OLDEST <= version[:2] <= NEWEST:
         return ""
+    oldest, newest, this = (".".join(map(str, each[:2])) for each in (OLDEST, NEWEST, version))
     return (
-        "Kitwright needs Python {}.{} to {}.{} and this is {}.{}; name another with: make run PYTHON=python3.11"
-    ).format(*(OLDEST + NEWEST + tuple(version[:2])))
+        f"Kitwright needs Python {oldest} to {newest} and this is {this}; "
+        "name another with: make run PYTHON=python3.11"
+    )
 
 
-def venv_problem():  # type: ignore[no-untyped-def]
+def venv_problem() -> str:
     """A sentence if this Python can't make an environment (Debian packs that apart), or ""."""
     if importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip"):
         return ""
     return "Python's venv is missing; install it with: apt-get install -y python3-venv"
 
 
-def write_problem(root):  # type: ignore[no-untyped-def]
+def write_problem(root: str) -> str:
     """A sentence if the environment or the data folder can't be written in the checkout, or ""."""
     for name in (".venv", "var"):
         path = os.path.join(root, name)
         if os.path.exists(path) and not os.path.isdir(path):
-            return "{} is in the way: a folder of that name is needed.".format(path)
+            return f"{path} is in the way: a folder of that name is needed."
         place = path if os.path.isdir(path) else root
         if not os.access(place, os.W_OK | os.X_OK):
-            return "No permission to write in {}; run as the owner of that folder.".format(place)
+            return f"No permission to write in {place}; run as the owner of that folder."
     return ""
 
 
-def port_problem(port):  # type: ignore[no-untyped-def]
+def port_problem(port: str) -> str:
     """A sentence if the site can't listen on the port of this machine, or ""."""
-    if not str(port).isdigit() or not 0 < int(port) < 65536:
-        return "{} is not a port; name a number from 1 to 65535, for example: make run PORT=8001".format(port)
+    if not port.isdigit() or not 0 < int(port) < 65536:
+        return f"{port} is not a port; name a number from 1 to 65535: make run PORT=8001"
     probe = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
@@ -76,7 +80,7 @@ def port_problem(port):  # type: ignore[no-untyped-def]
     return ""
 
 
-def loads(*names):  # type: ignore[no-untyped-def]
+def loads(*names: str) -> bool:
     """Whether a shared library loads under its file name or its plain name."""
     for name in names:
         try:
@@ -89,17 +93,17 @@ def loads(*names):  # type: ignore[no-untyped-def]
     return False
 
 
-def missing_libraries():  # type: ignore[no-untyped-def]
+def missing_libraries() -> list[str]:
     """The Debian packages whose library doesn't load."""
     return [package for package, file_name, name in LIBRARIES if not loads(file_name, name)]
 
 
-def apt_line(packages):  # type: ignore[no-untyped-def]
+def apt_line(packages: list[str]) -> str:
     """The command that installs the packages."""
     return "apt-get install -y --no-install-recommends " + " ".join(packages)
 
 
-def libraries_problem(is_root):  # type: ignore[no-untyped-def]
+def libraries_problem(is_root: bool) -> str:
     """Install what Debian must supply when root; otherwise a sentence with the command to type, or ""."""
     missing = missing_libraries()
     if missing and is_root and shutil.which("apt-get"):
@@ -115,14 +119,14 @@ def libraries_problem(is_root):  # type: ignore[no-untyped-def]
     return ""
 
 
-def main(arguments):  # type: ignore[no-untyped-def]
+def main(arguments: list[str]) -> int:
     """Print the first problem and return 1, or return 0."""
     port = arguments[1] if arguments[:1] == ["--port"] and len(arguments) == 2 else None
     problem = (
-        python_problem(sys.version_info)
+        python_problem(sys.version_info[:2])
         or venv_problem()
         or write_problem(os.getcwd())
-        or (port is not None and port_problem(port))
+        or (port_problem(port) if port is not None else "")
         or libraries_problem(hasattr(os, "geteuid") and os.geteuid() == 0)
     )
     if problem:

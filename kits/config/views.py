@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth import views as auth_views
-from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
+from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
@@ -57,10 +57,10 @@ def migrations_applied() -> bool:
 
 
 def static_collected() -> bool:
-    """Whether fingerprinted static files were collected; while developing they are served from their folders."""
-    if not isinstance(staticfiles_storage, ManifestFilesMixin):
-        return not settings.PRODUCTION
-    return bool(staticfiles_storage.hashed_files)
+    """Whether fingerprinted static files were collected; in development they come from their folders."""
+    if not settings.PRODUCTION:
+        return True
+    return bool(getattr(staticfiles_storage, "hashed_files", None))
 
 
 CHECKS: dict[str, Callable[[], bool]] = {
@@ -83,7 +83,9 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """The page for a form whose token is missing or old. The cause is for the log, not for the reader."""
-    sentence = "This form was open for too long or was opened before you signed in. Go back, reload it and send again."
+    sentence = (
+        "This form was open for too long, or since before you signed in. Go back, reload and send again."
+    )
     return render(request, "errors/403.html", {"reason": sentence}, status=403)
 
 

@@ -13,31 +13,19 @@ VERDICTS = [(v, v) for v in ("strong enough", "marginal", "not enough", "not siz
 class Fitment(Versioned, WithOrigin):
     """One kit in one variant."""
 
-    kit = models.ForeignKey(
-        "kits.Kit", on_delete=models.PROTECT, related_name="fitments"
-    )
-    variant = models.ForeignKey(
-        "vehicles.Variant", on_delete=models.PROTECT, related_name="fitments"
-    )
-    condenser_place = models.CharField(
-        max_length=16, choices=CONDENSER_PLACES, default="nose"
-    )
+    kit = models.ForeignKey("kits.Kit", on_delete=models.PROTECT, related_name="fitments")
+    variant = models.ForeignKey("vehicles.Variant", on_delete=models.PROTECT, related_name="fitments")
+    condenser_place = models.CharField(max_length=16, choices=CONDENSER_PLACES, default="nose")
     ram_share = models.FloatField(
         null=True, blank=True, help_text="of road speed, through the condenser's face"
     )
-    fan_installed_share = models.FloatField(
-        null=True, blank=True, help_text="of the fan's free air"
-    )
+    fan_installed_share = models.FloatField(null=True, blank=True, help_text="of the fan's free air")
     air_on_rise_idle_k = models.FloatField(null=True, blank=True)
     air_on_rise_cruise_k = models.FloatField(null=True, blank=True)
     suction_gain_k = models.FloatField(null=True, blank=True)
-    blower_voltage_v = models.FloatField(
-        null=True, blank=True, help_text="at the motor"
-    )
+    blower_voltage_v = models.FloatField(null=True, blank=True, help_text="at the motor")
     intake = models.CharField(max_length=10, choices=INTAKES, default="scuttle")
-    calibrated = models.BooleanField(
-        default=False, help_text="a trial has calibrated the prediction"
-    )
+    calibrated = models.BooleanField(default=False, help_text="a trial has calibrated the prediction")
     note = models.TextField(blank=True)
     history = HistoricalRecords()
 
@@ -45,9 +33,7 @@ class Fitment(Versioned, WithOrigin):
         ordering = ["kit", "variant"]
         constraints = [
             models.UniqueConstraint(fields=["kit", "variant"], name="fitment_once"),
-            one_of(
-                "condenser_place", CONDENSER_PLACES, "fitment_condenser_place_known"
-            ),
+            one_of("condenser_place", CONDENSER_PLACES, "fitment_condenser_place_known"),
             share("ram_share", "fitment_ram_share"),
             share("fan_installed_share", "fitment_fan_share"),
             positive("blower_voltage_v", "fitment_blower_voltage_positive"),
@@ -60,12 +46,8 @@ class Fitment(Versioned, WithOrigin):
 class RouteLength(WithOrigin):
     """A length of a route in a fitment; rows are only added, the best origin wins."""
 
-    fitment = models.ForeignKey(
-        Fitment, on_delete=models.PROTECT, related_name="route_lengths"
-    )
-    route = models.ForeignKey(
-        "kits.Route", on_delete=models.PROTECT, related_name="lengths"
-    )
+    fitment = models.ForeignKey(Fitment, on_delete=models.PROTECT, related_name="route_lengths")
+    route = models.ForeignKey("kits.Route", on_delete=models.PROTECT, related_name="lengths")
     length_mm = models.FloatField()
     cars_count = models.PositiveSmallIntegerField(default=1)
     spread_mm = models.FloatField(null=True, blank=True)
@@ -83,9 +65,7 @@ class RouteLength(WithOrigin):
 class ChargeRecord(WithOrigin):
     """The refrigerant charge of a fitment; rows are only added, the best origin wins."""
 
-    fitment = models.ForeignKey(
-        Fitment, on_delete=models.PROTECT, related_name="charges"
-    )
+    fitment = models.ForeignKey(Fitment, on_delete=models.PROTECT, related_name="charges")
     charge_g = models.FloatField()
     tolerance_g = models.FloatField(default=25)
     recorded_at = models.DateTimeField(auto_now_add=True)
@@ -101,24 +81,16 @@ class ChargeRecord(WithOrigin):
 class SizedFitment(models.Model):
     """The stored answer of the sizing, so that the fit table sorts and filters in SQL."""
 
-    fitment = models.OneToOneField(
-        Fitment, on_delete=models.CASCADE, related_name="sized"
-    )
+    fitment = models.OneToOneField(Fitment, on_delete=models.CASCADE, related_name="sized")
     verdict = models.CharField(max_length=14, choices=VERDICTS)
-    verdict_rank = models.PositiveSmallIntegerField(
-        help_text="0 strong enough to 3 not sized"
-    )
+    verdict_rank = models.PositiveSmallIntegerField(help_text="0 strong enough to 3 not sized")
     worst_duty_point = models.CharField(max_length=30, blank=True)
-    margin_share = models.FloatField(
-        null=True, blank=True, help_text="worst required duty point"
-    )
+    margin_share = models.FloatField(null=True, blank=True, help_text="worst required duty point")
     limit = models.CharField(max_length=40, blank=True)
     basis = models.CharField(max_length=12, default="estimated")
     missing_count = models.PositiveSmallIntegerField(default=0)
     blocking_count = models.PositiveSmallIntegerField(default=0)
-    record = models.JSONField(
-        help_text="the whole sizing record the sheets are drawn from"
-    )
+    record = models.JSONField(help_text="the whole sizing record the sheets are drawn from")
     catalogue_stamp = models.PositiveIntegerField()
     sized_at = models.DateTimeField()
 

@@ -1,5 +1,7 @@
 """Technical data of a part revision by kind, one row each; rated points as rows of their own."""
 
+from typing import Any
+
 from django.db import models
 
 from vehicles.records.models import WithOrigin, positive, share
@@ -7,10 +9,8 @@ from vehicles.records.models import WithOrigin, positive, share
 REFRIGERANTS = [("R-134a", "R-134a"), ("R-1234yf", "R-1234yf"), ("R-152a", "R-152a")]
 
 
-def _of_revision(name: str) -> models.OneToOneField:
-    return models.OneToOneField(
-        "kits.PartRevision", on_delete=models.CASCADE, related_name=name
-    )
+def _of_revision(name: str) -> "models.OneToOneField[Any, Any]":
+    return models.OneToOneField("kits.PartRevision", on_delete=models.CASCADE, related_name=name)
 
 
 class CompressorData(WithOrigin):
@@ -37,9 +37,7 @@ class CompressorData(WithOrigin):
 class CompressorPoint(WithOrigin):
     """A rated point of a compressor."""
 
-    data = models.ForeignKey(
-        CompressorData, on_delete=models.CASCADE, related_name="rated_points"
-    )
+    data = models.ForeignKey(CompressorData, on_delete=models.CASCADE, related_name="rated_points")
     speed_rpm = models.FloatField()
     pressure_ratio = models.FloatField()
     volumetric_effectiveness = models.FloatField()
@@ -75,9 +73,7 @@ class EvaporatorData(WithOrigin):
 class EvaporatorPoint(WithOrigin):
     """A rated point of a cooling coil."""
 
-    data = models.ForeignKey(
-        EvaporatorData, on_delete=models.CASCADE, related_name="rated_points"
-    )
+    data = models.ForeignKey(EvaporatorData, on_delete=models.CASCADE, related_name="rated_points")
     airflow_m3_h = models.FloatField()
     air_in_c = models.FloatField()
     relative_humidity = models.FloatField()
@@ -116,9 +112,7 @@ class CondenserData(WithOrigin):
 class CondenserPoint(WithOrigin):
     """A rated point of a condenser."""
 
-    data = models.ForeignKey(
-        CondenserData, on_delete=models.CASCADE, related_name="rated_points"
-    )
+    data = models.ForeignKey(CondenserData, on_delete=models.CASCADE, related_name="rated_points")
     airflow_m3_h = models.FloatField()
     air_in_c = models.FloatField()
     condensing_c = models.FloatField()
@@ -152,9 +146,7 @@ class BlowerData(WithOrigin):
 
     revision = _of_revision("blower_data")
     rated_voltage_v = models.FloatField(null=True)
-    power_w = models.FloatField(
-        null=True, help_text="electrical, at rated voltage and full step"
-    )
+    power_w = models.FloatField(null=True, help_text="electrical, at rated voltage and full step")
     current_a = models.FloatField(null=True, blank=True)
 
     class Meta:
@@ -167,18 +159,14 @@ class BlowerData(WithOrigin):
 class BlowerPoint(WithOrigin):
     """A point of a blower's curve at its rated voltage."""
 
-    data = models.ForeignKey(
-        BlowerData, on_delete=models.CASCADE, related_name="curve_points"
-    )
+    data = models.ForeignKey(BlowerData, on_delete=models.CASCADE, related_name="curve_points")
     airflow_m3_h = models.FloatField()
     static_pa = models.FloatField()
 
     class Meta:
         ordering = ["airflow_m3_h"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["data", "airflow_m3_h"], name="blower_point_once"
-            ),
+            models.UniqueConstraint(fields=["data", "airflow_m3_h"], name="blower_point_once"),
             positive("airflow_m3_h", "blower_point_airflow_not_negative", zero=True),
             positive("static_pa", "blower_point_static_not_negative", zero=True),
         ]

@@ -93,9 +93,7 @@ class PartRevision(Versioned, WithOrigin):
     class Meta:
         ordering = ["part", "revision"]
         constraints = [
-            models.UniqueConstraint(
-                "part", Lower("revision"), name="part_revision_once"
-            ),
+            models.UniqueConstraint("part", Lower("revision"), name="part_revision_once"),
             one_of("maturity", MATURITIES, "part_revision_maturity_known"),
             positive("mass_g", "part_revision_mass_not_negative", zero=True),
             positive("inner_volume_ml", "part_revision_volume_not_negative", zero=True),
@@ -114,9 +112,7 @@ class PartRevision(Versioned, WithOrigin):
 class StructureEdge(models.Model):
     """What an assembly's revision is made of."""
 
-    parent = models.ForeignKey(
-        PartRevision, on_delete=models.CASCADE, related_name="structure"
-    )
+    parent = models.ForeignKey(PartRevision, on_delete=models.CASCADE, related_name="structure")
     number = models.PositiveSmallIntegerField()
     child = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="used_in")
     quantity = models.DecimalField(max_digits=10, decimal_places=3)
@@ -124,9 +120,7 @@ class StructureEdge(models.Model):
     class Meta:
         ordering = ["number"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["parent", "number"], name="structure_number_once"
-            ),
+            models.UniqueConstraint(fields=["parent", "number"], name="structure_number_once"),
             positive("quantity", "structure_quantity_positive"),
         ]
 
@@ -134,15 +128,11 @@ class StructureEdge(models.Model):
 class Port(models.Model):
     """A place where something connects to a part."""
 
-    revision = models.ForeignKey(
-        PartRevision, on_delete=models.CASCADE, related_name="ports"
-    )
+    revision = models.ForeignKey(PartRevision, on_delete=models.CASCADE, related_name="ports")
     code = models.CharField(max_length=20)
     role = models.CharField(max_length=12, choices=PORT_ROLES)
     form = models.CharField(max_length=14, choices=PORT_FORMS)
-    size = models.CharField(
-        max_length=12, help_text="#6, #8, #10, #12, or a diameter in mm"
-    )
+    size = models.CharField(max_length=12, help_text="#6, #8, #10, #12, or a diameter in mm")
     gender = models.CharField(max_length=6, choices=GENDERS)
     material = models.CharField(max_length=12, blank=True)
     angle_deg = models.FloatField(null=True, blank=True)

@@ -61,6 +61,10 @@ class Calibration:
     system_factor: float
     blower_factor: float
 
+    def __post_init__(self) -> None:
+        if not (0 < self.system_factor < np.inf and 0 < self.blower_factor < np.inf):
+            raise ValueError("The factors of a calibration must be above zero.")
+
 
 @dataclass(frozen=True)
 class AirPath:

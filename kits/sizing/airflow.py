@@ -60,10 +60,12 @@ class AirFlow:
 
     @property
     def within_curve(self) -> bool:
+        """Whether the balance lies on the blower's curve."""
         return self.status is AirStatus.OK
 
     @property
     def reason(self) -> str:
+        """A sentence for a status other than ok."""
         return REASONS[self.status]
 
 
@@ -84,6 +86,7 @@ class AirFlowBatch:
     status: tuple[AirStatus, ...]
 
     def row(self, i: int) -> AirFlow:
+        """One of the points."""
         outlets = self.paths[i].outlets
         m = len(outlets)
         return AirFlow(

@@ -111,16 +111,21 @@ def battery_after_idle(
     voltage; a deficit, however small, leaves the battery's own, so the volts jump between the two.
     """
     c = battery_constants()
-    names = (capacity_ah, internal_resistance_ohm, start_state_of_charge, minutes)
-    nominal = floats(nominal_voltage_v)
-    cells = nominal / CONSTANTS_VOLTAGE_V
-    usual = (c.capacity_ah, c.internal_resistance_ohm * cells, c.start_state_of_charge, c.idle_minutes)
-    chosen = [floats(u if given is None else given) for given, u in zip(names, usual, strict=True)]
     generator, base, kit, cells, capacity, resistance, start, time = np.broadcast_arrays(
-        floats(generator_a), floats(base_load_a), floats(kit_load_a), cells, *chosen
+        floats(generator_a),
+        floats(base_load_a),
+        floats(kit_load_a),
+        floats(nominal_voltage_v) / CONSTANTS_VOLTAGE_V,
+        _given_or(capacity_ah, c.capacity_ah),
+        _given_or(
+            internal_resistance_ohm,
+            c.internal_resistance_ohm * floats(nominal_voltage_v) / CONSTANTS_VOLTAGE_V,
+        ),
+        _given_or(start_state_of_charge, c.start_state_of_charge),
+        _given_or(minutes, c.idle_minutes),
     )
-    currents = np.stack([generator, base, kit, resistance, time])
-    valid = np.all(np.isfinite(currents) & (currents >= 0), axis=0)
+    not_negative = np.stack([generator, base, kit, resistance, time])
+    valid = np.all(np.isfinite(not_negative) & (not_negative >= 0), axis=0)
     valid &= (capacity > 0) & np.isfinite(capacity) & (start >= 0) & (start <= 1)
     valid &= np.isin(cells * CONSTANTS_VOLTAGE_V, KNOWN_VOLTAGES_V)
     deficit = base + kit - generator
@@ -146,6 +151,10 @@ def battery_after_idle(
     )
 
 
+def _given_or(given: ArrayLike | None, usual: ArrayLike) -> FloatArray:
+    return floats(usual if given is None else given)
+
+
 def idle_sentence(
     volts: float, deficit_a: float, minutes_to_flat: float, least_volts: float, minutes: float
 ) -> str:
@@ -158,6 +167,4 @@ def idle_sentence(
     if np.isnan(volts):
         return short + f"it is flat after {minutes_to_flat:.0f} min."
     word = "at least" if volts >= least_volts else "below"
-    return (
-        short + f"after {minutes:.0f} min it holds {volts:.1f} V, {word} the {least_volts:.1f} V asked for."
-    )
+    return short + f"after {minutes:.0f} min it holds {volts:.2f} V, {word} the {least_volts:.2f} V asked."

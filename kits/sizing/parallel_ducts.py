@@ -103,7 +103,9 @@ def parallel_flow(
         total[rows], below[rows], above[rows] = _total(source, rows, lower[rows], upper[rows], summed)
         flow[rows] = total[rows, None] * conductance / summed[:, None]
         renewed = branches.rows(rows).resistance(flow[rows])
-        change = np.where(branches.is_open[rows], np.abs(renewed / resistance[rows] - 1), 0.0).max(axis=1)
+        with np.errstate(invalid="ignore"):  # a closed branch compares infinity with infinity
+            change = np.abs(renewed / resistance[rows] - 1)
+        change = np.where(branches.is_open[rows], change, 0.0).max(axis=1)
         converged[rows] = change <= AGREEMENT
         is_open[rows] = change > AGREEMENT  # a NaN closes the row, not converged
         resistance[rows] = resistance[rows] ** (1 - WEIGHT_OF_NEW) * renewed**WEIGHT_OF_NEW

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kits.sizing.spline import Axis, Curves, Surfaces
-from vehicles.physics.arrays import FloatArray, answer, floats
+from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
 
 logger = logging.getLogger(__name__)
 
@@ -134,6 +134,16 @@ class Refrigerant:
         known = floats(s_j_kgk) >= saturated.s_l
         h = answer(saturated.h_v + rise + wet, known, _OUTSIDE.format(self.name))
         return Isentropic(np.maximum(superheat, 0.0), h)
+
+    def isentropic_held(self, t_sat_c: FloatArray, s_j_kgk: FloatArray) -> tuple[Isentropic, BoolArray]:
+        """As `isentropic`, but an entropy beyond the table is held at its edge; second, where that was done.
+
+        For solvers that must be able to ask too far. A row that was held is not an answer.
+        """
+        saturated = self.saturation(t_sat_c)
+        highest = saturated.s_v + self._tables["by_entropy"].y_axis.stop ** 2
+        held = (s_j_kgk > highest) | (s_j_kgk < saturated.s_l)
+        return self.isentropic(t_sat_c, np.clip(s_j_kgk, saturated.s_l, highest)), held
 
     def superheat_from_enthalpy(self, t_sat_c: ArrayLike, h_j_kg: ArrayLike) -> FloatArray:
         """Superheat, K, of gas with this enthalpy at the pressure of a saturation temperature."""

@@ -10,7 +10,7 @@ REFERENCE_OUTSIDE_FILM_W_M2K = 25.0
 INSIDE_FILM_W_M2K = 7.7
 """Inside film added to layers (EN 673; ISO 6946: R_si = 0.13 m²K/W)."""
 STILL_AIR_CONVECTION_W_M2K = 7.0
-"""Floor of the outside convection, free and light air; the correlation for driving gives 0.6 at standstill."""
+"""Floor of the outside convection: free and light air. The correlation for driving starts at 0.6."""
 RADIATIVE_FILM_W_M2K = 5.75
 """Radiation of a non-metallic surface near 35 °C, 5.5 to 6 W/m²K (4·ε·σ·T³)."""
 HIGHEST_U_W_M2K = 1 / (1 / REFERENCE_OUTSIDE_FILM_W_M2K + 1 / 15)
@@ -20,7 +20,7 @@ HIGHEST_U_W_M2K = 1 / (1 / REFERENCE_OUTSIDE_FILM_W_M2K + 1 / 15)
 def driving_convection_w_m2k(velocity_m_s: ArrayLike) -> FloatArray:
     """Convection on a moving car's surface, h = 0.6 + 6.64·√v, W/m²K; v in m/s, not negative.
 
-    It has no floor: see `outside_film_w_m2k`. Source: SAE 2013-01-1507 (Fayazbakhsh and Bahrami), from memory.
+    It has no floor: see `outside_film_w_m2k`. Source: SAE 2013-01-1507 (from memory).
     """
     v = floats(velocity_m_s)
     valid = v >= 0
@@ -53,7 +53,7 @@ def overall_u_w_m2k(
 def resistance_inward_m2k_w(
     u_w_m2k: float | None, layers: tuple[tuple[float, float], ...] | None = None
 ) -> float:
-    """Resistance from the outer face to the cabin air, m²K/W: a U value less its reference film, or layers."""
+    """Resistance from the outer face to cabin air, m²K/W: a U value less its reference film, or layers."""
     if u_w_m2k is not None:
         return 1 / u_w_m2k - 1 / REFERENCE_OUTSIDE_FILM_W_M2K
     return resistance_of_layers_m2k_w(layers or ()) + 1 / INSIDE_FILM_W_M2K

@@ -17,9 +17,10 @@ SURFACE_KINDS = ("opaque", "glass", "canvas")
 ENGINE_BOUNDARIES = ("bulkhead", "tunnel", "floor", "engine_lid")
 BOUNDARIES = ("outside", *ENGINE_BOUNDARIES, "none")
 """What lies beyond a surface; "none" is a space at cabin temperature, through which no heat passes."""
-ENGINE_STATES = ("idle", "cruise", "off")
-"""With the engine off, its side of the panels is at outside temperature."""
-POWER_KINDS = ("combustion", "electric")
+ENGINE_STATES = ("idle", "cruise", "fixed", "off")
+"""At a fixed speed the panels are as at idle when the car stands and as at cruise when it moves. With the
+engine off they have the outside temperature on their other side."""
+DRIVES = ("combustion", "electric")
 AIR_MODES = ("recirculated", "fresh", "mixed")
 ACTIVITIES = ("driver", "passenger")
 
@@ -74,6 +75,7 @@ class CabinData:
     leakage_m3_h     air changed through gaps, closed and recirculating: ((speed_km_h, flow_m3_h), ...)
     intake_rise_k    how much warmer than outside the air at the intake is (3 to 10 K at a scuttle)
     flap_leak_share  share of the coil's air that the closed flap still draws from outside
+    fresh_air_m3_h   what the open intake can pass; None: all the coil's air comes from outside in fresh mode
     """
 
     volume_m3: float | None
@@ -83,6 +85,7 @@ class CabinData:
     leakage_m3_h: tuple[tuple[float, float], ...] = ()
     intake_rise_k: float | None = None
     flap_leak_share: float | None = None
+    fresh_air_m3_h: float | None = None
 
 
 @dataclass(frozen=True)
@@ -91,10 +94,10 @@ class EngineTemperatures:
 
     outside_c  outside temperature when they were taken; they follow the duty point's by the difference.
                None: they are used as they stand.
-    What is missing is replaced by the default of the power kind and reported.
+    What is missing is replaced by the default of the drive and reported.
     """
 
-    power_kind: str = "combustion"
+    drive: str = "combustion"
     by_state: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: MappingProxyType({}))
     outside_c: float | None = None
 

@@ -1,8 +1,9 @@
 """The heat load of prepared points at a cabin state, and the air that reaches the coil.
 
 Control volume: the load is all heat the coil must take to hold the cabin. Air through the intake counts at
-(intake − cabin) enthalpy although it passes the coil first, and the coil's inlet is the mix of both: capacity
-is the coil's gross heat. Cabin states (n,) or with leading axes (..., n) broadcast. Negative terms are losses.
+(intake − cabin) enthalpy although it passes the coil first, and the coil's inlet is the mix of both:
+capacity is the coil's gross heat. Cabin states (n,) or with leading axes (..., n) broadcast. Negative terms
+are losses.
 """
 
 from collections.abc import Mapping
@@ -67,12 +68,12 @@ class HeatLoad:
     @property
     def total_sensible_w(self) -> FloatArray:
         """All sensible terms together, W."""
-        return np.sum([self.sensible_w[term] for term in TERMS], axis=0)
+        return _sum(self.sensible_w)
 
     @property
     def total_latent_w(self) -> FloatArray:
         """All latent terms together, W."""
-        return np.sum([self.latent_w[term] for term in TERMS], axis=0)
+        return _sum(self.latent_w)
 
     @property
     def total_w(self) -> FloatArray:
@@ -83,6 +84,11 @@ class HeatLoad:
     def fresh_dry_air_kg_s(self) -> FloatArray:
         """Dry air that crosses the skin, kg/s."""
         return self.crossing.total_kg_s
+
+
+def _sum(by_term: Mapping[str, FloatArray]) -> FloatArray:
+    total: FloatArray = np.sum([by_term[term] for term in TERMS], axis=0)
+    return total
 
 
 def crossing_air(
@@ -138,7 +144,7 @@ def heat_load(
         "matrix": p.matrix_leak_w + nothing,
         "duct": p.duct_gain_w + nothing,
     }
-    latent = {term: nothing for term in TERMS}
+    latent = dict.fromkeys(TERMS, nothing)
     latent["fresh_air"] = (crossing.intake_kg_s + crossing.gaps_kg_s) * moister
     latent["openings"] = crossing.openings_kg_s * moister
     latent["people"] = p.people_w * (1 - people_dry)

@@ -11,7 +11,7 @@ from vehicles.heatload.inputs import (
     AIR_MODES,
     BOUNDARIES,
     ENGINE_STATES,
-    POWER_KINDS,
+    DRIVES,
     SURFACE_KINDS,
     AirSide,
     CabinData,
@@ -146,7 +146,7 @@ def in_air_side(air_side: AirSide) -> Iterator[Missing]:
 
 def in_engine(engine: EngineTemperatures) -> Iterator[Missing]:
     """What is impossible in the engine-side temperatures (absent ones are replaced by defaults)."""
-    yield from choice("engine.power_kind", "The kind of power", engine.power_kind, POWER_KINDS)
+    yield from choice("engine.drive", "The drive", engine.drive, DRIVES)
     for state, by_boundary in engine.by_state.items():
         for boundary, value in by_boundary.items():
             what = f"The temperature beside the {boundary.replace('_', ' ')}"
@@ -172,6 +172,9 @@ def in_combination(point: LoadPoint) -> Iterator[Missing]:
     )
     if climate.air_mode == "recirculated":
         yield from number("cabin.flap_leak_share", "The flap's leak", cabin.flap_leak_share, 0, 1)
+    if climate.air_mode == "fresh" and cabin.fresh_air_m3_h is not None:
+        what = "The air the open intake can pass"
+        yield from number("cabin.fresh_air_m3_h", what, cabin.fresh_air_m3_h, 0, 5000)
     if climate.occupants is not None and climate.occupants > len(cabin.seats):
         sentence = f"{climate.occupants} people are to ride, but the cabin has {len(cabin.seats)} seats."
         yield Missing("cabin.seats", sentence)

@@ -11,7 +11,7 @@ from vehicles.heatload.exchange import leakage_m3_h
 from vehicles.heatload.inputs import BOUNDARIES, ENGINE_BOUNDARIES, CabinData, LoadPoint, Missing
 from vehicles.heatload.missing import missing_by_part
 from vehicles.heatload.people import people_w
-from vehicles.heatload.surfaces import SurfaceSums, Sunshine, sum_surfaces, table_of
+from vehicles.heatload.surfaces import Sunshine, SurfaceSums, sum_surfaces, table_of
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, specific_volume_m3_kg
 from vehicles.physics.arrays import BoolArray, FloatArray
 from vehicles.physics.origin import Origin
@@ -85,18 +85,21 @@ def engine_temperatures_c(point: LoadPoint) -> tuple[list[float], dict[str, Orig
     outside_c = climate.outside_c or 0.0
     shift_measured = 0.0 if engine.outside_c is None else outside_c - engine.outside_c
     shift_default = outside_c - default_value("reference_outside_c")
+    state = climate.engine_state
+    if state == "fixed":
+        state = "cruise" if climate.road_speed_km_h else "idle"
     present = {surface.boundary for surface in point.cabin.surfaces}
     beyond, assumed = [], {}
     for boundary in BOUNDARIES:
-        key = f"{climate.engine_state}.{boundary}_c"
-        if boundary not in ENGINE_BOUNDARIES or boundary not in present or climate.engine_state == "off":
+        key = f"{state}.{boundary}_c"
+        if boundary not in ENGINE_BOUNDARIES or boundary not in present or state == "off":
             beyond.append(outside_c)
             continue
-        measured = engine.by_state.get(climate.engine_state, {}).get(boundary)
+        measured = engine.by_state.get(state, {}).get(boundary)
         if measured is not None:
             beyond.append(measured + shift_measured)
             continue
-        default = defaults()[f"{engine.power_kind}.{key}"]
+        default = defaults()[f"{engine.drive}.{key}"]
         beyond.append(default.value + shift_default)
         assumed[f"engine.{key}"] = default.origin()
     return beyond, assumed
@@ -172,10 +175,17 @@ def _columns(points: list[LoadPoint], engine_c: FloatArray) -> dict[str, FloatAr
 def intake_share(point: LoadPoint) -> float:
     """Share of the coil's air that comes from outside, by the air mode (recirculated: the flap's leak)."""
     mode = point.climate.air_mode
-    share = {"fresh": 1.0, "mixed": point.climate.fresh_share, "recirculated": point.cabin.flap_leak_share}[
-        mode
-    ]
+    if mode == "fresh":
+        return _open_intake_share(point.cabin.fresh_air_m3_h, point.air_side.coil_air_m3_h or 0.0)
+    share = point.climate.fresh_share if mode == "mixed" else point.cabin.flap_leak_share
     return float("nan") if share is None else share
+
+
+def _open_intake_share(intake_m3_h: float | None, coil_m3_h: float) -> float:
+    """All of it, unless the intake passes less than the coil takes."""
+    if intake_m3_h is None or intake_m3_h >= coil_m3_h:
+        return 1.0
+    return intake_m3_h / coil_m3_h
 
 
 def _surface_sums(points: list[LoadPoint], engine_c: FloatArray) -> SurfaceSums:

@@ -3,15 +3,17 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vehicles.heatload.films import REFERENCE_OUTSIDE_FILM_W_M2K, outside_film_w_m2k, resistance_inward_m2k_w
 from vehicles.heatload.glass import diffuse_cosines, pane_transmittance
 from vehicles.heatload.inputs import BOUNDARIES, SURFACE_KINDS, CabinData
-from vehicles.physics.arrays import FloatArray, IntArray
+from vehicles.physics.arrays import FloatArray, IntArray, floats
 from vehicles.physics.sun import HEADINGS_DEG, on_surface
 
 OPAQUE, GLASS, CANVAS = range(len(SURFACE_KINDS))
 OUTSIDE, NONE = BOUNDARIES.index("outside"), BOUNDARIES.index("none")
+RowArray = NDArray[np.void]
 ROW = np.dtype(
     [
         ("kind", np.intp),
@@ -33,12 +35,12 @@ ROW = np.dtype(
 )
 
 
-def table_of(cabin: CabinData) -> np.ndarray:
+def table_of(cabin: CabinData) -> RowArray:
     """The cabin's surfaces as rows; what a surface does not use stands as 0. The cabin must be complete."""
     rows = np.zeros(len(cabin.surfaces), dtype=ROW)
     for row, surface in zip(rows, cabin.surfaces, strict=True):
         row["kind"], row["boundary"] = SURFACE_KINDS.index(surface.kind), BOUNDARIES.index(surface.boundary)
-        row["area_m2"], row["shade_factor"] = surface.area_m2, surface.shade_factor
+        row["area_m2"], row["shade_factor"] = surface.area_m2 or 0.0, surface.shade_factor
         if surface.boundary == "none":
             continue
         row["inward_m2k_w"] = resistance_inward_m2k_w(surface.u_w_m2k, surface.layers)
@@ -63,7 +65,7 @@ class SurfaceSums:
 
 @dataclass(frozen=True)
 class Sunshine:
-    """Sun and driving of n points; heading_deg NaN asks for the worst of eight, for heating the least sunny."""
+    """Sun and driving of n points; heading_deg NaN asks for the worst of eight (heating: the least sunny)."""
 
     beam_normal_w_m2: FloatArray
     diffuse_horizontal_w_m2: FloatArray
@@ -73,7 +75,7 @@ class Sunshine:
     is_heating: FloatArray
 
 
-def sum_surfaces(rows: np.ndarray, owner: IntArray, engine_c: FloatArray, sun: Sunshine) -> SurfaceSums:
+def sum_surfaces(rows: RowArray, owner: IntArray, engine_c: FloatArray, sun: Sunshine) -> SurfaceSums:
     """Sum all surfaces onto their points.
 
     rows, owner  surfaces (dtype ROW) and the point each belongs to
@@ -91,23 +93,31 @@ def sum_surfaces(rows: np.ndarray, owner: IntArray, engine_c: FloatArray, sun: S
     return SurfaceSums(
         ua_w_k=_by_kind(rows["kind"], owner, np.where(is_outside, ua, 0.0), n),
         solar_w=_by_kind(rows["kind"][outdoors], owner[outdoors], solar, n),
-        engine_ua_w_k=np.bincount(owner, engine_ua, n),
-        engine_ua_t_w=np.bincount(owner, engine_ua * beyond_c, n),
+        engine_ua_w_k=_sum_on(owner, engine_ua, n),
+        engine_ua_t_w=_sum_on(owner, engine_ua * beyond_c, n),
         heading_deg=heading,
     )
 
 
 def _by_kind(kind: IntArray, owner: IntArray, value: FloatArray, n: int) -> FloatArray:
-    return np.bincount(kind * n + owner, value, len(SURFACE_KINDS) * n).reshape(len(SURFACE_KINDS), n)
+    return _sum_on(kind * n + owner, value, len(SURFACE_KINDS) * n).reshape(len(SURFACE_KINDS), n)
+
+
+def _sum_on(owner: IntArray, value: FloatArray, n: int) -> FloatArray:
+    """Sum values onto their owners, n of them."""
+    total: FloatArray = np.bincount(owner, value, n).astype(np.float64)
+    return total
 
 
 def _solar(
-    rows: np.ndarray, owner: IntArray, ua_over_film_m2: FloatArray, sun: Sunshine
+    rows: RowArray, owner: IntArray, ua_over_film_m2: FloatArray, sun: Sunshine
 ) -> tuple[FloatArray, FloatArray]:
     """Sunshine into the cabin per surface, W, at each point's own or worst heading; and that heading."""
     n = sun.road_speed_km_h.size
-    per_heading = np.stack([_solar_at(rows, owner, ua_over_film_m2, sun, h) for h in HEADINGS_DEG])
-    total = np.stack([np.bincount(owner, gain, n) for gain in per_heading])
+    per_heading = np.stack(
+        [_solar_at(rows, owner, ua_over_film_m2, sun, floats(heading)) for heading in HEADINGS_DEG]
+    )
+    total = np.stack([_sum_on(owner, gain, n) for gain in per_heading])
     worst = np.where(sun.is_heating > 0, total.argmin(axis=0), total.argmax(axis=0))
     is_given = np.isfinite(sun.heading_deg)
     given = _solar_at(rows, owner, ua_over_film_m2, sun, np.where(is_given, sun.heading_deg, 0.0)[owner])
@@ -117,7 +127,7 @@ def _solar(
 
 
 def _solar_at(
-    rows: np.ndarray,
+    rows: RowArray,
     owner: IntArray,
     ua_over_film_m2: FloatArray,
     sun: Sunshine,

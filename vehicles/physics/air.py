@@ -166,7 +166,10 @@ def wet_bulb_c(t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_P
 
 
 def enthalpy_j_kg(t_c: ArrayLike, w: ArrayLike) -> FloatArray:
-    """h = 1006·T + W·(2501000 + 1860·T), J per kg of dry air; 0 for dry air at 0 °C. ASHRAE ch. 1 eq. 30."""
+    """Enthalpy 1006·T + W·(2501000 + 1860·T), J per kg of dry air; 0 for dry air at 0 °C.
+
+    Source: ASHRAE ch. 1 eq. 30.
+    """
     t, ratio = floats(t_c), floats(w)
     return scalar_or_array(HEAT_DRY_AIR * t + ratio * (EVAPORATION_AT_0_C + HEAT_VAPOUR * t))
 
@@ -182,7 +185,7 @@ def temperature_from_enthalpy(h_j_kg: ArrayLike, w: ArrayLike) -> FloatArray:
 def specific_volume_m3_kg(
     t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
 ) -> FloatArray:
-    """v = 287.042·T_K·(1 + 1.607858·W)/p, m³ per kg of dry air. Source: ASHRAE ch. 1 eq. 26."""
+    """Volume v = 287.042·T_K·(1 + 1.607858·W)/p, m³ per kg of dry air. Source: ASHRAE ch. 1 eq. 26."""
     p = floats(pressure_pa)
     valid = p > 0
     v = GAS_CONSTANT_DRY_AIR * (floats(t_c) + ZERO_C_K) * (1 + 1.607858 * floats(w)) / np.where(valid, p, 1.0)
@@ -195,7 +198,10 @@ def density_kg_m3(t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDAR
 
 
 def pressure_from_altitude_pa(altitude_m: ArrayLike) -> FloatArray:
-    """p = 101325·(1 − 2.25577e-5·Z)^5.2559, Pa; Z from −5,000 to 11,000 m. Source: ASHRAE ch. 1 eq. 3."""
+    """Pressure 101325·(1 − 2.25577e-5·Z)^5.2559, Pa; Z from −5,000 to 11,000 m.
+
+    Source: ASHRAE ch. 1 eq. 3.
+    """
     z = floats(altitude_m)
     valid = (z >= -5000) & (z <= 11000)
     p = STANDARD_PRESSURE_PA * (1 - 2.25577e-5 * np.where(valid, z, 0.0)) ** 5.2559

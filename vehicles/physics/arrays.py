@@ -1,4 +1,4 @@
-"""Array types, and the one rule for bad input: scalars raise a plain sentence, batches mark the row with NaN."""
+"""Array types, and the one rule for bad input: scalars raise a sentence, batches mark the row with NaN."""
 
 from typing import Any
 

@@ -160,7 +160,7 @@ def _jacobian(
     high: FloatArray,
     rows: IntArray,
 ) -> FloatArray:
-    """d residual_i / d x_j, shape (m, k, k), looking into the box; the other side where the first gives NaN."""
+    """Derivatives of residual i by x j, (m, k, k), taken inside the box, on either side where one is NaN."""
     m, k = x.shape
     jacobian = np.empty((m, k, k))
     step = DIFFERENCE_STEP * (high - low)

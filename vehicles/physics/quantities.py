@@ -130,9 +130,9 @@ def format_number(value: Number, decimals: int) -> str:
 
 
 def format_value(field_name: str, value: Number) -> str:
-    """The value as people read it, with its unit: format_value("area_m2", 1.234) is "1.23 m²".
+    """The value as people read it, with its unit: 1.234 under the name "area_m2" is "1.23 m²".
 
-    A name without a unit gives the plain number, with up to three significant decimals.
+    A name without a unit gives the plain number, with up to four significant digits.
     """
     quantity = quantity_of(field_name)
     if quantity is None:

@@ -33,7 +33,7 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 
 class Console:
-    """The person at the server's own console, who holds the database anyway; history notes no user for him."""
+    """The person at the server's console, who holds the database anyway; history notes no user for him."""
 
     is_authenticated = True
 
@@ -44,10 +44,10 @@ class Console:
 CONSOLE: Final = Console()
 Actor = AbstractBaseUser | AnonymousUser | Console
 
-# ---------------------------------------------------------------------------------------------------------------
+# ----------------------------------------------------------------------------------------------------
 # The table of rights: each action and each thing that is not for everybody, with the roles that have it.
 # The name of an action is the name of its function in an actions.py. The owner reads all and changes nothing.
-# ---------------------------------------------------------------------------------------------------------------
+# ----------------------------------------------------------------------------------------------------
 RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
         "import_workbook": frozenset({MANAGER}),
@@ -79,7 +79,7 @@ def allow(
 ) -> Callable[[View], View]:
     """Declare who may use a view.
 
-    Parameters: get, post (roles, or {PUBLIC}, or {SIGNED_IN}; None means that the view does not know the method).
+    Parameters: get, post (roles, or {PUBLIC}, or {SIGNED_IN}; None: the view does not know the method).
     Returns a decorator that marks the view; kits.config.middleware.AccessMiddleware acts on the mark.
     Raises ValueError for a role that does not exist or when nothing is declared.
     """
@@ -146,7 +146,7 @@ class Rights:
         self._user = user
 
     def __getitem__(self, right: str) -> bool:
-        """Whether the person has the right. A template would swallow a KeyError, so a misspelt right is a LookupError."""
+        """Whether the person has the right; a misspelt one is a LookupError, as templates hide KeyError."""
         if right not in RIGHTS:
             raise LookupError(f"There is no right called {right}.")
         return may(self._user, right)

@@ -39,9 +39,7 @@ class OptionTerm(models.Model):
     ``excluded`` turns the owner's terms of that feature from "only these" into "not these".
     """
 
-    option = models.ForeignKey(
-        "vehicles.Option", on_delete=models.PROTECT, related_name="+"
-    )
+    option = models.ForeignKey("vehicles.Option", on_delete=models.PROTECT, related_name="+")
     excluded = models.BooleanField(default=False)
 
     class Meta:
@@ -52,41 +50,29 @@ class IdempotencyKey(models.Model):
     """The first answer to a creating POST; a repeated POST with the same key is sent there."""
 
     key = models.CharField(max_length=64)
-    user = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+"
-    )
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
     action = models.CharField(max_length=60)
     location = models.CharField(max_length=300)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["user", "action", "key"], name="idempotency_key_once"
-            ),
+            models.UniqueConstraint(fields=["user", "action", "key"], name="idempotency_key_once"),
         ]
 
 
 def positive(field: str, name: str, *, zero: bool = False) -> models.CheckConstraint:
     """``field`` > 0 (or >= 0), or empty."""
-    test = Q(**{f"{field}__gte" if zero else f"{field}__gt": 0}) | Q(
-        **{f"{field}__isnull": True}
-    )
+    test = Q(**{f"{field}__gte" if zero else f"{field}__gt": 0}) | Q(**{f"{field}__isnull": True})
     return models.CheckConstraint(condition=test, name=name)
 
 
 def share(field: str, name: str) -> models.CheckConstraint:
     """``field`` between 0 and 1, or empty."""
-    test = Q(**{f"{field}__gte": 0, f"{field}__lte": 1}) | Q(
-        **{f"{field}__isnull": True}
-    )
+    test = Q(**{f"{field}__gte": 0, f"{field}__lte": 1}) | Q(**{f"{field}__isnull": True})
     return models.CheckConstraint(condition=test, name=name)
 
 
-def one_of(
-    field: str, choices: list[tuple[str, str]], name: str
-) -> models.CheckConstraint:
+def one_of(field: str, choices: list[tuple[str, str]], name: str) -> models.CheckConstraint:
     """``field`` is one of the choices."""
-    return models.CheckConstraint(
-        condition=Q(**{f"{field}__in": [key for key, _ in choices]}), name=name
-    )
+    return models.CheckConstraint(condition=Q(**{f"{field}__in": [key for key, _ in choices]}), name=name)

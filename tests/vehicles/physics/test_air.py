@@ -183,7 +183,8 @@ def test_dry_air_limits() -> None:
 
 def test_mixing_keeps_water_and_enthalpy_and_one_empty_stream_changes_nothing() -> None:
     t, w = air.mixed(0.02, 25, 0.010, np.array([0.0, 0.05]), 38, 0.016)
-    assert t[0] == pytest.approx(25) and w[0] == pytest.approx(0.010)
+    assert t[0] == pytest.approx(25)
+    assert w[0] == pytest.approx(0.010)
     assert 0.07 * w[1] == pytest.approx(0.02 * 0.010 + 0.05 * 0.016)
     kept = 0.02 * air.enthalpy_j_kg(25, 0.010) + 0.05 * air.enthalpy_j_kg(38, 0.016)
     assert 0.07 * air.enthalpy_j_kg(t[1], w[1]) == pytest.approx(kept)

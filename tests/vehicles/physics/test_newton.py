@@ -21,13 +21,16 @@ def test_bracket_batch_agrees_with_brentq_on_many_functions() -> None:
 def test_bracket_batch_solves_a_kinked_and_a_steep_function() -> None:
     kinked = bracket_batch(lambda x, rows: np.where(x > 0.3, 1000 * (x - 0.3), x - 0.3), [-50.0], [60.0])
     steep = bracket_batch(lambda x, rows: np.tanh(1e4 * (x - 0.123)), [-5.0], [5.0])
-    assert kinked.converged.all() and kinked.x[0] == pytest.approx(0.3, abs=1e-9)
-    assert steep.converged.all() and steep.x[0] == pytest.approx(0.123, abs=1e-9)
+    assert kinked.converged.all()
+    assert kinked.x[0] == pytest.approx(0.3, abs=1e-9)
+    assert steep.converged.all()
+    assert steep.x[0] == pytest.approx(0.123, abs=1e-9)
 
 
 def test_bracket_batch_stops_at_the_function_tolerance() -> None:
     loose = bracket_batch(lambda x, rows: x**3 - 2, [0.0], [2.0], f_tolerance=1e-3)
-    assert loose.converged.all() and abs(loose.residual[0]) <= 1e-3
+    assert loose.converged.all()
+    assert abs(loose.residual[0]) <= 1e-3
 
 
 def test_bracket_batch_marks_rows_without_a_sign_change_and_rows_with_nan() -> None:
@@ -39,12 +42,15 @@ def test_bracket_batch_marks_rows_without_a_sign_change_and_rows_with_nan() -> N
 
 def test_bracket_batch_does_not_take_a_nan_inside_the_bracket_for_a_root() -> None:
     got = bracket_batch(lambda x, rows: np.where(np.abs(x - 0.5) < 0.2, np.nan, x - 0.5), [0.0], [1.0])
-    assert not got.converged[0] and np.isnan(got.x[0])
+    assert not got.converged[0]
+    assert np.isnan(got.x[0])
 
 
 def test_bracket_batch_that_runs_out_of_iterations_is_not_converged() -> None:
     got = bracket_batch(lambda x, rows: np.exp(x) - 2, [0.0], [9.0], max_iterations=2)
-    assert not got.converged[0] and np.isnan(got.x[0]) and np.isfinite(got.best[0])
+    assert not got.converged[0]
+    assert np.isnan(got.x[0])
+    assert np.isfinite(got.best[0])
 
 
 @pytest.mark.parametrize("unknowns", [1, 2, 3])
@@ -72,21 +78,25 @@ def test_solve_batch_never_asks_outside_the_box() -> None:
 
     got = solve_batch(residual, 0.0, 1.0, np.full((4, 2), 0.9))
     everything = np.concatenate(asked)
-    assert got.converged.all() and everything.min() >= 0 and everything.max() <= 1
+    assert got.converged.all()
+    assert everything.min() >= 0
+    assert everything.max() <= 1
     np.testing.assert_allclose(got.x, 0.04, rtol=1e-7)
 
 
 def test_solve_batch_steps_back_from_nan() -> None:
     # a full Newton step from 5 lands where the logarithm does not exist
     got = solve_batch(lambda x, rows: np.log(np.where(x > 0, x, np.nan)), -9.0, 9.0, np.array([[5.0]]))
-    assert got.converged.all() and got.x[0, 0] == pytest.approx(1.0)
+    assert got.converged.all()
+    assert got.x[0, 0] == pytest.approx(1.0)
 
 
 def test_solve_batch_marks_rows_with_no_root_in_the_box_and_solves_the_others() -> None:
     wanted = np.array([0.5, 7.0])
     got = solve_batch(lambda x, rows: x - wanted[rows, None], 0.0, 1.0, np.full((2, 1), 0.2))
     assert got.converged.tolist() == [True, False]
-    assert np.isnan(got.x[1]).all() and got.best[1, 0] == pytest.approx(1.0)
+    assert np.isnan(got.x[1]).all()
+    assert got.best[1, 0] == pytest.approx(1.0)
 
 
 def test_solve_batch_marks_a_start_outside_the_box() -> None:

@@ -12,7 +12,8 @@ def test_the_stronger_kind_wins_over_a_later_date() -> None:
     order = [Kind.DEFAULT, Kind.ESTIMATE, Kind.CALCULATED, Kind.DATA_SHEET, Kind.MEASURED]
     for weaker, stronger in pairwise(order):
         old, new = Origin(stronger, on=date(1999, 1, 1)), Origin(weaker, on=date(2025, 1, 1))
-        assert best([old, new]) is old and best([new, old]) is old
+        assert best([old, new]) is old
+        assert best([new, old]) is old
 
 
 def test_weighed_and_measured_are_equally_strong_so_the_later_wins() -> None:

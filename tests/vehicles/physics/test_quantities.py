@@ -39,7 +39,8 @@ from vehicles.physics.quantities import (
 )
 def test_the_longest_known_ending_decides(name: str, unit: str) -> None:
     quantity = quantity_of(name)
-    assert quantity is not None and quantity.unit == unit
+    assert quantity is not None
+    assert quantity.unit == unit
 
 
 @pytest.mark.parametrize("name", ["name", "part_number", "fresh_share", "program", "spam"])
@@ -55,7 +56,8 @@ def test_the_table_has_each_key_once_and_every_row_is_complete() -> None:
 
 
 def test_dimensionless_names_are_known_by_their_last_word() -> None:
-    assert is_dimensionless("inward_share") and is_dimensionless("version")
+    assert is_dimensionless("inward_share")
+    assert is_dimensionless("version")
     assert not is_dimensionless("thickness")
 
 

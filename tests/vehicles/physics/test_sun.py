@@ -180,10 +180,11 @@ def test_sun_position_agrees_with_pvlib(one: dict[str, Any]) -> None:
 
 
 def test_position_over_the_year_agrees_with_pvlib_within_the_stated_agreement() -> None:
-    # agreement stated: 1.2° of arc and 0.8 min (the known error of the handbook series); pvlib computes the full NREL almanac
+    # agreement stated: 1.2° of arc and 0.8 min, the known error of the handbook series; pvlib computes
+    # the full NREL almanac
     times = pd.date_range("2023-01-05 08:00", periods=60, freq="145h", tz="UTC")
     oracle = pvlib.solarposition.get_solarposition(times, 48.0, 11.0)
-    clock, day = (times.hour + times.minute / 60).to_numpy(), times.dayofyear.to_numpy()
+    clock, day = (times.hour + times.minute / 60).to_numpy(), times.day_of_year.to_numpy()
     got = sun.position_deg(48.0, 11.0, 0, day, clock)
     theirs = oracle["elevation"].to_numpy(), oracle["azimuth"].to_numpy() - 180
     assert arc_deg(got, theirs).max() < 1.2
@@ -195,14 +196,18 @@ def test_no_surface_receives_more_beam_than_the_beam_itself(
     altitude: float, azimuth: float, tilt: float
 ) -> None:
     on = sun.on_surface(900, 120, altitude, tilt, azimuth)
-    assert 0 <= on.beam <= 900 and 0 <= on.sky <= 120 and on.ground >= 0
+    assert 0 <= on.beam <= 900
+    assert 0 <= on.sky <= 120
+    assert on.ground >= 0
 
 
 def test_limits_a_roof_sees_the_sky_only_and_a_floor_the_ground_only() -> None:
     roof, floor = (sun.on_surface(800, 100, 50, tilt, 0) for tilt in (0, 180))
-    assert roof.ground == 0 and roof.sky == 100
+    assert roof.ground == 0
+    assert roof.sky == 100
     assert roof.beam == pytest.approx(800 * np.sin(np.radians(50)))
-    assert floor.beam == 0 and floor.sky == pytest.approx(0)
+    assert floor.beam == 0
+    assert floor.sky == pytest.approx(0)
     assert floor.ground == pytest.approx(0.2 * sun.horizontal_w_m2(800, 100, 50))
 
 

@@ -1,0 +1,216 @@
+"""What a kit is resolved from: frozen values with codes, never primary keys."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from kits.bom.terms import Terms
+from vehicles.physics.origin import Origin
+
+
+def in_force(start: date | None, end: date | None, on: date) -> bool:
+    """Whether ``on`` lies in the half-open interval; an empty end is open."""
+    return (start is None or start <= on) and (end is None or on < end)
+
+
+@dataclass(frozen=True)
+class PortSpec:
+    """A place where something connects."""
+
+    code: str
+    role: str
+    form: str
+    size: str
+    gender: str
+    material: str = ""
+
+
+@dataclass(frozen=True)
+class StructureSpec:
+    """A child of an assembly."""
+
+    number: int
+    child: str
+    quantity: Decimal
+
+
+@dataclass(frozen=True)
+class RevisionSpec:
+    """A revision of a part."""
+
+    revision: str
+    maturity: str
+    mass_g: float | None = None
+    inner_volume_ml: float | None = None
+    start: date | None = None
+    end: date | None = None
+    structure: tuple[StructureSpec, ...] = ()
+    ports: tuple[PortSpec, ...] = ()
+    data: Mapping[str, Any] = field(default_factory=dict)
+    points: tuple[Mapping[str, float], ...] = ()
+    data_origin: Origin | None = None
+
+
+@dataclass(frozen=True)
+class PartSpec:
+    """A part with its revisions."""
+
+    number: str
+    name: str
+    kind: str
+    unit: str
+    supply: str
+    revisions: tuple[RevisionSpec, ...] = ()
+
+    def revision_on(self, on: date) -> RevisionSpec | None:
+        """The latest revision in force; withdrawn ones never."""
+        valid = [r for r in self.revisions if r.maturity != "withdrawn" and in_force(r.start, r.end, on)]
+        return max(valid, key=lambda r: (r.start or date.min, r.revision)) if valid else None
+
+
+@dataclass(frozen=True)
+class EntrySpec:
+    """A part that may fill a position."""
+
+    number: int
+    part: str
+    quantity: Decimal
+    terms: Terms
+    start: date | None = None
+    end: date | None = None
+    alternate: bool = False
+
+
+@dataclass(frozen=True)
+class HoseRunSpec:
+    """A hose that may fill a position."""
+
+    number: int
+    route: str
+    rock_mm: float
+    hose: str
+    end_a: str
+    end_b: str
+    clocking_deg: float
+    slack_share: float
+    slack_min_mm: float
+    sleeve: str
+    service_port: str
+    crimp_place: str
+    tag: str
+    terms: Terms
+
+
+@dataclass(frozen=True)
+class CircuitSpec:
+    """A conductor of a harness."""
+
+    number: int
+    from_connector: str
+    from_cavity: str
+    to_connector: str
+    to_cavity: str
+    colour: str
+    section_mm2: float
+    length_mm: float | None
+    terminal: str
+    seal: str
+    fuse_a: float | None
+    current_a: float | None
+
+
+@dataclass(frozen=True)
+class PositionSpec:
+    """A numbered place of the parts list."""
+
+    number: int
+    name: str
+    zone: str
+    bag: str
+    role: str
+    rule: str
+    entries: tuple[EntrySpec, ...] = ()
+    hose_runs: tuple[HoseRunSpec, ...] = ()
+    circuits: tuple[CircuitSpec, ...] = ()
+
+
+@dataclass(frozen=True)
+class JointSpec:
+    """Two ports that meet."""
+
+    code: str
+    position_a: int
+    port_a: str
+    position_b: int
+    port_b: str
+
+
+@dataclass(frozen=True)
+class ReadingSpec:
+    """A reading a step asks for."""
+
+    name: str
+    unit: str
+    low: Decimal | None
+    high: Decimal | None
+    limit_from: str
+
+
+@dataclass(frozen=True)
+class StepSpec:
+    """A step of the installation."""
+
+    key: str
+    order: int
+    zone: str
+    kind: str
+    text: str
+    minutes_min: float | None
+    tool: str
+    caution: str
+    hold_point: bool
+    photo: bool
+    terms: Terms
+    positions: tuple[int, ...] = ()
+    joints: tuple[str, ...] = ()
+    circuits: tuple[tuple[int, int], ...] = ()
+    readings: tuple[ReadingSpec, ...] = ()
+    start: date | None = None
+    end: date | None = None
+
+
+@dataclass(frozen=True)
+class KitSpec:
+    """A kit as it is kept, for all cars."""
+
+    code: str
+    name: str
+    settings: Mapping[str, Any]
+    positions: tuple[PositionSpec, ...]
+    joints: tuple[JointSpec, ...]
+    steps: tuple[StepSpec, ...]
+    universe: Mapping[str, tuple[str, ...]]
+    """feature code -> options that exist in the offered lines"""
+    excluded: tuple[Mapping[str, frozenset[str]], ...] = ()
+
+
+@dataclass(frozen=True)
+class VariantSpec:
+    """The car a kit is resolved for."""
+
+    line: str
+    code: str
+    name: str
+    options: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A measured or stated value with its origin."""
+
+    value: float
+    origin: Origin
+    detail: str = ""
+    tolerance: float | None = None

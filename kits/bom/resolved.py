@@ -1,0 +1,247 @@
+"""A kit resolved for one car: one immutable value that everything else is drawn from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Any, Literal
+
+from vehicles.physics.origin import Origin
+
+Severity = Literal["blocks", "warns", "notes"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something to mend or to know: a code, how bad, where to mend it, and a sentence."""
+
+    code: str
+    severity: Severity
+    where: str
+    """a reference such as "position:110", "part:AB-12", "length:LIQ", "kit", "variant" """
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Item:
+    """A line of the parts list with what it is made of."""
+
+    position: int
+    zone: str
+    bag: str
+    role: str
+    part: str
+    revision: str
+    name: str
+    unit: str
+    quantity: Decimal
+    maturity: str
+    mass_g: float | None
+    why: str
+    children: tuple["Item", ...] = ()
+
+
+@dataclass(frozen=True)
+class HoseEnd:
+    """One end of a hose."""
+
+    part: str
+    name: str
+    angle_deg: float
+    adds_mm: float | None
+
+
+@dataclass(frozen=True)
+class Hose:
+    """A hose to make."""
+
+    position: int
+    name: str
+    tag: str
+    route: str
+    hose: str
+    size: str
+    bore_mm: float | None
+    end_a: HoseEnd
+    end_b: HoseEnd
+    clocking_deg: float
+    routed_mm: float | None
+    routed_origin: Origin | None
+    slack_mm: float | None
+    cut_mm: int | None
+    tolerance_mm: float | None
+    sleeve: str
+    service_port: str
+    crimp_place: str
+
+
+@dataclass(frozen=True)
+class Joint:
+    """A joint with what it needs."""
+
+    code: str
+    a: str
+    b: str
+    position_a: int
+    position_b: int
+    size: str
+    o_ring: str
+    torque_low_nm: float | None
+    torque_high_nm: float | None
+    source: str
+
+    def torque_text(self) -> str:
+        """The torque with its unit."""
+        if self.torque_low_nm is None:
+            return "torque not stated"
+        return f"{self.torque_low_nm:g} to {self.torque_high_nm:g} N·m"
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A conductor of a harness."""
+
+    position: int
+    number: int
+    start: str
+    end: str
+    colour: str
+    section_mm2: float
+    length_mm: float | None
+    terminal: str
+    seal: str
+    fuse_a: float | None
+    current_a: float | None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A reading with its limits."""
+
+    name: str
+    unit: str
+    low: Decimal | None
+    high: Decimal | None
+    limit_from: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step as the installer reads it."""
+
+    key: str
+    number: int
+    zone: str
+    kind: str
+    text: str
+    minutes_min: float | None
+    tool: str
+    caution: str
+    hold_point: bool
+    photo: bool
+    fits: tuple[str, ...]
+    joints: tuple[str, ...]
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True)
+class Charge:
+    """Refrigerant charge and oil."""
+
+    charge_g: float | None
+    tolerance_g: float | None
+    charge_origin: Origin | None
+    oil: str
+    oil_ml: float | None
+
+
+@dataclass(frozen=True)
+class ResolvedKit:
+    """One kit in one car on one date."""
+
+    kit: str
+    kit_name: str
+    line: str
+    variant: str
+    variant_name: str
+    on: date
+    options: Mapping[str, str]
+    settings: Mapping[str, Any]
+    items: tuple[Item, ...]
+    hoses: tuple[Hose, ...]
+    joints: tuple[Joint, ...]
+    wires: tuple[Wire, ...]
+    charge: Charge
+    steps: tuple[Step, ...]
+    plant: Mapping[str, tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]]
+    """role -> (part number, technical data, rated points, quantity), by position role and part kind"""
+    origins: Mapping[str, Origin] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def blocking(self) -> tuple[Finding, ...]:
+        """Findings that block a release."""
+        return tuple(f for f in self.findings if f.severity == "blocks")
+
+    @property
+    def minutes(self) -> float:
+        """Minutes of all steps that state them."""
+        return sum(step.minutes_min or 0.0 for step in self.steps)
+
+
+@dataclass(frozen=True)
+class ExplodedRow:
+    """A row of the structured parts list."""
+
+    level: int
+    item: Item
+    quantity: Decimal
+
+
+def explode(kit: ResolvedKit) -> tuple[ExplodedRow, ...]:
+    """The structured parts list: assemblies before their content, quantities for one kit."""
+    rows: list[ExplodedRow] = []
+
+    def walk(item: Item, level: int, times: Decimal) -> None:
+        quantity = item.quantity * times
+        rows.append(ExplodedRow(level, item, quantity))
+        for child in item.children:
+            walk(child, level + 1, quantity)
+
+    for item in kit.items:
+        walk(item, 0, Decimal(1))
+    return tuple(rows)
+
+
+@dataclass(frozen=True)
+class SummedRow:
+    """A part with its quantity in the whole kit."""
+
+    part: str
+    revision: str
+    name: str
+    unit: str
+    quantity: Decimal
+    positions: tuple[int, ...]
+    maturity: str
+
+
+def consolidate(kit: ResolvedKit) -> tuple[SummedRow, ...]:
+    """The summed parts list: what is not made of anything else, added up by part and revision."""
+    rows: dict[tuple[str, str], SummedRow] = {}
+    for row in explode(kit):
+        if row.item.children:
+            continue
+        key = (row.item.part, row.item.revision)
+        held = rows.get(key)
+        positions = {*(held.positions if held else ()), row.item.position}
+        rows[key] = SummedRow(
+            row.item.part,
+            row.item.revision,
+            row.item.name,
+            row.item.unit,
+            row.quantity + (held.quantity if held else Decimal(0)),
+            tuple(sorted(positions)),
+            row.item.maturity,
+        )
+    return tuple(rows[key] for key in sorted(rows))

@@ -1,0 +1,136 @@
+"""Inks, type and canvas of our charts, and their way out as SVG text.
+
+Pixels throughout: a figure of W x H pixels is made at 72 dots per inch, so that one point is one pixel of
+the SVG. matplotlib is imported inside the functions, since it takes a noticeable part of a second.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+FONTS = Path(__file__).resolve().parent.parent / "static" / "kitwright" / "fonts"
+WIDTH_PX = 760
+NARROW_PX = 360  # for a phone
+TEXT_PX = 13.0
+# Mean advance of Inter over running text, in parts of its size; enough to break a key into lines.
+MEAN_ADVANCE = 0.56
+
+
+@dataclass(frozen=True)
+class Inks:
+    """The colours of one theme; fills are (tone, hatch), and neighbours differ in both for mono print."""
+
+    sheet: str
+    ink: str
+    soft: str
+    rule: str
+    accent: str
+    fills: tuple[tuple[str, str], ...]
+
+
+_HATCHES = ("", "////", "", "||||", "\\\\\\\\", "---", "", "xxxx")
+
+
+def _fills(*tones: str) -> tuple[tuple[str, str], ...]:
+    return tuple(zip(tones, _HATCHES, strict=True))
+
+
+LIGHT = Inks(
+    sheet="#faf7f0",
+    ink="#1b1c19",
+    soft="#57534a",
+    rule="#d3cbba",
+    accent="#1d5740",
+    fills=_fills("#d9cfb8", "#f6f1e4", "#b3a98f", "#f6f1e4", "#d9cfb8", "#f6f1e4", "#958b74", "#f6f1e4"),
+)
+DARK = Inks(
+    sheet="#191a17",
+    ink="#ece8dd",
+    soft="#b6b1a3",
+    rule="#3d3f37",
+    accent="#86c9a6",
+    fills=_fills("#57533f", "#26281f", "#757058", "#26281f", "#57533f", "#26281f", "#403d2e", "#26281f"),
+)
+
+
+def inks_for(*, dark: bool) -> Inks:
+    """The inks of the light or the dark theme."""
+    return DARK if dark else LIGHT
+
+
+def watts(value_w: float) -> str:
+    """Whole watts with a thin space between thousands and a true minus: 2 310 W."""
+    return f"{value_w:,.0f} W".replace(",", "\u202f").replace("-", "−")
+
+
+def text_width_px(text: str, size_px: float = TEXT_PX) -> float:
+    """Rough width of a text, px; for layout only."""
+    return len(text) * size_px * MEAN_ADVANCE
+
+
+@lru_cache(maxsize=1)
+def _prepare() -> None:
+    """Make our fonts known and the output repeatable; once per process."""
+    import matplotlib
+    from matplotlib import font_manager
+
+    for name in ("Inter-Regular.ttf", "Inter-Bold.ttf", "DejaVuSans.ttf"):
+        font_manager.fontManager.addfont(FONTS / name)
+    matplotlib.rcParams.update(
+        {
+            "font.family": ["Inter", "DejaVu Sans"],
+            "svg.fonttype": "path",
+            "svg.hashsalt": "kitwright",
+            "hatch.linewidth": 0.9,
+            "axes.unicode_minus": True,
+        }
+    )
+
+
+def canvas(
+    inks: Inks,
+    width_px: float,
+    height_px: float,
+    *,
+    left_px: float,
+    right_px: float,
+    top_px: float,
+    bottom_px: float,
+) -> tuple[Figure, Axes]:
+    """An empty sheet with one set of axes, inset by the margins in px, only its bottom line drawn."""
+    _prepare()
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width_px / 72.0, height_px / 72.0), dpi=72, facecolor=inks.sheet)
+    axes = figure.add_axes(
+        (
+            left_px / width_px,
+            bottom_px / height_px,
+            1.0 - (left_px + right_px) / width_px,
+            1.0 - (top_px + bottom_px) / height_px,
+        ),
+        facecolor="none",
+    )
+    for side in ("left", "right", "top"):
+        axes.spines[side].set_visible(False)
+    axes.spines["bottom"].set_color(inks.ink)
+    axes.tick_params(colors=inks.soft, labelsize=12, length=4)
+    return figure, axes
+
+
+def svg_text(figure: Figure) -> str:
+    """The figure as one SVG document, without date or maker, its size in plain pixels."""
+    out = io.StringIO()
+    figure.savefig(
+        out, format="svg", facecolor=figure.get_facecolor(), metadata={"Date": None, "Creator": None}
+    )
+    return re.sub(r'((?:width|height)="[\d.]+)pt"', r'\1"', out.getvalue(), count=2)

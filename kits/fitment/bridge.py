@@ -1,0 +1,137 @@
+"""The one composition of everything a batch of fitments needs; the number of queries does not grow with it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Prefetch, QuerySet
+
+from kits.bom.bridge import load_kits, load_parts
+from kits.bom.catalogue import Measured, VariantSpec
+from kits.bom.compile import CompiledKit, compile_kit
+from kits.bom.models import KitOffer
+from kits.bom.resolve import resolve
+from kits.bom.resolved import ResolvedKit
+from kits.fitment.models import ChargeRecord, Fitment, RouteLength
+from vehicles.climate.models import DutySetPoint
+from vehicles.physics.origin import best
+from vehicles.records.bridge import origin_of
+
+Key = tuple[str, str, str]
+"""kit code, model line code, variant code"""
+
+
+@dataclass(frozen=True)
+class FitmentRow:
+    """A fitment with what it is resolved and sized from."""
+
+    row: Fitment
+    variant: VariantSpec
+    lengths: dict[str, Measured]
+    charge: Measured | None
+    duty_points: tuple[tuple[Any, bool], ...]
+    duty_set: Any
+
+    @property
+    def key(self) -> Key:
+        """Codes that name the fitment."""
+        return self.row.kit.code, self.variant.line, self.variant.code
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """A batch of fitments with the kits they use, compiled once each."""
+
+    on: date
+    kits: dict[str, CompiledKit]
+    fitments: tuple[FitmentRow, ...]
+
+    def resolve(self, fitment: FitmentRow) -> ResolvedKit:
+        """The kit resolved for this fitment's car."""
+        kit = self.kits[fitment.row.kit.code]
+        return resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
+
+
+def fitment_rows() -> QuerySet[Fitment]:
+    """Fitments with all that hangs on them, in a fixed number of queries."""
+    return Fitment.objects.select_related(
+        "kit", "variant__line", "variant__cabin", "variant__powertrain"
+    ).prefetch_related(
+        "variant__variant_options__option__feature",
+        "variant__cabin__leakage",
+        "variant__cabin__seats",
+        "variant__cabin__openings",
+        "variant__cabin__surfaces__layers",
+        "variant__cabin__surfaces__terms__option__feature",
+        "variant__powertrain__charging_curve",
+        "variant__powertrain__electrical_loads",
+        "variant__powertrain__engine_temperatures",
+        "variant__powertrain__coolant_states",
+        Prefetch("route_lengths", RouteLength.objects.select_related("route")),
+        "charges",
+    )
+
+
+def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
+    """Fitments by key, or all, with their kits, parts, lengths, charges and duty points."""
+    rows = fitment_rows()
+    if keys is not None:
+        wanted = set(keys)
+        rows = rows.filter(kit__code__in={k[0] for k in wanted}, variant__code__in={k[2] for k in wanted})
+        chosen = [r for r in rows if (r.kit.code, r.variant.line.code, r.variant.code) in wanted]
+    else:
+        chosen = list(rows)
+    parts = load_parts()
+    kits = load_kits({row.kit.code for row in chosen})
+    points = Prefetch(
+        "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
+    )
+    offers = {
+        (offer.kit_id, offer.line_id): offer.duty_set
+        for offer in KitOffer.objects.select_related("duty_set").prefetch_related(points).order_by("-market")
+    }
+    return Catalogue(
+        on,
+        {code: compile_kit(spec, parts) for code, spec in kits.items()},
+        tuple(_fitment(row, offers.get((row.kit_id, row.variant.line_id))) for row in chosen),
+    )
+
+
+def _fitment(row: Fitment, duty_set: Any) -> FitmentRow:
+    options = {vo.option.feature.code: vo.option.code for vo in row.variant.variant_options.all()}
+    points = tuple((p.duty_point, p.required) for p in duty_set.points.all()) if duty_set else ()
+    variant = VariantSpec(row.variant.line.code, row.variant.code, row.variant.name, options)
+    return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set)
+
+
+def winning_lengths(row: Fitment) -> dict[str, Measured]:
+    """The length of each route that wins by its origin."""
+    by_route: dict[str, list[RouteLength]] = {}
+    for length in row.route_lengths.all():
+        by_route.setdefault(length.route.code, []).append(length)
+    return {route: _measured_length(_winner(rows)) for route, rows in by_route.items()}
+
+
+def _measured_length(row: RouteLength) -> Measured:
+    cars = f"{row.cars_count} car{'s' if row.cars_count != 1 else ''}"
+    spread = f", spread {row.spread_mm:g} mm" if row.spread_mm is not None else ""
+    tool = f", {row.instrument}" if row.instrument else ""
+    return Measured(row.length_mm, origin_of(row), f"{cars}{spread}{tool}", row.spread_mm)
+
+
+def winning_charge(row: Fitment) -> Measured | None:
+    """The charge that wins by its origin, or None."""
+    rows: list[ChargeRecord] = list(row.charges.all())
+    if not rows:
+        return None
+    winner = _winner(rows)
+    return Measured(winner.charge_g, origin_of(winner), "", winner.tolerance_g)
+
+
+def _winner(rows: list[Any]) -> Any:
+    # the one rule of precedence is best(); of equals the row recorded last wins
+    ordered = sorted(rows, key=lambda r: r.pk)
+    origins = [origin_of(r) for r in ordered]
+    winner = best(origins)
+    return [row for row, origin in zip(ordered, origins, strict=True) if origin == winner][-1]

@@ -1,0 +1,138 @@
+"""The cast of every test, and settings that make tests fast.
+
+The cast: a manager, production, an installer, an owner, and a stranger who has an account but no role.
+`clients` has each of them signed in, and "anonymous".
+"""
+
+import pytest
+from django.contrib.auth.models import Group, User
+from django.core.management import call_command
+from django.db import connection
+from django.test import Client
+from hypothesis import settings as hypothesis_settings
+
+from vehicles.records.access import ROLES
+
+PASSWORD = "a kettle on the slate coast"
+CAST = (*ROLES, "stranger")
+
+# Two cores shared by many: a slow example is no fault, and nothing is kept between runs.
+hypothesis_settings.register_profile("suite", deadline=None, database=None, print_blob=True)
+hypothesis_settings.load_profile("suite")
+
+
+def pytest_report_header(config):
+    """Say in the first lines which database the run is on."""
+    from django.conf import settings
+
+    return f"database: {settings.DATABASES['default']['ENGINE'].rsplit('.', 1)[-1]}"
+
+
+@pytest.fixture(autouse=True)
+def fast_settings(settings):
+    """A fast hasher, no limit on log-ins, static files under their plain names."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.AXES_ENABLED = False
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+
+
+def make_person(name: str) -> User:
+    """An account named like its role; the stranger has none."""
+    person = User.objects.create_user(username=name, password=PASSWORD)
+    if name in ROLES:
+        person.groups.add(Group.objects.get_or_create(name=name)[0])
+    return person
+
+
+def signed_in(person: User) -> Client:
+    """A client that is signed in as the person."""
+    client = Client()
+    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.fixture
+def manager(db) -> User:
+    """Surveys cars, sizes and releases kits."""
+    return make_person("manager")
+
+
+@pytest.fixture
+def production(db) -> User:
+    """Picks and packs kits, makes hoses."""
+    return make_person("production")
+
+
+@pytest.fixture
+def installer(db) -> User:
+    """Fits kits into cars."""
+    return make_person("installer")
+
+
+@pytest.fixture
+def owner(db) -> User:
+    """Reads everything and changes nothing."""
+    return make_person("owner")
+
+
+@pytest.fixture
+def stranger(db) -> User:
+    """Has an account, but no role."""
+    return make_person("stranger")
+
+
+@pytest.fixture
+def clients(manager, production, installer, owner, stranger) -> dict[str, Client]:
+    """A client for each of the cast, by name, and "anonymous"."""
+    cast = (manager, production, installer, owner, stranger)
+    return {"anonymous": Client(), **{person.username: signed_in(person) for person in cast}}
+
+
+@pytest.fixture
+def manager_client(manager) -> Client:
+    """Signed in as the manager."""
+    return signed_in(manager)
+
+
+@pytest.fixture
+def production_client(production) -> Client:
+    """Signed in as production."""
+    return signed_in(production)
+
+
+@pytest.fixture
+def installer_client(installer) -> Client:
+    """Signed in as the installer."""
+    return signed_in(installer)
+
+
+@pytest.fixture
+def owner_client(owner) -> Client:
+    """Signed in as the owner."""
+    return signed_in(owner)
+
+
+@pytest.fixture
+def stranger_client(stranger) -> Client:
+    """Signed in as the stranger."""
+    return signed_in(stranger)
+
+
+@pytest.fixture
+def command(capsys):
+    """Run a management command and return what it printed."""
+
+    def run(*arguments: str) -> str:
+        call_command(*arguments)
+        return capsys.readouterr().out
+
+    return run
+
+
+@pytest.fixture
+def vendor() -> str:
+    """The database of this run: sqlite or postgresql."""
+    return connection.vendor

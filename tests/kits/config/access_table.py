@@ -1,0 +1,32 @@
+"""Who may use which address, written out: one line per address, checked against the site for every role.
+
+A new address needs a line here. `get` and `post` name who is let in: roles, EVERYBODY, or ALL_SIGNED_IN;
+None means that the address does not know the method. `sample` fills the address's parameters: values need not
+exist, since whether somebody may ask is decided before anything is looked up.
+"""
+
+from dataclasses import dataclass, field
+
+CAST = ("anonymous", "stranger", "installer", "production", "owner", "manager")
+EVERYBODY = frozenset(CAST)
+ALL_SIGNED_IN = EVERYBODY - {"anonymous"}
+READERS = frozenset({"installer", "production", "owner", "manager"})
+MANAGER = frozenset({"manager"})
+
+
+@dataclass(frozen=True)
+class Line:
+    """One address as the resolver spells it, and who may use it."""
+
+    route: str
+    get: frozenset[str] | None = None
+    post: frozenset[str] | None = None
+    sample: dict[str, object] = field(default_factory=dict)
+
+
+TABLE = (
+    Line("", get=ALL_SIGNED_IN),
+    Line("health", get=EVERYBODY),
+    Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
+    Line("sign-out/", post=ALL_SIGNED_IN),
+)
