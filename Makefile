@@ -8,13 +8,13 @@ endif
 
 BIN := .venv/bin
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
-PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input install --no-deps --require-hashes
+PIP := $(BIN)/python -m pip --disable-pip-version-check -qq --no-input install --no-deps --require-hashes
 PYTEST := $(BIN)/python -m pytest
 SEEDS := -p randomly --randomly-seed=$(SEED) --hypothesis-seed=$(SEED)
 export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
 
 .NOTPARALLEL:
-.PHONY: help run test journeys check format benchmark lock clean machine free-port
+.PHONY: help run test tests-only no-journeys journeys check format benchmark lock clean machine free-port
 
 help:  ## list the commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1: /p' Makefile
@@ -23,14 +23,17 @@ run: free-port .venv/run.stamp  ## try it out: set up, load the demonstration, s
 	@$(BIN)/python manage.py start_demo
 	@exec $(BIN)/gunicorn kits.config.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --timeout 120 --log-level warning
 
-test: machine .venv/dev.stamp  ## run all tests; SEED=n repeats a random run
 ifeq ($(CHROMIUM),)
-	@echo "journeys: not run, no Chromium"
+test: no-journeys tests-only  ## run all tests; SEED=n repeats a random run
+else
+test: tests-only journeys
 endif
+
+tests-only: machine .venv/dev.stamp  ## run the tests that need no browser
 	@$(PYTEST) -n 2 $(SEEDS)
-ifneq ($(CHROMIUM),)
-	@$(MAKE) --no-print-directory journeys
-endif
+
+no-journeys:
+	@echo "journeys: not run, no Chromium"
 
 journeys: machine .venv/dev.stamp  ## run the browser journeys only
 	@DJANGO_ALLOW_ASYNC_UNSAFE=1 $(PYTEST) -m journey tests/journeys $(SEEDS)

@@ -68,13 +68,9 @@ def port_problem(port: str) -> str:
     try:
         probe.bind(("127.0.0.1", int(port)))
     except PermissionError:
-        return "Port {} may not be used by this user; name another, for example: make run PORT=8001".format(
-            port
-        )
+        return f"Port {port} may not be used by this user; name another: make run PORT=8001"
     except OSError:
-        return "Port {} is in use by another program; name another, for example: make run PORT=8001".format(
-            port
-        )
+        return f"Port {port} is in use by another program; name another: make run PORT=8001"
     finally:
         probe.close()
     return ""

@@ -89,6 +89,8 @@ def database(url: str) -> dict[str, Any]:
     config: dict[str, Any] = {**dj_database_url.parse(url)}
     if config["ENGINE"] == "django.db.backends.sqlite3":
         config["OPTIONS"] = {**config.get("OPTIONS", {}), **SQLITE_OPTIONS}
+        if Path(config["NAME"]).parent == VAR_DIR:
+            VAR_DIR.mkdir(exist_ok=True)
     else:
         config["CONN_MAX_AGE"] = 60
         config["CONN_HEALTH_CHECKS"] = True
@@ -190,6 +192,8 @@ LOGGING = {
     "root": {"handlers": ["stdout"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": ["stdout"], "level": "WARNING", "propagate": False},
+        # Refused and unknown addresses are in the request's own line already.
+        "django.request": {"level": "ERROR"},
         "kitwright": {"handlers": ["stdout"], "level": "INFO", "propagate": False},
     },
 }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -58,13 +58,16 @@ DARK = Inks(
     soft="#b6b1a3",
     rule="#3d3f37",
     accent="#86c9a6",
-    fills=_fills("#57533f", "#26281f", "#757058", "#26281f", "#57533f", "#26281f", "#403d2e", "#26281f"),
+    fills=_fills("#57533f", "#26281f", "#68634d", "#26281f", "#57533f", "#26281f", "#403d2e", "#26281f"),
 )
 
 
-def inks_for(*, dark: bool) -> Inks:
-    """The inks of the light or the dark theme."""
-    return DARK if dark else LIGHT
+PAPER = replace(LIGHT, sheet="#ffffff", ink="#000000", soft="#333333", rule="#999999", accent="#333333")
+
+
+def inks_for(*, dark: bool, paper: bool) -> Inks:
+    """The inks of a light page, a dark page, or white paper, which wins."""
+    return PAPER if paper else DARK if dark else LIGHT
 
 
 def watts(value_w: float) -> str:

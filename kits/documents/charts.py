@@ -56,17 +56,19 @@ class DutyBars:
         return math.fsum(value for _, value in self.terms)
 
 
-def load_and_capacity(points: Sequence[DutyBars], *, dark: bool = False, width_px: int = WIDTH_PX) -> str:
+def load_and_capacity(
+    points: Sequence[DutyBars], *, dark: bool = False, paper: bool = False, width_px: int = WIDTH_PX
+) -> str:
     """Heat load by term, stacked, above the capacity, for each duty point.
 
-    Parameters: points, at least one, terms and capacity in W; dark, for a dark page; width_px, the width it
-    is drawn for (NARROW_PX for a phone). Returns an SVG document. A line carries the load down over the
-    capacity bar, so that what is missing or left over is seen at once; terms are numbered and named in a
-    key below. Validity: any finite watts; ValueError when there is nothing to draw or a number is not
-    finite.
+    Parameters: points, at least one, terms and capacity in W; dark, for a dark page; paper, for a printed
+    sheet; width_px, the width it is drawn for (NARROW_PX for a phone). Returns an SVG document. A line
+    carries the load down over the capacity bar, so that what is missing or left over is seen at once;
+    terms are numbered and named in a key below. Validity: any finite watts; ValueError when there is
+    nothing to draw or a number is not finite.
     """
     _check_points(points)
-    inks = inks_for(dark=dark)
+    inks = inks_for(dark=dark, paper=paper)
     numbers = _term_numbers(points)
     key = _key_lines(numbers, width_px - 20.0)
     bottom_px = 52.0 + _KEY_LINE_PX * len(key)
@@ -157,7 +159,7 @@ def _draw_duty(
 
 
 def _capacity_label(point: DutyBars) -> str:
-    return "not sized" if point.capacity_w is None else f"capacity {watts(point.capacity_w)}"
+    return "capacity not sized" if point.capacity_w is None else f"capacity {watts(point.capacity_w)}"
 
 
 def _value(axes: Axes, inks: Inks, x_w: float, y: float, text: str) -> None:
@@ -171,19 +173,11 @@ def _draw_terms(
     right_w = left_w = 0.0
     clear_w = -math.inf  # where the last number above the bar ends
     for name, value in point.terms:
+        if value == 0.0:
+            continue
         start_w = right_w if value >= 0.0 else left_w
         tone, hatch = inks.fills[(numbers[name] - 1) % len(inks.fills)]
-        axes.barh(
-            y,
-            value,
-            _BAR_PX,
-            left=start_w,
-            align="edge",
-            facecolor=tone,
-            edgecolor=inks.ink,
-            hatch=hatch,
-            linewidth=1.0,
-        )
+        _bar(axes, y, start_w, value, facecolor=tone, edgecolor=inks.ink, hatch=hatch)
         middle_w = start_w + value / 2.0
         wide = abs(value) >= 18.0 * w_per_px
         if not wide:
@@ -201,6 +195,13 @@ def _draw_terms(
         else:
             left_w += value
     return right_w
+
+
+def _bar(axes: Axes, y: float, start_w: float, value_w: float, **style: object) -> None:
+    """One bar, as a plain rectangle: `barh` measures the axes anew for each and takes its time."""
+    from matplotlib.patches import Rectangle
+
+    axes.add_artist(Rectangle((start_w, y), value_w, _BAR_PX, linewidth=1.0, **style))  # type: ignore[arg-type]
 
 
 def _number(axes: Axes, inks: Inks, number: int, x_w: float, y: float, *, plain: bool) -> None:
@@ -221,19 +222,9 @@ def _number(axes: Axes, inks: Inks, number: int, x_w: float, y: float, *, plain:
 def _draw_capacity(axes: Axes, inks: Inks, point: DutyBars, y: float) -> float:
     """The capacity bar with its uncertainty; returns its right end, W."""
     if point.capacity_w is None:
-        axes.barh(
-            y,
-            max(point.load_w, 0.0),
-            _BAR_PX,
-            align="edge",
-            fill=False,
-            edgecolor=inks.soft,
-            linestyle=(0, (3, 3)),
-        )
+        _bar(axes, y, 0.0, max(point.load_w, 0.0), fill=False, edgecolor=inks.soft, linestyle=(0, (3, 3)))
         return point.load_w
-    axes.barh(
-        y, point.capacity_w, _BAR_PX, align="edge", facecolor=inks.accent, edgecolor=inks.ink, linewidth=1.0
-    )
+    _bar(axes, y, 0.0, point.capacity_w, facecolor=inks.accent, edgecolor=inks.ink)
     if point.tolerance_w:
         low, high = point.capacity_w - point.tolerance_w, point.capacity_w + point.tolerance_w
         middle = y + _BAR_PX / 2.0

@@ -43,26 +43,32 @@ def curves(
     y_label: str,
     marks: Sequence[Mark] = (),
     dark: bool = False,
+    paper: bool = False,
     width_px: int = WIDTH_PX,
 ) -> str:
     """Lines over a common axis with named places, such as a blower on its system.
 
     Parameters: lines, at least one, each with two points or more; x_label and y_label with their units;
-    marks, places to name; dark and width_px as above. Returns an SVG document. Lines differ by dash as well
-    as by ink and are named on the line. Validity: finite numbers; ValueError when there is nothing to draw
-    or a number is not finite.
+    marks, places to name; dark, for a dark page; paper, for a printed sheet; width_px, the width it is
+    drawn for. Returns an SVG document. Lines differ by dash as well as by ink and are named in a key.
+    Validity: finite numbers; ValueError when there is nothing to draw or a number is not finite.
     """
     _check_lines(lines, marks)
-    inks = inks_for(dark=dark)
-    height_px = 360.0 if width_px >= 500 else 300.0
-    figure, axes = canvas(inks, width_px, height_px, left_px=60, right_px=16, top_px=38, bottom_px=50)
+    inks = inks_for(dark=dark, paper=paper)
+    columns = 2 if width_px >= 500 else 1
+    key_px = 22.0 * math.ceil(len(lines) / columns)
+    height_px = (330.0 if columns == 2 else 270.0) + key_px
+    figure, axes = canvas(
+        inks, width_px, height_px, left_px=60, right_px=16, top_px=34 + key_px, bottom_px=50
+    )
     axes.grid(color=inks.rule, linewidth=0.8)
     axes.margins(x=0.08, y=0.18)
     axes.locator_params(axis="x", nbins=5 if width_px < 500 else 9)
     axes.set_xlabel(x_label, fontsize=TEXT_PX, color=inks.ink)
-    axes.set_title(y_label, fontsize=TEXT_PX, color=inks.ink, loc="left", pad=12)
+    axes.set_title(y_label, fontsize=TEXT_PX, color=inks.ink, loc="left", pad=10 + key_px)
     for index, line in enumerate(lines):
         _draw_line(axes, inks, line, index)
+    _draw_key(axes, inks, columns)
     for mark in marks:
         axes.plot([mark.x], [mark.y], "o", ms=11, mfc=inks.sheet, mec=inks.ink, mew=2, zorder=4)
         _name_mark(axes, inks, mark)
@@ -102,21 +108,23 @@ def _draw_line(axes: Axes, inks: Inks, line: Curve, index: int) -> None:
         linewidth=2.2,
         marker="s" if line.rated else "",
         ms=6,
+        label=line.label,
     )
-    # Names stand at alternate ends, where crossing lines are furthest apart, and lie under the lines.
-    last = len(line.x) - 1
-    at = round(last * 0.2) if index % 2 == 0 else round(last * 0.95)
-    falls = line.y[min(at + 1, last)] < line.y[max(at - 1, 0)]
-    axes.annotate(
-        line.label,
-        (line.x[at], line.y[at]),
-        (6 if falls else -6, 8),
-        textcoords="offset points",
-        ha="left" if falls else "right",
+
+
+def _draw_key(axes: Axes, inks: Inks, columns: int) -> None:
+    """The names of the lines with a piece of each, over the diagram, where no line can run into them."""
+    axes.legend(
+        loc="lower left",
+        bbox_to_anchor=(0.0, 1.0),
+        ncols=columns,
+        frameon=False,
         fontsize=TEXT_PX,
-        color=colour,
-        zorder=1.5,
-        bbox=_backing(inks),
+        labelcolor=inks.ink,
+        handlelength=3.2,
+        borderpad=0.2,
+        borderaxespad=0.0,
+        columnspacing=2.0,
     )
 
 

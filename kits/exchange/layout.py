@@ -7,8 +7,9 @@ the key columns of the other in place of a number nobody can read. Choices and l
 Heads are the field's words with the unit in brackets: `area_m2` is "area [m²]".
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Final
 
 from vehicles.physics.quantities import is_dimensionless, quantity_of
@@ -28,6 +29,7 @@ DATE: Final = "date"
 YES_NO: Final = "yes/no"
 CHOICE: Final = "choice"
 LIST: Final = "list"
+OPTIONS: Final = "options"
 NUMERIC: Final = frozenset({NUMBER, WHOLE, DECIMAL})
 
 LINE: Final = "line"
@@ -56,7 +58,7 @@ HEADS: Final = {
     "joins_joints": "joins joints",
     "wires_circuits": "wires circuits",
     "step_key": "step",
-    "supply_voltage_v": "supply voltage [V]",
+    "free_area_cm2": "free area [cm²]",
 }
 
 
@@ -72,7 +74,10 @@ class Column:
     choices: tuple[str, ...] = ()
     max_length: int | None = None
     decimals: int | None = None
-    default: object = None
+    low: int | None = None
+    high: int | None = None
+    pattern: str = ""
+    default: str | float | Decimal | bool | None = None
 
 
 @dataclass(frozen=True)
@@ -115,10 +120,14 @@ class Sheet:
         return {column.field: column for column in self.columns}
 
     @property
-    def parents(self) -> tuple[Reference, ...]:
-        """The references that are part of the row's key: the row belongs to what they point at."""
+    def parent(self) -> Reference | None:
+        """The first reference that is part of the row's key: the row belongs to what it points at."""
         key = set(self.key)
-        return tuple(r for r in self.references if set(r.columns) <= key and r.field not in ("child", "option"))
+        return next((r for r in self.references if set(r.columns) <= key), None)
+
+    def reference_of(self, field: str) -> Reference | None:
+        """The first reference a column is part of, or None for a field of the row itself."""
+        return next((r for r in self.references if field in r.columns), None)
 
 
 def head_of(field: str, kind: str) -> str:
@@ -171,7 +180,6 @@ _POWERTRAIN = {"powertrain": ("Powertrains", "powertrain")}
 _KIT = {"kit": ("Kits", "kit")}
 _POSITION = {"position": ("Positions", "kit position")}
 _REVISION = {"revision": ("Revisions", "part_number part_revision")}
-_OF = "part_number* part_revision* "
 _FITMENT = {"fitment": ("Fitments", "kit variant")}
 
 
@@ -611,3 +619,48 @@ STEP_LISTS: Final = (
     ("wires_circuits", "circuit", "Circuits"),
 )
 STEPS: Final = "Steps"
+
+LINE_SHEET: Final = "Model line"
+FITMENTS: Final = "Fitments"
+
+# What a row must hold beyond single cells, by the name of the database's own rule.
+RULE_SENTENCES: Final = {
+    "surface_absorbs_and_passes_at_most_all": "Absorptance and transmittance together are at most 1.",
+    "variant_built_in_order": "Built until must be later than built from.",
+    "chassis_range_in_order": "The last number must not be below the first.",
+    "part_revision_dates_in_order": "In force until must be later than in force from.",
+    "entry_dates_in_order": "In force until must be later than in force from.",
+    "step_dates_in_order": "In force until must be later than in force from.",
+    "reading_limits_in_order": "The high limit must not be below the low one.",
+}
+
+
+def option_field(feature_code: str) -> str:
+    """The field of a feature's column."""
+    return OPTION_HEAD.strip() + feature_code.casefold()
+
+
+@dataclass(frozen=True)
+class FeatureOptions:
+    """A feature with its options by folded code."""
+
+    code: str
+    name: str
+    options: Mapping[str, str]
+
+
+def with_options(sheet: Sheet, features: Iterable[FeatureOptions]) -> Sheet:
+    """The sheet with one column for each feature, when it uses them."""
+    if not sheet.options:
+        return sheet
+    more = tuple(
+        Column(
+            option_field(feature.code),
+            OPTION_HEAD + feature.name,
+            OPTIONS,
+            choices=tuple(feature.options.values()),
+            default="",
+        )
+        for feature in features
+    )
+    return replace(sheet, columns=sheet.columns + more)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kits.sizing.air_path import AirPath, Calibration, Resistance, TrialPoint
-from kits.sizing.blower import STANDARD_AIR_KG_M3, BlowerData, speed_share, velocity_from_flow_m_s
+from kits.sizing.blower import STANDARD_AIR_KG_M3, BlowerData, fan_laws, speed_share, velocity_from_flow_m_s
 from kits.sizing.ducts import air_viscosity_pa_s, flexible_duct_factor
 from kits.sizing.parallel_ducts import Branches, ParallelFlow, parallel_flow, split
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, floats
@@ -177,8 +177,11 @@ class _Batch:
     blower_of_row: IntArray
     voltage_v: FloatArray
     share: FloatArray
-    speed: FloatArray
     density_ratio: FloatArray
+    flow_ratio: FloatArray
+    """By the fan laws, over the curve's own; so are the next two."""
+    pressure_ratio: FloatArray
+    current_ratio: FloatArray
     intake: FloatArray
     coil: FloatArray
     system_factor: FloatArray
@@ -208,14 +211,19 @@ class _Batch:
         blowers = list(dict.fromkeys(p.blower for p in paths))
         none = Calibration(1.0, 1.0)
         factors = [p.calibration or none for p in paths]
+        speed = speed_share(voltage, share, np.array([p.blower.rated_voltage_v for p in paths]))
+        flow, pressure, power = fan_laws(speed, 1.0, density / STANDARD_AIR_KG_M3)
         return cls(
             paths=tuple(paths),
             blowers=tuple(blowers),
             blower_of_row=np.array([blowers.index(p.blower) for p in paths], dtype=np.intp),
             voltage_v=voltage,
             share=share,
-            speed=speed_share(voltage, share, np.array([p.blower.rated_voltage_v for p in paths])),
             density_ratio=density / STANDARD_AIR_KG_M3,
+            flow_ratio=flow,
+            pressure_ratio=pressure,
+            # the voltage goes with the speed, so the current is the power over the speed
+            current_ratio=power / speed,
             intake=_terms([p.intake for p in paths]),
             coil=_terms([p.coil for p in paths]),
             system_factor=np.array([f.system_factor for f in factors]),
@@ -229,7 +237,7 @@ class _Batch:
         got = np.empty(rows.size)
         for k, blower in enumerate(self.blowers):
             mine = np.flatnonzero(self.blower_of_row[rows] == k)
-            at = total_m3_s[mine] * 3600 / self.speed[rows[mine]]
+            at = total_m3_s[mine] * 3600 / self.flow_ratio[rows[mine]]
             # rounding alone may carry the scaled end of the curve past its last row
             at = np.where(np.abs(at - blower.most_m3_h) < 1e-9 * blower.most_m3_h, blower.most_m3_h, at)
             at = np.where(np.abs(at - blower.least_m3_h) < 1e-9 * blower.most_m3_h, blower.least_m3_h, at)
@@ -240,11 +248,11 @@ class _Batch:
         """First and last flow of the curve at each row's speed."""
         least = np.array([b.least_m3_h for b in self.blowers])[self.blower_of_row]
         most = np.array([b.most_m3_h for b in self.blowers])[self.blower_of_row]
-        return least * self.speed / 3600, most * self.speed / 3600
+        return least * self.flow_ratio / 3600, most * self.flow_ratio / 3600
 
     def blower_pa(self, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
-        law = self.density_ratio[rows] * self.speed[rows] ** 2
-        return self.blower_factor[rows] * law * self.by_blower(total_m3_s, rows, "static_pa")
+        factor = self.blower_factor[rows] * self.pressure_ratio[rows]
+        return factor * self.by_blower(total_m3_s, rows, "static_pa")
 
     def loss_pa(self, terms: FloatArray, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
         rated_pa, rated_m3_h, exponent = terms[rows].T
@@ -297,8 +305,8 @@ class _Batch:
         )
 
     def electric(self, total_m3_s: FloatArray, rows: IntArray) -> tuple[FloatArray, FloatArray]:
-        """Current from the supply, A, and power, W: motor torque goes with ρ·n², and so does its current."""
-        motor = self.by_blower(total_m3_s, rows, "current_a") * self.speed**2 * self.density_ratio
+        """Current from the supply, A, and power, W."""
+        motor = self.by_blower(total_m3_s, rows, "current_a") * self.current_ratio
         by_resistor = np.array([p.blower.step_by_resistor for p in self.paths], dtype=bool)
         supply = np.where(by_resistor, motor, motor * self.share)
         return supply, supply * self.voltage_v

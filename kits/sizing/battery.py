@@ -131,7 +131,7 @@ def battery_after_idle(
     deficit = base + kit - generator
     drain = np.maximum(deficit, 0.0)
     end = start - drain * time / 60 / np.where(valid, capacity, 1.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # a hair of a deficit lasts for ever
         to_flat = np.where(drain > 0, start * capacity * 60 / drain, np.inf)
     own = cells * (c.empty_voltage_v + (c.full_voltage_v - c.empty_voltage_v) * end) - resistance * drain
     volts = np.where(deficit > 0, np.where(end >= 0, own, np.nan), cells * c.regulated_voltage_v)

@@ -20,9 +20,9 @@ Source = Callable[[FloatArray, IntArray], FloatArray]
 AGREEMENT = 1e-10
 """Largest relative change of a branch's resistance in the last round."""
 MOST_ROUNDS = 200
-WEIGHT_OF_NEW = 0.75
-"""Damping in ln R. A turbulent branch would converge undamped; in the transition to laminar flow, where
-friction rises with flow, the undamped rounds would swing between two answers."""
+WEIGHTS_OF_NEW = (0.75, 0.35)
+"""Damping in ln R, by turns. A turbulent branch would converge undamped; in the transition from laminar flow,
+where friction rises with flow up to its third power, undamped rounds swing between two answers."""
 SMALLEST_REYNOLDS = 1e-6
 """Keeps 64/Re finite in a branch at rest; its loss is nothing either way."""
 
@@ -91,10 +91,10 @@ def parallel_flow(
     lower, upper = (np.array(np.broadcast_to(floats(v), (n,))) for v in (lower_m3_s, upper_m3_s))
     start = (lower + upper)[:, None] / 2 / np.maximum(branches.is_open.sum(axis=1), 1)[:, None]
     resistance = branches.resistance(np.broadcast_to(start, branches.length_m.shape))
-    flow, total = np.zeros_like(branches.length_m), np.zeros(n)
+    flow, total = np.zeros(branches.length_m.shape), np.zeros(n)
     converged, is_open = np.zeros(n, dtype=bool), np.ones(n, dtype=bool)
     above, below = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
-    for _ in range(MOST_ROUNDS):
+    for turn in range(MOST_ROUNDS):
         rows = np.flatnonzero(is_open)
         if not rows.size:
             break
@@ -108,7 +108,8 @@ def parallel_flow(
         change = np.where(branches.is_open[rows], change, 0.0).max(axis=1)
         converged[rows] = change <= AGREEMENT
         is_open[rows] = change > AGREEMENT  # a NaN closes the row, not converged
-        resistance[rows] = resistance[rows] ** (1 - WEIGHT_OF_NEW) * renewed**WEIGHT_OF_NEW
+        weight = WEIGHTS_OF_NEW[turn % len(WEIGHTS_OF_NEW)]
+        resistance[rows] = resistance[rows] ** (1 - weight) * renewed**weight
     with np.errstate(invalid="ignore"):
         plenum = total**2 / (resistance**-0.5).sum(axis=1) ** 2
     return ParallelFlow(

@@ -79,8 +79,12 @@ class Refrigerant:
     def __init__(self, name: str, condensing_to_c: float, tables: dict[str, Curves | Surfaces]) -> None:
         self.name = name
         self.condensing_to_c = condensing_to_c
-        self._tables: Any = tables
-        axis = self._tables["saturation"].axis
+        self._tables: dict[str, Any] = dict(tables)
+        saturation = self._tables["saturation"]
+        axis = saturation.axis
+        # pressure alone, and the vapour side that entropy and enthalpy are measured from, are asked most often
+        self._tables["ln_p"] = Curves(axis, saturation.coefficients[:, [0]])
+        self._tables["edges"] = Curves(axis, saturation.coefficients[:, [3, 6, 7]])
         self.saturation_from_c: float = axis.start
         self.saturation_to_c: float = axis.stop
 
@@ -89,20 +93,19 @@ class Refrigerant:
         """Whether gas and liquid states are unknown."""
         return "gas" not in self._tables
 
-    def _answer(self, value: FloatArray, shape: tuple[int, ...]) -> FloatArray:
-        shaped = value.reshape(shape)
-        return answer(shaped, np.isfinite(shaped), _OUTSIDE.format(self.name))
-
     def _look_up(self, table: str, *where: ArrayLike) -> tuple[FloatArray, ...]:
         if table not in self._tables:
             raise ValueError(f"{self.name} is known at saturation only.")
         axes = np.broadcast_arrays(*(floats(w) for w in where))
         found = self._tables[table](*(np.ascontiguousarray(a).ravel() for a in axes))
-        return tuple(self._answer(quantity, axes[0].shape) for quantity in found)
+        if axes[0].ndim == 0:
+            return tuple(answer(q[0], np.isfinite(q[0]), _OUTSIDE.format(self.name)) for q in found)
+        return tuple(found.reshape(len(found), *axes[0].shape))
 
     def p_sat_pa(self, t_c: ArrayLike) -> FloatArray:
         """Saturation pressure."""
-        return self.saturation(t_c).p_pa
+        pressure: FloatArray = np.exp(self._look_up("ln_p", t_c)[0])
+        return pressure
 
     def t_sat_c(self, p_pa: ArrayLike) -> FloatArray:
         """Saturation temperature."""
@@ -127,27 +130,31 @@ class Refrigerant:
 
         Below the entropy of saturated vapour the state is wet: superheat 0, h = h_v - T_sat·(s_v - s).
         """
-        saturated = self.saturation(t_sat_c)
-        above = floats(s_j_kgk) - saturated.s_v
-        superheat, rise = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
-        wet = (floats(t_sat_c) + ZERO_C_K) * np.minimum(above, 0.0)
-        known = floats(s_j_kgk) >= saturated.s_l
-        h = answer(saturated.h_v + rise + wet, known, _OUTSIDE.format(self.name))
-        return Isentropic(np.maximum(superheat, 0.0), h)
+        end, _ = self._isentropic(t_sat_c, s_j_kgk, held=False)
+        return end
 
     def isentropic_held(self, t_sat_c: FloatArray, s_j_kgk: FloatArray) -> tuple[Isentropic, BoolArray]:
         """As `isentropic`, but an entropy beyond the table is held at its edge; second, where that was done.
 
         For solvers that must be able to ask too far. A row that was held is not an answer.
         """
-        saturated = self.saturation(t_sat_c)
-        highest = saturated.s_v + self._tables["by_entropy"].y_axis.stop ** 2
-        held = (s_j_kgk > highest) | (s_j_kgk < saturated.s_l)
-        return self.isentropic(t_sat_c, np.clip(s_j_kgk, saturated.s_l, highest)), held
+        return self._isentropic(t_sat_c, s_j_kgk, held=True)
+
+    def _isentropic(
+        self, t_sat_c: ArrayLike, s_j_kgk: ArrayLike, held: bool
+    ) -> tuple[Isentropic, BoolArray]:
+        s_l, h_v, s_v = self._look_up("edges", t_sat_c)
+        s = floats(s_j_kgk)
+        highest = s_v + self._tables["by_entropy"].y_axis.stop ** 2
+        beyond = ~((s >= s_l) & (s <= highest))
+        above = (np.clip(s, s_l, highest) if held else np.where(beyond, np.nan, s)) - s_v
+        superheat, rise = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
+        wet = (floats(t_sat_c) + ZERO_C_K) * np.minimum(above, 0.0)
+        return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet), beyond
 
     def superheat_from_enthalpy(self, t_sat_c: ArrayLike, h_j_kg: ArrayLike) -> FloatArray:
         """Superheat, K, of gas with this enthalpy at the pressure of a saturation temperature."""
-        above = floats(h_j_kg) - self.saturation(t_sat_c).h_v
+        above = floats(h_j_kg) - self._look_up("edges", t_sat_c)[1]
         superheat = self._look_up("by_enthalpy", t_sat_c, _root(above, ROUNDING_J_KG))[0]
         return np.maximum(superheat, 0.0)
 

@@ -132,9 +132,7 @@ def saturation_pressure_pa(dry_bulb_c: float) -> float:
             -9.677843e-3 + t * (6.2215701e-7 + t * (2.0747825e-9 + t * -9.484024e-13))
         )
         return math.exp(-5.6745359e3 / t + polynomial + 4.1635019 * math.log(t))
-    polynomial = 1.3914993 + t * (
-        -4.8640239e-2 + t * (4.1764768e-5 + t * -1.4452093e-8)
-    )
+    polynomial = 1.3914993 + t * (-4.8640239e-2 + t * (4.1764768e-5 + t * -1.4452093e-8))
     return math.exp(-5.8002206e3 / t + polynomial + 6.5459673 * math.log(t))
 
 
@@ -280,14 +278,10 @@ def circuit(
 ) -> Point:
     """Explicit pass around the circuit; throttle is compressor inlet pressure over hose end pressure (1 = open)."""
     p = plant
-    evaporating_c = max(
-        coil_.evaporating_c, -45.0
-    )  # search floor, outside the range of answers
+    evaporating_c = max(coil_.evaporating_c, -45.0)  # search floor, outside the range of answers
     evaporating_pa = saturation_pa(refrigerant, evaporating_c, 1.0)
     condensing_pa = saturation_pa(refrigerant, condensing_c, 1.0)
-    h_3 = float(
-        _at(refrigerant, condensing_pa, condensing_c - p.subcooling_k, 0.0).hmass()
-    )
+    h_3 = float(_at(refrigerant, condensing_pa, condensing_c - p.subcooling_k, 0.0).hmass())
     vapour = _at(refrigerant, evaporating_pa, evaporating_c + p.superheat_k, 1.0)
     h_coil_out = float(vapour.hmass())
     flow = coil_.capacity_w / (h_coil_out - h_3)
@@ -326,16 +320,10 @@ def circuit(
     n = speed_rpm / 1000.0
     eta_v = p.v0 + p.v1 * ratio + p.v2 * n + p.v3 * n**2
     eta_is = p.i0 + p.i1 * ratio + p.i2 * n + p.i3 * n**2
-    h_2 = h_1 + (float(state.hmass()) - h_1) / max(
-        eta_is, 0.02
-    )  # search floor, answers need 0.05
+    h_2 = h_1 + (float(state.hmass()) - h_1) / max(eta_is, 0.02)  # search floor, answers need 0.05
     capacity_rate = p.cond_air_kg_s * CONDENSER_AIR_CP_J_KG_K
     ua = p.cond_ua_w_k * (p.cond_air_kg_s / p.cond_ref_air_kg_s) ** p.cond_exponent
-    can_reject = (
-        -math.expm1(-ua / capacity_rate)
-        * capacity_rate
-        * (condensing_c - p.cond_air_in_c)
-    )
+    can_reject = -math.expm1(-ua / capacity_rate) * capacity_rate * (condensing_c - p.cond_air_in_c)
     return Point(
         coil=coil_,
         condensing_c=condensing_c,
@@ -371,18 +359,14 @@ def condensed(
     speed = plant.speed_rpm if speed_rpm is None else speed_rpm
 
     def excess(condensing_c: float) -> float:
-        return circuit(
-            refrigerant, plant, coil_, condensing_c, speed, throttle
-        ).excess_w
+        return circuit(refrigerant, plant, coil_, condensing_c, speed, throttle).excess_w
 
     low = max(10.0, coil_.evaporating_c + 2.0)
     high = HIGHEST_CONDENSING_C[refrigerant] + 7.0
     if excess(low) >= 0.0:
         return circuit(refrigerant, plant, coil_, low, speed, throttle)
     if excess(high) < 0.0:
-        best = minimize_scalar(
-            lambda t: -excess(t), bounds=(low, high), method="bounded"
-        )
+        best = minimize_scalar(lambda t: -excess(t), bounds=(low, high), method="bounded")
         if -best.fun <= 0.0:
             return circuit(refrigerant, plant, coil_, high, speed, throttle)
         high = float(best.x)
@@ -393,9 +377,7 @@ def condensed(
 # --- the solution ---------------------------------------------------------------------------------------------
 
 
-def _root(
-    point_at: Callable[[float], Point], low: float, high: float, xtol: float
-) -> Point:
+def _root(point_at: Callable[[float], Point], low: float, high: float, xtol: float) -> Point:
     """The point with no surplus between low (surplus below zero) and high (surplus at or above zero)."""
     found = brentq(lambda x: point_at(x).surplus_kg_s, low, high, xtol=xtol, rtol=1e-13)
     return point_at(float(found))
@@ -414,16 +396,12 @@ def full_flow(refrigerant: str, plant: Plant) -> Point:
     return _root(point_at, low, high, XTOL_K)
 
 
-def at_freeze_limit(
-    refrigerant: str, plant: Plant, cycling: Point
-) -> tuple[Point, float]:
+def at_freeze_limit(refrigerant: str, plant: Plant, cycling: Point) -> tuple[Point, float]:
     """The guarded point and its duty, from the point at full speed and the mode of control."""
     if plant.freeze_mode == "cycling":
         return cycling, cycling.flow_kg_s / cycling.pump_kg_s
     if plant.freeze_mode == "speed-controlled":
-        slowest = condensed(
-            refrigerant, plant, cycling.coil, speed_rpm=plant.speed_min_rpm
-        )
+        slowest = condensed(refrigerant, plant, cycling.coil, speed_rpm=plant.speed_min_rpm)
         if slowest.surplus_kg_s >= 0.0:
             return slowest, slowest.flow_kg_s / slowest.pump_kg_s
 
@@ -465,9 +443,7 @@ def _invalid_reason(refrigerant: str, plant: Plant) -> str:
         return "a belt-driven compressor has no speed control"
     if saturation_pressure_pa(plant.air_in_c) >= plant.pressure_pa:
         return "the entering air is above the boiling point"
-    if plant.air_in_w > saturation_humidity(plant.air_in_c, plant.pressure_pa) * (
-        1.0 + 1e-9
-    ):
+    if plant.air_in_w > saturation_humidity(plant.air_in_c, plant.pressure_pa) * (1.0 + 1e-9):
         return "the entering air is above saturation"
     return ""
 
@@ -526,9 +502,7 @@ def solve_direct(refrigerant: str, **inputs: Any) -> dict[str, Any]:
     if reason:
         return _without_numbers("invalid input", reason)
     if plant.speed_rpm < plant.speed_min_rpm:
-        return _without_numbers(
-            "out of range", "the compressor turns slower than its lowest speed"
-        )
+        return _without_numbers("out of range", "the compressor turns slower than its lowest speed")
     if plant.air_in_c <= plant.freeze_surface_c:
         return _without_numbers(
             "no solution",

@@ -78,9 +78,7 @@ FAST: dict[str, Any] = {
     "cond_air_kg_s": 0.8,
 }
 NO_LINES: dict[str, Any] = {
-    f"{line}_{what}": 0.0
-    for line in ("suction", "discharge")
-    for what in ("length_m", "k")
+    f"{line}_{what}": 0.0 for line in ("suction", "discharge") for what in ("length_m", "k")
 }
 
 
@@ -91,9 +89,7 @@ def solve(**changes: Any) -> dict[str, Any]:
 # --- moist air and friction against other libraries ---
 
 
-@pytest.mark.parametrize(
-    "temperature_c", [-20.0, -5.0, -0.5, 0.5, 10.0, 27.0, 35.0, 60.0]
-)
+@pytest.mark.parametrize("temperature_c", [-20.0, -5.0, -0.5, 0.5, 10.0, 27.0, 35.0, 60.0])
 def test_saturation_is_that_of_psychrolib(temperature_c: float) -> None:
     """PsychroLib 2.5 (ASHRAE Fundamentals ch. 1 eqs. 5, 6); same equations, so to rounding."""
     psychrolib.SetUnitSystem(psychrolib.SI)
@@ -116,9 +112,7 @@ def test_moist_air_enthalpy_is_that_of_psychrolib() -> None:
 @pytest.mark.parametrize("reynolds", [4e3, 5e4, 3e5, 2e6])
 def test_friction_is_that_of_colebrook(reynolds: float) -> None:
     """fluids 1.x, analytical solution of Colebrook's equation."""
-    assert darcy_smooth(reynolds) == pytest.approx(
-        fluids.friction.Colebrook(reynolds, 0.0), rel=1e-9
-    )
+    assert darcy_smooth(reynolds) == pytest.approx(fluids.friction.Colebrook(reynolds, 0.0), rel=1e-9)
 
 
 def test_friction_is_laminar_at_low_flow() -> None:
@@ -151,8 +145,7 @@ def test_a_vehicle_cycle_is_met_by_the_whole_balance() -> None:
         cond_ua_w_k=1e9,
         air_in_c=30.0,
         air_in_w=air_in_w,
-        air_kg_s=expected["Q_e_W"]
-        / ((1006.0 + 1860.0 * air_in_w) * (30.0 - given["T_evap"])),
+        air_kg_s=expected["Q_e_W"] / ((1006.0 + 1860.0 * air_in_w) * (30.0 - given["T_evap"])),
         cond_air_in_c=35.0,
         cond_air_kg_s=expected["Q_c_W"] / (1007.0 * (given["T_cond"] - 35.0)),
     )
@@ -178,12 +171,8 @@ def test_the_ideal_cycle_of_a_textbook() -> None:
     known = case(CASES, "cyc-cengel-11-1")
     given, expected, tolerance = known["inputs"], known["outputs"], known["tolerance"]
     ideal = {"superheat_k": 0.0, "subcooling_k": 0.0, "suction_gain_k": 0.0, "i0": 1.0}
-    evaporating_c = (
-        PropsSI("T", "P", given["p_evap_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
-    )
-    condensing_c = (
-        PropsSI("T", "P", given["p_cond_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
-    )
+    evaporating_c = PropsSI("T", "P", given["p_evap_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
+    condensing_c = PropsSI("T", "P", given["p_cond_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
     load = Coil(
         evaporating_c,
         expected["Q_L_kW"] * 1e3,
@@ -192,9 +181,7 @@ def test_the_ideal_cycle_of_a_textbook() -> None:
         math.nan,
         evaporating_c,
     )
-    point = circuit(
-        "R-134a", Plant(**(PLANT | NO_LINES | ideal)), load, condensing_c, 1000.0, 1.0
-    )
+    point = circuit("R-134a", Plant(**(PLANT | NO_LINES | ideal)), load, condensing_c, 1000.0, 1.0)
     work_kw = point.flow_kg_s * (point.h_2 - point.h_1) / 1e3
     check(point.flow_kg_s, given["m_kg_s"], tolerance, "m_kg_s")
     check(work_kw, expected["W_kW"], tolerance, "W_kW")
@@ -207,18 +194,14 @@ def test_the_flow_a_published_coil_needs() -> None:
     given = known["inputs"]
     changed = {"superheat_k": given["T_suction"] - given["T_evap"], "subcooling_k": 2.0}
     load = Coil(5.0, given["Q_kW"] * 1e3, math.nan, math.nan, math.nan, given["T_evap"])
-    point = circuit(
-        "R-134a", Plant(**(PLANT | changed)), load, given["T_liquid"] + 2.0, 1000.0, 1.0
-    )
+    point = circuit("R-134a", Plant(**(PLANT | changed)), load, given["T_liquid"] + 2.0, 1000.0, 1.0)
     check(point.flow_kg_s, known["outputs"]["m_kg_s"], known["tolerance"], "m_kg_s")
 
 
 # --- the equations, written again with another interface to the properties ---
 
 
-def _residuals(
-    refrigerant: str, plant: dict[str, Any], got: dict[str, Any]
-) -> dict[str, float]:
+def _residuals(refrigerant: str, plant: dict[str, Any], got: dict[str, Any]) -> dict[str, float]:
     """Relative residuals of the printed numbers in pump, condenser, coil, line and energy equations."""
     fluid, p = FLUIDS[refrigerant], plant
     t_e, t_c = got["evaporating_c"] + 273.15, got["condensing_c"] + 273.15
@@ -227,57 +210,34 @@ def _residuals(
         PropsSI("P", "T", t_c, "Q", 1, fluid),
     )
     t_out = t_e + p["superheat_k"]
-    h_eo, rho_eo, mu_eo = (
-        PropsSI(x, "P", p_e, "T", t_out, fluid) for x in ("H", "D", "V")
-    )
+    h_eo, rho_eo, mu_eo = (PropsSI(x, "P", p_e, "T", t_out, fluid) for x in ("H", "D", "V"))
     h_3 = PropsSI("H", "P", p_c, "T", t_c - p["subcooling_k"], fluid)
 
     def loss(line: str, rho: float, mu: float) -> float:
         velocity = got["flow_kg_s"] / rho / (math.pi * p[f"{line}_bore_m"] ** 2 / 4)
         reynolds = rho * velocity * p[f"{line}_bore_m"] / mu
         friction = fluids.friction.Colebrook(reynolds, 0.0)
-        resistance = (
-            friction * p[f"{line}_length_m"] / p[f"{line}_bore_m"] + p[f"{line}_k"]
-        )
+        resistance = friction * p[f"{line}_length_m"] / p[f"{line}_bore_m"] + p[f"{line}_k"]
         return float(resistance * rho * velocity**2 / 2)
 
     hose_end = p_e - loss("suction", rho_eo, mu_eo)
     h_1 = PropsSI("H", "P", hose_end, "T", t_out + p["suction_gain_k"], fluid)
-    regulated = p["freeze_mode"] == "suction-regulated" and got[
-        "suction_pa"
-    ] < hose_end * (1 - 1e-9)
+    regulated = p["freeze_mode"] == "suction-regulated" and got["suction_pa"] < hose_end * (1 - 1e-9)
     inlet = got["suction_pa"] if regulated else hose_end
-    t_1 = (
-        PropsSI("T", "P", inlet, "H", h_1, fluid)
-        if regulated
-        else t_out + p["suction_gain_k"]
-    )
+    t_1 = PropsSI("T", "P", inlet, "H", h_1, fluid) if regulated else t_out + p["suction_gain_k"]
     rho_1, s_1 = (PropsSI(x, "P", inlet, "T", t_1, fluid) for x in ("D", "S"))
     t_2s = PropsSI("T", "P", p_c, "S", s_1, fluid)
-    p_d = p_c + loss(
-        "discharge", *(PropsSI(x, "P", p_c, "T", t_2s, fluid) for x in ("D", "V"))
-    )
+    p_d = p_c + loss("discharge", *(PropsSI(x, "P", p_c, "T", t_2s, fluid) for x in ("D", "V")))
     ratio, n = p_d / inlet, got["speed_rpm"] / 1e3
     eta_v = p["v0"] + p["v1"] * ratio + p["v2"] * n + p["v3"] * n * n
     eta_is = p["i0"] + p["i1"] * ratio + p["i2"] * n + p["i3"] * n * n
     h_2 = h_1 + (PropsSI("H", "P", p_d, "S", s_1, fluid) - h_1) / eta_is
     stream = p["cond_air_kg_s"] * 1007.0
-    ua = (
-        p["cond_ua_w_k"]
-        * (p["cond_air_kg_s"] / p["cond_ref_air_kg_s"]) ** p["cond_exponent"]
-    )
-    rejected = (
-        (1 - math.exp(-ua / stream))
-        * stream
-        * (got["condensing_c"] - p["cond_air_in_c"])
-    )
+    ua = p["cond_ua_w_k"] * (p["cond_air_kg_s"] / p["cond_ref_air_kg_s"]) ** p["cond_exponent"]
+    rejected = (1 - math.exp(-ua / stream)) * stream * (got["condensing_c"] - p["cond_air_in_c"])
     h_in = 1006.0 * p["air_in_c"] + p["air_in_w"] * (2501000.0 + 1860.0 * p["air_in_c"])
-    h_off = 1006.0 * got["air_off_c"] + got["air_off_w"] * (
-        2501000.0 + 1860.0 * got["air_off_c"]
-    )
-    pumped = (
-        got["duty"] * eta_v * p["displacement_m3"] * got["speed_rpm"] / 60.0 * rho_1
-    )
+    h_off = 1006.0 * got["air_off_c"] + got["air_off_w"] * (2501000.0 + 1860.0 * got["air_off_c"])
+    pumped = got["duty"] * eta_v * p["displacement_m3"] * got["speed_rpm"] / 60.0 * rho_1
     flow, q_c = got["flow_kg_s"], got["heat_rejected_w"]
     energy = got["capacity_w"] + flow * (h_1 - h_eo) + got["power_w"] - q_c
     return {
@@ -285,15 +245,11 @@ def _residuals(
         "condenser": rejected / q_c - 1,
         "coil, refrigerant": flow * (h_eo - h_3) / got["capacity_w"] - 1,
         "coil, air": p["air_kg_s"] * (h_in - h_off) / got["capacity_w"] - 1,
-        "coil, metal": p["evap_ua_ref_w_k"]
-        * (got["surface_c"] - got["evaporating_c"])
-        / got["capacity_w"]
+        "coil, metal": p["evap_ua_ref_w_k"] * (got["surface_c"] - got["evaporating_c"]) / got["capacity_w"]
         - 1,
         "suction": inlet / got["suction_pa"] - 1,
         "discharge": p_d / got["discharge_pa"] - 1,
-        "discharge gas": PropsSI("H", "P", p_d, "T", got["discharge_c"] + 273.15, fluid)
-        / h_2
-        - 1,
+        "discharge gas": PropsSI("H", "P", p_d, "T", got["discharge_c"] + 273.15, fluid) / h_2 - 1,
         "power": flow * (h_2 - h_1) / got["power_w"] - 1,
         "energy": energy / q_c,
     }
@@ -308,11 +264,7 @@ def test_the_solution_meets_its_equations() -> None:
             continue
         answered += 1
         residuals = _residuals(plant["refrigerant"], plant, got)
-        wrong += [
-            (got["status"], name, r, plant)
-            for name, r in residuals.items()
-            if not abs(r) < 1e-6
-        ]
+        wrong += [(got["status"], name, r, plant) for name, r in residuals.items() if not abs(r) < 1e-6]
     assert answered > 30
     assert not wrong
 
@@ -332,9 +284,7 @@ def test_every_refrigerant_is_answered_in_the_middle_of_the_range(
 def test_boundless_air_conductance_brings_all_air_to_the_surface() -> None:
     got = solve(evap_ua_air_w_k=1e6)
     assert got["air_off_c"] == pytest.approx(got["surface_c"], abs=1e-6)
-    assert got["air_off_w"] == pytest.approx(
-        saturation_humidity(got["surface_c"], 101325.0), rel=1e-9
-    )
+    assert got["air_off_w"] == pytest.approx(saturation_humidity(got["surface_c"], 101325.0), rel=1e-9)
 
 
 def test_boundless_refrigerant_conductance_puts_the_surface_at_evaporating() -> None:
@@ -344,19 +294,13 @@ def test_boundless_refrigerant_conductance_puts_the_surface_at_evaporating() -> 
 
 def test_boundless_condenser_conductance_brings_its_air_to_condensing() -> None:
     got = solve(cond_ua_w_k=1e6)
-    assert got["condensing_c"] == pytest.approx(
-        40.0 + got["heat_rejected_w"] / (0.4 * 1007.0), abs=1e-6
-    )
+    assert got["condensing_c"] == pytest.approx(40.0 + got["heat_rejected_w"] / (0.4 * 1007.0), abs=1e-6)
 
 
 def test_without_lines_the_compressor_sees_both_saturation_pressures() -> None:
     got = solve(**NO_LINES)
-    assert got["suction_pa"] == pytest.approx(
-        saturation_pa("R-134a", got["evaporating_c"], 1.0), rel=1e-9
-    )
-    assert got["discharge_pa"] == pytest.approx(
-        saturation_pa("R-134a", got["condensing_c"], 1.0), rel=1e-9
-    )
+    assert got["suction_pa"] == pytest.approx(saturation_pa("R-134a", got["evaporating_c"], 1.0), rel=1e-9)
+    assert got["discharge_pa"] == pytest.approx(saturation_pa("R-134a", got["condensing_c"], 1.0), rel=1e-9)
 
 
 def test_a_narrower_suction_hose_costs_capacity() -> None:
@@ -370,9 +314,7 @@ def test_the_three_freeze_controls_give_the_same_cold() -> None:
     cycling = solve(**FAST)
     regulated = solve(**FAST, freeze_mode="suction-regulated")
     slowed = solve(**FAST, freeze_mode="speed-controlled", electric=True)
-    assert {cycling["status"], regulated["status"], slowed["status"]} == {
-        "freeze-limited"
-    }
+    assert {cycling["status"], regulated["status"], slowed["status"]} == {"freeze-limited"}
     for other in (regulated, slowed):
         for name in (
             "capacity_w",
@@ -391,9 +333,7 @@ def test_the_three_freeze_controls_give_the_same_cold() -> None:
 
 
 def test_a_drive_at_its_lowest_speed_cycles() -> None:
-    got = solve(
-        **FAST, freeze_mode="speed-controlled", electric=True, speed_min_rpm=2500.0
-    )
+    got = solve(**FAST, freeze_mode="speed-controlled", electric=True, speed_min_rpm=2500.0)
     assert got["speed_rpm"] == 2500.0
     assert 0.0 < got["duty"] < 1.0
 
@@ -406,9 +346,7 @@ def test_the_answer_is_continuous_where_the_freeze_control_takes_over(
 
     def surplus(speed_rpm: float) -> float:
         changed = dataclasses.replace(plant, speed_rpm=speed_rpm)
-        return condensed(
-            "R-134a", changed, coil(changed, changed.freeze_surface_c)
-        ).surplus_kg_s
+        return condensed("R-134a", changed, coil(changed, changed.freeze_surface_c)).surplus_kg_s
 
     switch_rpm = brentq(surplus, 700.0, 3000.0, xtol=1e-9)
     below = solve(
@@ -477,14 +415,10 @@ def test_the_coil_is_continuous_where_it_turns_wet() -> None:
         ({"speed_max_rpm": 911.0, "electric": True}, "full"),
     ],
 )
-def test_the_first_status_that_applies_is_given(
-    changes: dict[str, Any], status: str
-) -> None:
+def test_the_first_status_that_applies_is_given(changes: dict[str, Any], status: str) -> None:
     got = solve(**changes)
     assert got["status"] == status, got["reason"]
-    assert math.isnan(got["capacity_w"]) == (
-        status in ("invalid input", "out of range", "no solution")
-    )
+    assert math.isnan(got["capacity_w"]) == (status in ("invalid input", "out of range", "no solution"))
     assert bool(got["reason"]) == (status != "full")
 
 
@@ -510,20 +444,13 @@ def test_the_sampled_efficiencies_are_sensible() -> None:
     ratio, n = np.meshgrid([2.0, 5.0, 8.0], np.linspace(0.7, 6.5, 15))
     for plant in plants(300, seed=2):
         for c in "vi":
-            eta = (
-                plant[f"{c}0"]
-                + plant[f"{c}1"] * ratio
-                + plant[f"{c}2"] * n
-                + plant[f"{c}3"] * n**2
-            )
+            eta = plant[f"{c}0"] + plant[f"{c}1"] * ratio + plant[f"{c}2"] * n + plant[f"{c}3"] * n**2
             assert eta.min() > 0.40
             assert eta.max() < 0.95
 
 
 def test_three_hundred_plants_meet_every_status_but_invalid_input() -> None:
-    counts = collections.Counter(
-        solve_direct(**plant)["status"] for plant in plants(300, seed=2026)
-    )
+    counts = collections.Counter(solve_direct(**plant)["status"] for plant in plants(300, seed=2026))
     assert set(counts) == {
         "out of range",
         "no solution",

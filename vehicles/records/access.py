@@ -53,7 +53,6 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "import_workbook": frozenset({MANAGER}),
         "export_workbook": frozenset({MANAGER, OWNER}),
         "make_user": frozenset({MANAGER}),
-        "see_costs": frozenset({MANAGER, PRODUCTION, OWNER}),
     }
 )
 

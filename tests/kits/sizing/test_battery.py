@@ -149,7 +149,7 @@ def test_bad_input_is_refused_alone_and_marked_in_a_batch(change: dict[str, floa
 def test_the_sentence_says_what_happens(kit_load_a: float, words: str) -> None:
     got = battery_after_idle(20, 8, kit_load_a, 12)
     row = [float(v) for v in (got.volts, got.deficit_a, got.minutes_to_flat, got.least_volts)]
-    assert words in idle_sentence(*row, minutes=15)
+    assert words in idle_sentence(row[0], row[1], row[2], row[3], minutes=15)
 
 
 def test_every_constant_carries_unit_and_source() -> None:

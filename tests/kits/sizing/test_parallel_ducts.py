@@ -106,3 +106,21 @@ def test_a_source_that_gives_too_much_or_too_little_is_said_not_hidden() -> None
     assert got.is_above_upper.tolist() == [False, True, False]
     assert got.is_below_lower.tolist() == [False, False, True]
     assert got.plenum_pa[0] == pytest.approx(50, rel=1e-9)
+
+
+def test_long_rough_hoses_in_the_transition_to_laminar_flow_are_solved_too() -> None:
+    # worse than any car: here friction rises steeply with flow, and simple rounds would swing for ever
+    rng = np.random.default_rng(67)
+    n, m = 500, 4
+    net = branches(
+        n,
+        diameter_m=rng.uniform(0.04, 0.08, (n, m)),
+        length_m=rng.uniform(2, 6, (n, m)),
+        roughness_m=rng.uniform(0.001, 0.004, (n, m)),
+        friction_multiple=rng.uniform(5, 15, (n, m)),
+    )
+    pressure = 10 ** rng.uniform(-1, 1.5, n)
+    got = parallel_flow(lambda q, rows: pressure[rows] + 0 * q, 0.0, 2.0, net)
+    assert got.converged.all()
+    lost = loss_by_hand(net, got.flow_m3_s)
+    np.testing.assert_allclose(lost, np.repeat(pressure[:, None], m, axis=1), rtol=1e-8)

@@ -21,7 +21,7 @@ def glass(code: str, area_m2: float, tilt_deg: float, facing_deg: float, **more:
 
 
 def panel(code: str, area_m2: float, tilt_deg: float, facing_deg: float, u_w_m2k: float) -> Surface:
-    return Surface(code, code, "opaque", "outside", area_m2, tilt_deg, facing_deg, u_w_m2k, absorptance=0.65)
+    return Surface(code, code, "opaque", "outside", area_m2, tilt_deg, facing_deg, u_w_m2k, absorptance=0.7)
 
 
 def inner(code: str, boundary: str, area_m2: float, u_w_m2k: float) -> Surface:
@@ -59,9 +59,9 @@ VAN = CabinData(
         glass("left", 1.1, 85, 270),
         glass("rear", 0.6, 85, 180),
         panel("roof", 4.8, 0, 0, 3.5),
-        panel("side-right", 3.2, 90, 90, 3.5),
-        panel("side-left", 3.2, 90, 270, 3.5),
-        panel("back", 1.6, 90, 180, 3.5),
+        panel("side-right", 3.2, 90, 90, 4.5),
+        panel("side-left", 3.2, 90, 270, 4.5),
+        panel("back", 1.6, 90, 180, 5.5),
         inner("lid", "engine_lid", 1.2, 4.0),
         inner("floor", "floor", 1.0, 3.0),
         panel("floor-edge", 3.0, 180, 0, 3.5),

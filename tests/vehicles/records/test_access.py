@@ -48,10 +48,13 @@ def test_a_right_that_is_not_in_the_table_is_a_fault(manager):
         Rights(manager)["import_workbok"]
 
 
-def test_installers_see_no_costs(installer, production, stranger):
-    assert not may(installer, "see_costs")
-    assert not may(stranger, "see_costs")
-    assert may(production, "see_costs")
+def test_a_right_is_for_its_roles_only(manager, owner, production, installer, stranger):
+    holders = [
+        who.username
+        for who in (manager, owner, production, installer, stranger)
+        if may(who, "export_workbook")
+    ]
+    assert holders == ["manager", "owner"]
 
 
 def test_the_owner_only_reads():

@@ -93,7 +93,10 @@
     if ((form.getAttribute("method") || "").toLowerCase() !== "post") return;
     if (form.dataset.sent) { event.preventDefault(); event.stopImmediatePropagation(); return; }
     form.dataset.sent = "yes";
-    if (form.dataset.keep) keep(form);
+    if (form.dataset.keep) {
+      keep(form);
+      form.dataset.keptAs = keyOf(form); /* the address may have changed by the time of the answer */
+    }
     changed.delete(form);
     leaving = !form.matches("[hx-post], [hx-boost=true], [hx-boost=true] *");
     /* Only after the browser has read the form: a disabled button would not send its name. */
@@ -111,7 +114,8 @@
     if (event.persisted) document.querySelectorAll("form[data-sent]").forEach(release);
   });
 
-  const formOf = (event) => event.detail.elt?.closest?.("form");
+  /* Before a swap the event names the place that changes; the request knows which form asked. */
+  const formOf = (event) => (event.detail.requestConfig?.elt ?? event.detail.elt)?.closest?.("form");
 
   document.addEventListener("htmx:afterRequest", (event) => {
     const form = formOf(event);
@@ -123,7 +127,7 @@
     const form = formOf(event);
     if (event.detail.boosted && event.detail.xhr.status >= 400) event.detail.shouldSwap = true;
     if (form?.dataset.keep && event.detail.xhr.status < 300 && !/aria-invalid="true"|class="error-summary"/.test(event.detail.serverResponse || "")) {
-      store.drop(keyOf(form));
+      store.drop(form.dataset.keptAs || keyOf(form));
     }
   });
 

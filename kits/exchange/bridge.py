@@ -1,0 +1,264 @@
+"""Between the models and the workbook: what the models know of the columns, and the stored rows as workbook rows."""
+
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any
+
+from django.apps import apps
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models.expressions import CombinedExpression, F
+
+from kits.exchange.layout import (
+    BY_NAME,
+    CHOICE,
+    LINE,
+    LINE_SHEET,
+    NUMBER,
+    RULE_SENTENCES,
+    SHEETS,
+    STEP_LISTS,
+    STEPS,
+    TERMS,
+    Column,
+    Sheet,
+    option_field,
+)
+from kits.exchange.rules import Field, Minus, Rule
+from kits.exchange.values import Key, Row, Rows, Value, clean_text, key_of, list_text, terms_text
+
+_WHOLE_HIGH = {models.PositiveSmallIntegerField: 32_767, models.PositiveIntegerField: 2_147_483_647}
+
+
+@dataclass
+class State:
+    """The stored rows of one line and of everything shared, and their ids by key.
+
+    `elsewhere` holds the keys of shared sheets' rows that belong to another model line.
+    """
+
+    line_id: int | None
+    rows: Rows = field(default_factory=dict)
+    ids: dict[str, dict[Key, int]] = field(default_factory=dict)
+    elsewhere: dict[str, set[Key]] = field(default_factory=dict)
+
+
+def model_of(sheet: Sheet) -> type[models.Model]:
+    """The model of a sheet."""
+    return apps.get_model(sheet.model)
+
+
+@cache
+def completed_sheets() -> tuple[Sheet, ...]:
+    """The layout with the models' choices, lengths, bounds and defaults in its columns."""
+    return tuple(replace(sheet, columns=tuple(_completed(sheet, c) for c in sheet.columns)) for sheet in SHEETS)
+
+
+def _completed(sheet: Sheet, column: Column) -> Column:
+    owner, name = sheet, column.field
+    while reference := owner.reference_of(name):
+        target = BY_NAME[reference.sheet]
+        owner, name = target, target.key[reference.columns.index(name)]
+    if sheet.name == STEPS and column.field in {lists[0] for lists in STEP_LISTS}:
+        return replace(column, default="")
+    model_field: Any = model_of(owner)._meta.get_field(name)
+    refers = owner is not sheet
+    default = model_field.get_default() if model_field.has_default() and not refers else None
+    return replace(
+        column,
+        choices=tuple(str(key) for key, _ in model_field.choices or ()) if column.kind == CHOICE else (),
+        max_length=getattr(model_field, "max_length", None),
+        decimals=getattr(model_field, "decimal_places", None),
+        low=0 if type(model_field) in _WHOLE_HIGH else None,
+        high=_high(model_field),
+        pattern="" if refers else _pattern(model_field),
+        default=float(default) if column.kind == NUMBER and default is not None else default,
+    )
+
+
+def _high(model_field: Any) -> int | None:
+    if isinstance(model_field, models.DecimalField):
+        return int(10 ** (model_field.max_digits - model_field.decimal_places)) - 1
+    return _WHOLE_HIGH.get(type(model_field))
+
+
+def _pattern(model_field: Any) -> str:
+    found = [v.regex.pattern for v in model_field.validators if type(v) is RegexValidator]
+    return str(found[0]) if found else ""
+
+
+@cache
+def rules_of(name: str) -> tuple[Rule, ...]:
+    """The checks of the sheet's model that its columns can answer."""
+    sheet = BY_NAME[name]
+    columns = {c.field: c for c in sheet.columns if not sheet.reference_of(c.field)}
+    rules = []
+    for constraint in model_of(sheet)._meta.constraints:
+        if not isinstance(constraint, models.CheckConstraint):
+            continue
+        condition, used = _condition(constraint.condition)
+        if not set(used) <= set(columns) or any(columns[f].kind == CHOICE for f in used):
+            continue  # choices are checked in the cell; references by the row they point at
+        fields = tuple(dict.fromkeys(used))
+        sentence = RULE_SENTENCES.get(constraint.name) or _sentence(columns[fields[0]], condition)
+        rules.append(Rule(fields, condition, sentence))
+    return tuple(rules)
+
+
+def _condition(node: Any) -> tuple[tuple[Any, ...], list[str]]:
+    """A Q as a condition, and the fields it names."""
+    if isinstance(node, models.Q):
+        parts = [_condition(child) for child in node.children]
+        whole: tuple[Any, ...] = (node.connector.casefold(), *(part for part, _ in parts))
+        return (("not", whole) if node.negated else whole), [name for _, names in parts for name in names]
+    path, raw = node
+    name, _, lookup = path.partition("__")
+    value, used = _term(raw)
+    return (name, lookup or "exact", value), [name, *used]
+
+
+def _term(raw: Any) -> tuple[Any, list[str]]:
+    if isinstance(raw, F):
+        return Field(raw.name), [raw.name]
+    if isinstance(raw, CombinedExpression):
+        if raw.connector != "-":
+            raise NotImplementedError(f"A rule with {raw.connector} is not read.")
+        (left, used_left), (right, used_right) = _term(raw.lhs), _term(raw.rhs)
+        return Minus(left, right), used_left + used_right
+    return (raw.value, []) if isinstance(raw, models.Value) else (raw, [])
+
+
+_WORDS = {"gt": "above", "gte": "at least", "lt": "below", "lte": "at most"}
+
+
+def _sentence(column: Column, condition: tuple[Any, ...]) -> str:
+    limits = [f"{_WORDS[lookup]} {value}" for lookup, value in _limits(condition) if lookup in _WORDS]
+    return f"{column.head[:1].upper()}{column.head[1:]} must be {' and '.join(limits)}."
+
+
+def _limits(condition: tuple[Any, ...]) -> list[tuple[str, Any]]:
+    if condition[0] in ("and", "or", "not"):
+        return [limit for part in condition[1:] for limit in _limits(part)]
+    return [(condition[1], condition[2])]
+
+
+@cache
+def uniques_of(name: str) -> tuple[tuple[str, ...], ...]:
+    """Columns that must be unique together, beside the key."""
+    sheet = BY_NAME[name]
+    references = {r.field: r.columns for r in sheet.references}
+    found = []
+    for constraint in model_of(sheet)._meta.constraints:
+        if isinstance(constraint, models.UniqueConstraint) and constraint.fields:
+            fields = tuple(c for f in constraint.fields for c in references.get(f, (f,)) if f != "line")
+            if set(fields) != set(sheet.key):
+                found.append(fields)
+    return tuple(found)
+
+
+def path_of(sheet: Sheet, name: str) -> str:
+    """The path from the sheet's model to what a column shows: "position__kit__code"."""
+    reference = sheet.reference_of(name)
+    if reference is None:
+        return name
+    target = BY_NAME[reference.sheet]
+    return f"{reference.field}__{path_of(target, target.key[reference.columns.index(name)])}"
+
+
+def line_path(sheet: Sheet) -> str | None:
+    """The path from the sheet's model to its model line, or None when its rows belong to no line."""
+    if sheet.name == LINE_SHEET:
+        return "pk"
+    if sheet.of_line:
+        return "line"
+    for reference in sheet.references:
+        target = BY_NAME[reference.sheet]
+        if target.owner == LINE and (path := line_path(target)):
+            return f"{reference.field}__{path}"
+    return None
+
+
+def load_state(line_code: str) -> State:
+    """The stored rows of the line and of the shared sheets: a constant number of queries."""
+    line_model = apps.get_model("vehicles.ModelLine")
+    line_id = line_model._default_manager.filter(code__iexact=line_code).values_list("pk", flat=True).first()
+    state = State(line_id)
+    features = list(apps.get_model("vehicles.Feature")._default_manager.values_list("code", flat=True))
+    for sheet in completed_sheets():
+        by_id = _load_sheet(state, sheet)
+        if sheet.options:
+            for row in by_id.values():
+                row.update((option_field(code), "") for code in features)
+            _load_options(sheet, by_id)
+        if sheet.name == STEPS:
+            _load_fits(by_id)
+    return state
+
+
+def _load_sheet(state: State, sheet: Sheet) -> dict[int, Row]:
+    lists = {entry[0] for entry in STEP_LISTS} if sheet.name == STEPS else set()
+    columns = [column for column in sheet.columns if column.field not in lists]
+    path = line_path(sheet)
+    queryset: Any = model_of(sheet)._default_manager.order_by("pk")
+    paths = ["pk", *([path] if path else []), *(path_of(sheet, column.field) for column in columns)]
+    if sheet.owner == LINE:
+        queryset = queryset.filter(**{str(path): state.line_id}) if state.line_id else queryset.none()
+    rows: dict[Key, Row] = {}
+    ids: dict[Key, int] = {}
+    elsewhere: set[Key] = set()
+    by_id: dict[int, Row] = {}
+    for record in queryset.values_list(*paths):
+        values = record[2:] if path else record[1:]
+        row = {c.field: _clean(c, v) for c, v in zip(columns, values, strict=True)}
+        key = key_of(sheet, row)
+        if path and record[1] != state.line_id:
+            elsewhere.add(key)
+            continue
+        rows[key], ids[key], by_id[record[0]] = row, record[0], row
+    state.rows[sheet.name], state.ids[sheet.name] = rows, ids
+    if elsewhere:
+        state.elsewhere[sheet.name] = elsewhere
+    return by_id
+
+
+def _clean(column: Column, value: Any) -> Value:
+    if value is None:
+        return None
+    return clean_text(value) if isinstance(value, str) else value  # type: ignore[no-any-return]
+
+
+def _load_options(sheet: Sheet, by_id: dict[int, Row]) -> None:
+    model = apps.get_model(sheet.option_model)
+    found: dict[tuple[int, str], list[str]] = defaultdict(list)
+    excluded: set[tuple[int, str]] = set()
+    owner = f"{sheet.option_owner}_id"
+    fields = [owner, "option__feature__code", "option__code"]
+    if sheet.options == TERMS:
+        fields.append("excluded")
+    for owner_id, feature, option, *rest in model._default_manager.values_list(*fields):
+        place = (owner_id, option_field(feature))
+        found[place].append(option)
+        if any(rest):
+            excluded.add(place)
+    for (owner_id, name), options in found.items():
+        if owner_id in by_id:
+            by_id[owner_id][name] = terms_text(options, excluded=(owner_id, name) in excluded)
+
+
+def _load_fits(by_id: dict[int, Row]) -> None:
+    model = apps.get_model("kits.StepFits")
+    found: dict[tuple[int, str], list[str]] = defaultdict(list)
+    fields = ("step_id", "position__number", "joint__code", "circuit__position__number", "circuit__number")
+    for step_id, position, joint, harness, circuit in model._default_manager.values_list(*fields):
+        if position is not None:
+            found[step_id, "fits_positions"].append(str(position))
+        elif joint is not None:
+            found[step_id, "joins_joints"].append(joint)
+        else:
+            found[step_id, "wires_circuits"].append(f"{harness}/{circuit}")
+    for step_id, row in by_id.items():
+        for name, _, _ in STEP_LISTS:
+            row[name] = list_text(found.get((step_id, name), ()))
+
+

@@ -1,0 +1,172 @@
+"""Checks what the database would hold after the import: references, options of the line, rules, uniqueness."""
+
+from collections.abc import Callable, Collection, Mapping
+
+from kits.exchange.layout import (
+    LINE_SHEET,
+    NO_OPTIONS,
+    ONE_EACH,
+    OPTIONS,
+    STEP_LISTS,
+    STEPS,
+    TERMS,
+    Column,
+    Sheet,
+)
+from kits.exchange.merge import Merged, removable
+from kits.exchange.reader import Reading
+from kits.exchange.rules import Rule
+from kits.exchange.values import Key, Row, Value, fold, key_text, list_items, terms_of
+
+Sheets = Mapping[str, Sheet]
+
+
+def check_merged(
+    sheets: Sheets,
+    reading: Reading,
+    merged: Merged,
+    elsewhere: Mapping[str, Collection[Key]],
+    rules_of: Callable[[str], tuple[Rule, ...]],
+    uniques_of: Callable[[str], tuple[tuple[str, ...], ...]],
+) -> None:
+    """Add to the reading's problems whatever the merged rows break."""
+    _check_line(reading, sheets)
+    for name, sheet in sheets.items():
+        for key, row in merged.rows[name].items():
+            place = reading.places.get((name, key))
+            _check_references(sheets, reading, merged, sheet, key, row, place)
+            if place is None:
+                continue
+            if key in elsewhere.get(name, ()):
+                reading.add(name, f"{key_text(key)} belongs to another model line.", place)
+            for rule in rules_of(name):
+                if rule.broken_by(row):
+                    reading.add(name, rule.sentence, place, reading.letter(name, rule.fields))
+        for fields in uniques_of(name):
+            _check_unique(reading, merged, sheet, fields)
+        if sheet.options not in (NO_OPTIONS, TERMS):
+            _check_line_options(reading, merged, sheet)
+
+
+def _check_line(reading: Reading, sheets: Sheets) -> None:
+    named = reading.rows.get(LINE_SHEET, {})
+    for key in named:
+        if key != (fold(reading.line),) and reading.line:
+            reading.add(
+                LINE_SHEET,
+                f"The sheet About says the workbook is for “{reading.line}”; this row is another line.",
+                reading.places[LINE_SHEET, key],
+                reading.letter(LINE_SHEET, ["code"]),
+            )
+    if reading.complete:
+        for name, sheet in sheets.items():
+            if removable(sheet) and name not in reading.rows:
+                reading.add(name, "The sheet is missing, though About says the workbook is complete.")
+
+
+def _check_references(
+    sheets: Sheets, reading: Reading, merged: Merged, sheet: Sheet, key: Key, row: Row, place: int | None
+) -> None:
+    for reference in sheet.references:
+        if any(row.get(name) in (None, "") for name in reference.columns):
+            continue  # the cell's own problem says so
+        target = tuple(fold(row[name]) for name in reference.columns)
+        if target not in merged.rows[reference.sheet]:
+            letter = reading.letter(sheet.name, reference.columns)
+            _dangling(reading, merged, sheet, key, place, letter, reference.sheet, target)
+    if sheet.name == STEPS:
+        _check_lists(reading, merged, sheet, key, row, place)
+
+
+def _dangling(
+    reading: Reading,
+    merged: Merged,
+    sheet: Sheet,
+    key: Key,
+    place: int | None,
+    letter: str,
+    target_sheet: str,
+    target: Key,
+) -> None:
+    if target in merged.removed.get(target_sheet, ()):
+        reading.add(
+            target_sheet,
+            f"{key_text(target)} would be removed, but {key_text(key)} in {sheet.name} needs it.",
+            place if place and sheet.name == target_sheet else None,
+        )
+    elif place is not None and target_sheet not in reading.unread:
+        reading.add(sheet.name, f"There is no {key_text(target)} in {target_sheet}.", place, letter)
+
+
+def _check_lists(
+    reading: Reading, merged: Merged, sheet: Sheet, key: Key, row: Row, place: int | None
+) -> None:
+    for field, _, target_sheet in STEP_LISTS:
+        letter = reading.letter(sheet.name, [field])
+        for item in list_items(row.get(field)):
+            target = step_target(fold(row["kit"]), field, item)
+            if target is None:
+                shape = "a position and a number, such as 110/1" if "/" in item or "wires" in field else "a number"
+                if place is not None:
+                    reading.add(sheet.name, f"“{item}” is not {shape}.", place, letter)
+            elif target not in merged.rows[target_sheet]:
+                _dangling(reading, merged, sheet, key, place, letter, target_sheet, target)
+
+
+def step_target(kit: Value, field: str, item: str) -> Key | None:
+    """The key of what an item of a step's list means, or None when it can't be read."""
+    if field == "joins_joints":
+        return (kit, item.casefold())
+    parts = item.split("/") if field == "wires_circuits" else [item]
+    if len(parts) != (2 if field == "wires_circuits" else 1) or not all(p.isascii() and p.isdigit() for p in parts):
+        return None
+    return (kit, *(int(part) for part in parts))
+
+
+def _check_unique(reading: Reading, merged: Merged, sheet: Sheet, fields: tuple[str, ...]) -> None:
+    seen: dict[Key, Key] = {}
+    for key, row in merged.rows[sheet.name].items():
+        if any(name not in row for name in fields):
+            continue
+        value = tuple(row[name] for name in fields)
+        first = seen.setdefault(value, key)
+        place = reading.places.get((sheet.name, key)) or reading.places.get((sheet.name, first))
+        if first != key and place:
+            heads = ", ".join(sheet.by_field[name].head for name in fields)
+            reading.add(
+                sheet.name,
+                f"{key_text(key)} and {key_text(first)} have the same {heads}: {key_text(value)}.",
+                place,
+                reading.letter(sheet.name, fields),
+            )
+
+
+def _check_line_options(reading: Reading, merged: Merged, sheet: Sheet) -> None:
+    """A variant has one option of each feature of its line, and only options that exist in the line."""
+    of_line: dict[str, set[str]] = {}
+    for row in merged.rows["Line options"].values():
+        if "feature" in row and "option" in row:
+            feature, option = str(row["feature"]).casefold(), str(row["option"]).casefold()
+            of_line.setdefault(f"option:{feature}", set()).add(option)
+    unsure = bool({"Line options", "Features", "Options"} & reading.unread)
+    for column in sheet.columns:
+        if column.kind == OPTIONS and not unsure:
+            for key, row in merged.rows[sheet.name].items():
+                place = reading.places.get((sheet.name, key))
+                if place is not None and column.field in row:
+                    _check_line_option(reading, sheet, column, place, row, of_line.get(column.field, set()))
+
+
+def _check_line_option(
+    reading: Reading, sheet: Sheet, column: Column, place: int, row: Row, of_line: set[str]
+) -> None:
+    letter = reading.letter(sheet.name, [column.field])
+    feature = column.head.partition(": ")[2]
+    options = terms_of(row[column.field])[1]
+    if not options and of_line and sheet.options == ONE_EACH:
+        reading.add(sheet.name, f"Name the option of {feature}; the line has: {', '.join(sorted(of_line))}.", place, letter)
+    for option in options:
+        if option.casefold() not in of_line:
+            reading.add(sheet.name, f"{feature} “{option}” does not exist in this line (sheet Line options).", place, letter)
+
+

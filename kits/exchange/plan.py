@@ -1,0 +1,84 @@
+"""The plan: what an import adds, changes and removes, as JSON that can be kept, shown and applied later."""
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from kits.exchange.layout import FITMENTS, LIST, OPTIONS, Column, Sheet
+from kits.exchange.merge import Merged
+from kits.exchange.reader import Reading
+from kits.exchange.values import Key, Problem, Row, Rows, Value, fold, from_json, key_text, list_items, to_json
+
+Plan = dict[str, Any]
+
+
+def refused(line: str, problems: Sequence[Problem]) -> Plan:
+    """The plan of a workbook with problems: nothing to do but mend them."""
+    ordered = sorted(problems, key=lambda p: (p.sheet != "", p.sheet, p.row or 0, len(p.column), p.column))
+    return {"line": line, "complete": False, "sheets": {}, "counts": {}, "problems": [p.as_json() for p in ordered]}
+
+
+def make_plan(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading, merged: Merged) -> Plan:
+    """Compare the stored rows with what they would become.
+
+    Returns per sheet the rows to add (all values), to change (old and new of each changed field) and to remove;
+    sheets without any are left out. `counts` sums them up.
+    """
+    parts: dict[str, Any] = {}
+    for name, sheet in sheets.items():
+        named: Collection[Key] = reading.rows.get(name, {})
+        if name == FITMENTS:
+            named = [*named, *merged.offered]
+        part = _compare(sheet, stored.get(name, {}), merged.rows[name], named)
+        part["remove"] = [_label(key) for key in merged.removed.get(name, ())]
+        if any(part.values()):
+            parts[name] = part
+    return {
+        "line": reading.line,
+        "complete": reading.complete,
+        "sheets": parts,
+        "counts": {kind: sum(len(p[kind]) for p in parts.values()) for kind in ("add", "change", "remove")},
+        "problems": [],
+    }
+
+
+def _label(key: Key) -> dict[str, Any]:
+    return {"key": [to_json(part) for part in key], "label": key_text(key)}
+
+
+def _compare(
+    sheet: Sheet, stored: Mapping[Key, Row], merged: Mapping[Key, Row], named: Collection[Key]
+) -> dict[str, list[Any]]:
+    add: list[Any] = []
+    change: list[Any] = []
+    for key in named:
+        row, before = merged[key], stored.get(key)
+        if before is None:
+            add.append({**_label(key), "values": {name: to_json(value) for name, value in row.items()}})
+            continue
+        if sheet.append_only:
+            continue
+        fields = {
+            column.field: [to_json(before.get(column.field)), to_json(row[column.field])]
+            for column in sheet.columns
+            if not same(sheet, column, before.get(column.field, column.default), row[column.field])
+        }
+        if fields:
+            change.append({**_label(key), "fields": fields})
+    return {"add": add, "change": change, "remove": []}
+
+
+def same(sheet: Sheet, column: Column, before: Value, after: Value) -> bool:
+    """Whether two values mean the same; in references and lists capitals don't count."""
+    if column.kind == LIST:
+        return {i.casefold() for i in list_items(before)} == {i.casefold() for i in list_items(after)}
+    if column.kind == OPTIONS:
+        return (before or "") == (after or "")
+    if sheet.reference_of(column.field):
+        return fold(before) == fold(after)
+    return before == after
+
+
+def key_from_json(sheet: Sheet, parts: Sequence[Any]) -> Key:
+    """The key of a row in the plan."""
+    columns = sheet.by_field
+    return tuple(from_json(columns[name], part) for name, part in zip(sheet.key, parts, strict=True))

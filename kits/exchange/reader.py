@@ -1,0 +1,256 @@
+"""Reads a workbook into rows by sheet and key, and collects every problem it meets."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from kits.exchange.layout import (
+    ABOUT,
+    ABOUT_COMPLETE,
+    ABOUT_FORMAT,
+    ABOUT_LINE,
+    FORMAT,
+    OPTION_HEAD,
+    OPTIONS,
+    TEXT,
+    WHOLE,
+    YES_NO,
+    Column,
+    FeatureOptions,
+    Sheet,
+    option_field,
+    with_options,
+)
+from kits.exchange.safety import UnsafeWorkbook, open_workbook
+from kits.exchange.values import (
+    CellProblem,
+    Key,
+    Problem,
+    Row,
+    Rows,
+    Value,
+    blank,
+    clean_text,
+    fold,
+    key_of,
+    key_text,
+    parse_cell,
+    parse_options,
+)
+
+
+@dataclass
+class Reading:
+    """What a workbook says: rows by sheet and key, where each stands, and what is wrong.
+
+    `rows` holds only sheets the workbook has, and in a row only fields it has columns for. `unread` names the
+    sheets with a row whose key could not be read.
+    """
+
+    line: str = ""
+    complete: bool = False
+    sheets: dict[str, Sheet] = field(default_factory=dict)
+    rows: Rows = field(default_factory=dict)
+    places: dict[tuple[str, Key], int] = field(default_factory=dict)
+    letters: dict[tuple[str, str], str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+
+    def add(self, sheet: str, sentence: str, row: int | None = None, column: str = "") -> None:
+        """Note a problem."""
+        self.problems.append(Problem(sheet, row, column, sentence))
+
+    def letter(self, sheet: str, fields: Iterable[str]) -> str:
+        """The column letter of the last of these fields that the sheet has."""
+        found = [self.letters[sheet, name] for name in fields if (sheet, name) in self.letters]
+        return found[-1] if found else ""
+
+
+def read_workbook(content: bytes, sheets: Sequence[Sheet], known: Rows) -> Reading:
+    """Read the bytes of a workbook.
+
+    Parameters: sheets (the layout, with the models' choices and lengths), known (rows of Features and Options
+    that exist already). Problems of the file as a whole stand in the result too, without a row.
+    """
+    reading = Reading()
+    try:
+        book = open_workbook(content)
+    except UnsafeWorkbook as refused:
+        reading.add("", str(refused))
+        return reading
+    by_title = {sheet.title.casefold(): sheet for sheet in book.worksheets}
+    _read_about(reading, by_title.pop(ABOUT.casefold(), None))
+    features: list[FeatureOptions] = []
+    for sheet in sheets:
+        worksheet = by_title.pop(sheet.name.casefold(), None)
+        full = with_options(sheet, features)
+        reading.sheets[sheet.name] = full
+        if worksheet is not None:
+            _read_sheet(reading, full, worksheet, features)
+        if sheet.name == "Options":
+            features = features_of(known, reading.rows)
+            _one_name_each(reading, features)
+    for worksheet in by_title.values():
+        reading.add(worksheet.title, "There is no such sheet in this format; check its name or delete it.")
+    return reading
+
+
+def features_of(*pictures: Rows) -> list[FeatureOptions]:
+    """The features with their options in these rows; later rows win."""
+    names: dict[Value, tuple[str, str, Value]] = {}
+    options: dict[Value, dict[str, str]] = {}
+    for rows in pictures:
+        for row in rows.get("Features", {}).values():
+            code = str(row["code"])
+            names[fold(code)] = (code, str(row.get("name", code)), row.get("sort"))
+        for row in rows.get("Options", {}).values():
+            options.setdefault(fold(row["feature"]), {})[str(row["code"]).casefold()] = str(row["code"])
+    ordered = sorted(names.items(), key=lambda item: (item[1][2] or 0, item[1][0].casefold()))
+    return [FeatureOptions(code, name, options.get(key, {})) for key, (code, name, _) in ordered]
+
+
+def _one_name_each(reading: Reading, features: list[FeatureOptions]) -> None:
+    seen: dict[str, str] = {}
+    for feature in features:
+        other = seen.setdefault(feature.name.casefold(), feature.code)
+        if other != feature.code:
+            reading.add(
+                "Features",
+                f"{other} and {feature.code} have the same name, {feature.name}; option columns are headed by it.",
+            )
+
+
+def _read_about(reading: Reading, worksheet: Any) -> None:
+    if worksheet is None:
+        reading.add(ABOUT, "The sheet About is missing; it says which model line the workbook is for.")
+        return
+    found: dict[str, tuple[int, Any]] = {}
+    for number, cells in enumerate(worksheet.iter_rows(max_col=2, values_only=True), start=1):
+        label = clean_text(str(cells[0] or "")).casefold()
+        found.setdefault(label, (number, cells[1] if len(cells) > 1 else None))
+    columns = (
+        Column(ABOUT_LINE, ABOUT_LINE, TEXT, required=True),
+        Column(ABOUT_FORMAT, ABOUT_FORMAT, WHOLE, required=True),
+        Column(ABOUT_COMPLETE, ABOUT_COMPLETE, YES_NO, required=True),
+    )
+    values: dict[str, Value] = {}
+    for column in columns:
+        number, raw = found.get(column.field, (None, None))
+        try:
+            values[column.field] = parse_cell(column, raw)
+        except CellProblem as problem:
+            reading.add(ABOUT, str(problem), number, "B")
+    reading.line = str(values.get(ABOUT_LINE, ""))
+    reading.complete = values.get(ABOUT_COMPLETE) is True
+    if values.get(ABOUT_FORMAT, FORMAT) != FORMAT:
+        reading.add(
+            ABOUT,
+            f"Format {values[ABOUT_FORMAT]} is not known here; this version reads format {FORMAT}.",
+            found[ABOUT_FORMAT][0],
+            "B",
+        )
+
+
+def _read_sheet(reading: Reading, sheet: Sheet, worksheet: Any, features: list[FeatureOptions]) -> None:
+    for merged in worksheet.merged_cells.ranges:
+        reading.add(
+            sheet.name,
+            f"The cells {merged.coord} are merged; split them, one value a cell.",
+            merged.min_row,
+            get_column_letter(merged.min_col),
+        )
+    lines = worksheet.iter_rows()
+    columns = _read_heads(reading, sheet, next(lines, ()), features)
+    rows = reading.rows.setdefault(sheet.name, {})
+    by_field = {option_field(feature.code): feature for feature in features}
+    for number, cells in enumerate(lines, start=2):
+        if any(cell.value is not None for cell in cells):
+            row = _read_row(reading, sheet, number, cells, columns, by_field)
+            _keep(reading, sheet, rows, number, row)
+
+
+def _read_heads(
+    reading: Reading, sheet: Sheet, cells: Sequence[Any], features: list[FeatureOptions]
+) -> dict[int, Column | None]:
+    """The column by its place, from the first row; None for a head that is refused."""
+    heads = {column.head.casefold(): column for column in sheet.columns}
+    if sheet.options:
+        by_field = sheet.by_field
+        for feature in features:
+            heads.setdefault((OPTION_HEAD + feature.code).casefold(), by_field[option_field(feature.code)])
+    columns: dict[int, Column | None] = {}
+    for place, cell in enumerate(cells):
+        letter = get_column_letter(place + 1)
+        text = clean_text(str(cell.value)) if cell.value is not None else ""
+        if not text:
+            continue
+        column = heads.get(" ".join(text.split()).casefold())
+        if column is None:
+            columns[place] = None
+            reading.add(sheet.name, f"“{text}” is not a column of this sheet.", 1, letter)
+        elif column in columns.values():
+            columns[place] = None
+            reading.add(sheet.name, f"The column “{text}” stands twice.", 1, letter)
+        else:
+            columns[place] = column
+            reading.letters[sheet.name, column.field] = letter
+    for column in sheet.columns:
+        if column.required and column not in columns.values():
+            reading.add(sheet.name, f"The column “{column.head}” is missing.", 1)
+    return columns
+
+
+def _read_row(
+    reading: Reading,
+    sheet: Sheet,
+    number: int,
+    cells: Sequence[Any],
+    columns: Mapping[int, Column | None],
+    features: Mapping[str, FeatureOptions],
+) -> Row:
+    row: Row = {}
+    for place, cell in enumerate(cells):
+        try:
+            if cell.value is not None:
+                _refuse_odd_cell(cell)
+            column = columns.get(place)
+            if column is not None:
+                row[column.field] = _value(sheet, column, cell.value, features)
+            elif cell.value is not None and place not in columns:
+                raise CellProblem("This cell stands under no head.")
+        except CellProblem as problem:
+            reading.add(sheet.name, str(problem), number, get_column_letter(place + 1))
+    return row
+
+
+def _refuse_odd_cell(cell: Any) -> None:
+    if cell.data_type == "f":
+        raise CellProblem("Formulas are not read; paste the value instead.")
+    if cell.data_type == "e":
+        raise CellProblem(f"The cell holds an error, {cell.value}.")
+
+
+def _value(sheet: Sheet, column: Column, raw: Any, features: Mapping[str, FeatureOptions]) -> Value:
+    value = parse_cell(column, raw)
+    return parse_options(value, features[column.field], sheet.options) if column.kind == OPTIONS else value
+
+
+def _keep(reading: Reading, sheet: Sheet, rows: dict[Key, Row], number: int, row: Row) -> None:
+    if sheet.append_only:
+        for column in sheet.columns:
+            if column.field not in row and (sheet.name, column.field) not in reading.letters:
+                row[column.field] = blank(column)
+    try:
+        key = key_of(sheet, row)
+    except KeyError:
+        reading.unread.add(sheet.name)
+        return
+    if key in rows:
+        first = reading.places[sheet.name, key]
+        letter = reading.letter(sheet.name, sheet.key)
+        reading.add(sheet.name, f"{key_text(key)} stands in row {first} already.", number, letter)
+        return
+    rows[key] = row
+    reading.places[sheet.name, key] = number

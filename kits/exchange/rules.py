@@ -1,0 +1,83 @@
+"""Rules a row must keep, taken from the database's own checks, so that the dry run finds what the database would.
+
+A condition is a small tree in tuples: ("and" | "or", *conditions), ("not", condition) or (field, lookup, value);
+a value is a constant, a `Field` or a `Minus` of them. As in SQL an empty value makes a comparison unknown, and a rule is
+broken only when it is false.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from kits.exchange.values import Value
+
+
+@dataclass(frozen=True)
+class Field:
+    """The value of another field of the row."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Minus:
+    """One value less another."""
+
+    left: Any
+    right: Any
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A condition on the fields of one row, with the sentence that says it."""
+
+    fields: tuple[str, ...]
+    condition: tuple[Any, ...]
+    sentence: str
+
+    def broken_by(self, row: Mapping[str, Value]) -> bool:
+        """Whether the row breaks the rule; a row that lacks one of the fields does not."""
+        if any(name not in row for name in self.fields):
+            return False
+        return _truth(self.condition, row) is False
+
+
+_COMPARE: Final = {
+    "gt": lambda a, b: a > b,
+    "gte": lambda a, b: a >= b,
+    "lt": lambda a, b: a < b,
+    "lte": lambda a, b: a <= b,
+    "exact": lambda a, b: a == b,
+    "in": lambda a, b: a in b,
+}
+LOOKUPS: Final = frozenset(_COMPARE) | {"isnull"}
+
+
+def _value(term: Any, row: Mapping[str, Value]) -> Any:
+    if isinstance(term, Field):
+        return row[term.name]
+    if isinstance(term, Minus):
+        left, right = _value(term.left, row), _value(term.right, row)
+        return None if left is None or right is None else left - right
+    return term
+
+
+def _truth(condition: tuple[Any, ...], row: Mapping[str, Value]) -> bool | None:
+    head, *rest = condition
+    if head == "not":
+        inner = _truth(rest[0], row)
+        return None if inner is None else not inner
+    if head in ("and", "or"):
+        decisive = head == "or"
+        answers = [_truth(part, row) for part in rest]
+        if decisive in answers:
+            return decisive
+        return None if None in answers else not decisive
+    lookup, other = rest
+    left = row[head]
+    if lookup == "isnull":
+        return (left is None) is other
+    right = _value(other, row)
+    if left is None or right is None:
+        return None
+    return bool(_COMPARE[lookup](left, right))

@@ -1,0 +1,98 @@
+"""What is sized: one car with one plant at one duty point, as plain values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kits.sizing.plant import Plant
+from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
+
+
+@dataclass(frozen=True)
+class Car:
+    """The car's side."""
+
+    name: str
+    cabin: CabinData
+    engine: EngineTemperatures
+    is_electric: bool
+    hot_idle_rpm: float | None
+    engine_rpm_per_km_h: float | None
+    crank_pulley_mm: float | None
+    system_voltage_v: float | None
+    positive_earth: bool
+    charging_curve: tuple[tuple[float, float], ...]
+    base_load_a: float | None
+    battery_ah: float | None
+    coolant_c: Mapping[str, float]
+    coolant_limit_c: float | None
+    duct_gain_w_k: float | None
+    matrix_leak_w: float | None
+    where: Mapping[str, str]
+    """where to mend: "cabin", "powertrain", "fitment" -> reference"""
+
+
+@dataclass(frozen=True)
+class Mounting:
+    """How the kit sits in the car."""
+
+    ram_share: float | None
+    fan_installed_share: float | None
+    air_on_rise_idle_k: float | None
+    air_on_rise_cruise_k: float | None
+    suction_gain_k: float | None
+    blower_voltage_v: float | None
+    calibrated: bool
+
+
+@dataclass(frozen=True)
+class Duty:
+    """A duty point."""
+
+    code: str
+    name: str
+    kind: str
+    required: bool
+    climate: ClimateState
+    engine_state: str
+    engine_rpm: float | None
+    blower_share: float
+
+
+@dataclass(frozen=True)
+class Case:
+    """A fitment to be sized: car, mounting, plant and duty points."""
+
+    key: tuple[str, str, str]
+    car: Car
+    mounting: Mounting
+    plant: Plant
+    duties: tuple[Duty, ...]
+    reserve_share: float
+
+
+@dataclass(frozen=True)
+class Point:
+    """One case at one of its duty points."""
+
+    case: Case
+    duty: Duty
+
+    def engine_rpm(self) -> float | None:
+        """Engine speed at the duty point; None when what it follows from is missing."""
+        car, duty = self.case.car, self.duty
+        if duty.engine_state == "idle":
+            return car.hot_idle_rpm
+        if duty.engine_state == "fixed":
+            return duty.engine_rpm
+        speed = duty.climate.road_speed_km_h
+        return None if car.engine_rpm_per_km_h is None or speed is None else car.engine_rpm_per_km_h * speed
+
+    def compressor_rpm(self) -> float | None:
+        """Compressor speed: by belt from the engine, or an electric compressor's highest."""
+        plant, car = self.case.plant, self.case.car
+        if plant.compressor.electric:
+            return plant.compressor.speed_max_rpm
+        engine = self.engine_rpm()
+        if engine is None or car.crank_pulley_mm is None or plant.pulley_mm is None:
+            return None
+        return engine * car.crank_pulley_mm / plant.pulley_mm

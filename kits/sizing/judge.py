@@ -1,0 +1,163 @@
+"""The verdict of one duty point from its held state, by the kind of the duty point."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kits.sizing.balance_input import UNSOLVED, Status
+from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, idle_sentence
+from kits.sizing.case import Point
+from kits.sizing.defaults import default_value
+from kits.sizing.plant import ATMOSPHERE_PA
+from kits.sizing.record import VERDICTS, Criterion
+
+LARGEST_MARGIN = 9.99
+"""A margin is not told apart above this (nothing to cool); shown as "over 9"."""
+
+
+@dataclass(frozen=True)
+class State:
+    """What one point came to, as floats."""
+
+    status: str
+    reason: str
+    load_w: float
+    load_sensible_w: float
+    capacity_w: float
+    capacity_sensible_w: float
+    vent_c: float
+    high_side_pa: float
+    over_discharge_limit: bool
+
+
+def judged_at_c(point: Point) -> float:
+    """The cabin temperature a point is judged at: the target, in town a little above."""
+    target = float(point.duty.climate.target_c or 0.0)
+    return target + default_value("town_allowance_k") if point.duty.kind == "town" else target
+
+
+def margin_share(state: State) -> float | None:
+    """The smaller of the total and the sensible margin; None where the point was not solved."""
+    if not np.isfinite(state.capacity_w) or not np.isfinite(state.load_w):
+        return None
+
+    def margin(capacity: float, load: float) -> float:
+        return LARGEST_MARGIN if load <= 0 else min(capacity / load - 1, LARGEST_MARGIN)
+
+    return min(
+        margin(state.capacity_w, state.load_w), margin(state.capacity_sensible_w, state.load_sensible_w)
+    )
+
+
+def battery_v(point: Point) -> tuple[float | None, bool, str]:
+    """Volts after the idle, whether they are enough, and the sentence."""
+    car, plant = point.case.car, point.case.plant
+    rpm = car.hot_idle_rpm or 0.0
+    generator = ChargingCurve(car.charging_curve).current_a(rpm)
+    found = battery_after_idle(
+        generator,
+        car.base_load_a or 0.0,
+        plant.kit_current_a,
+        car.system_voltage_v or 0.0,
+        capacity_ah=car.battery_ah,
+    )
+    volts, deficit = float(found.volts), float(found.deficit_a)
+    text = idle_sentence(
+        volts,
+        deficit,
+        float(found.minutes_to_flat),
+        float(found.least_volts),
+        battery_constants().idle_minutes,
+    )
+    return (volts if np.isfinite(volts) else None), bool(found.criterion_met), text
+
+
+def criteria(point: Point, state: State) -> list[Criterion]:
+    """The criteria of the duty point's kind, each with what came out."""
+    found = [*_supply(point), *_guards(point, state)]
+    if point.duty.kind in ("cruise", "town"):
+        found.append(_margin(point, state))
+    if point.duty.kind == "idle":
+        found.extend(_idle(point, state))
+    return found
+
+
+def _margin(point: Point, state: State) -> Criterion:
+    margin = margin_share(state)
+    goal = judged_at_c(point)
+    if margin is None:
+        return Criterion("margin", f"The balance at {goal:.0f} °C was not solved: {state.reason}", False)
+    reserve = point.case.reserve_share
+    word = "more" if margin >= 0 else "less"
+    sentence = (
+        f"At {goal:.0f} °C in the cabin the kit gives {state.capacity_w / 1000:.1f} kW against a load of "
+        f"{state.load_w / 1000:.1f} kW: {abs(margin):.0%} {word} than needed; {reserve:.0%} reserve is asked."
+    )
+    return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
+
+
+def _guards(point: Point, state: State) -> list[Criterion]:
+    found = []
+    if state.status == Status.HIGH_PRESSURE:
+        bar = (state.high_side_pa - ATMOSPHERE_PA) / 1e5
+        cut = (point.case.plant.high_cut_out_pa - ATMOSPHERE_PA) / 1e5
+        text = (
+            f"The head pressure would reach {bar:.1f} bar g: the switch opens at {cut:.1f} and the kit stops."
+        )
+        found.append(Criterion("high-pressure", text, False))
+    if state.status == Status.OVER_SPEED:
+        text = f"The compressor would turn at {point.compressor_rpm() or 0:.0f} rpm, above its limit."
+        found.append(Criterion("over-speed", text, False))
+    if state.over_discharge_limit:
+        limit = point.case.plant.discharge_limit_c
+        found.append(Criterion("discharge", f"The gas leaves the compressor above {limit:.0f} °C.", False))
+    if state.status in UNSOLVED and point.duty.kind == "idle":
+        found.append(Criterion("balance", f"The balance was not solved: {state.reason}", False))
+    return found
+
+
+def _supply(point: Point) -> list[Criterion]:
+    car, plant = point.case.car, point.case.plant
+    if car.system_voltage_v is not None and car.system_voltage_v != plant.supply_voltage_v:
+        text = (
+            f"The car has {car.system_voltage_v:g} V and the kit needs {plant.supply_voltage_v:g} V: "
+            "convert the charging first."
+        )
+        return [Criterion("supply", text, False)]
+    if car.positive_earth:
+        return [Criterion("supply", "The car has positive earth: convert to negative earth first.", False)]
+    return []
+
+
+def _idle(point: Point, state: State) -> list[Criterion]:
+    found = []
+    plant, car = point.case.plant, point.case.car
+    if np.isfinite(state.high_side_pa):
+        reserve = default_value("head_reserve_bar")
+        bar = (state.high_side_pa - ATMOSPHERE_PA) / 1e5
+        cut = (plant.high_cut_out_pa - ATMOSPHERE_PA) / 1e5
+        text = (
+            f"Head pressure {bar:.1f} bar g; the cut-out at {cut:.1f} asks for {reserve:g} bar of distance."
+        )
+        found.append(Criterion("head", text, bar <= cut - reserve))
+        limit = default_value("idle_vent_limit_c")
+        text = f"Air at the vents {state.vent_c:.0f} °C; at most {limit:.0f} °C after 15 min at idle."
+        found.append(Criterion("vent", text, state.vent_c <= limit))
+    volts, enough, text = battery_v(point)
+    found.append(Criterion("battery", text, enough))
+    if not car.is_electric and car.coolant_limit_c is not None:
+        coolant = car.coolant_c["idle"]
+        text = (
+            f"Coolant {coolant:.0f} °C at hot idle as recorded, before a condenser stands in its air; "
+            f"limit {car.coolant_limit_c:.0f} °C."
+        )
+        found.append(Criterion("coolant", text, coolant <= car.coolant_limit_c))
+    return found
+
+
+def word(found: Sequence[Criterion]) -> str:
+    """strong enough, marginal or not enough."""
+    if any(not c.is_met for c in found):
+        return VERDICTS[2]
+    return VERDICTS[1] if any(c.in_reserve for c in found) else VERDICTS[0]

@@ -1,0 +1,161 @@
+"""Real changes to a car or a kit, each made to the case itself so that a run with it tells what it brings."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from kits.sizing.case import Car, Case
+from vehicles.heatload.inputs import ENGINE_BOUNDARIES, CabinData, Surface
+
+ROOF_TILT_DEG = 45.0
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A change, its hours of work and where they come from."""
+
+    code: str
+    name: str
+    minutes_min: float
+    rule: Mapping[str, Any]
+    source: str
+
+
+@cache
+def levers() -> tuple[Lever, ...]:
+    """The levers of the data file."""
+    read = json.loads((Path(__file__).parent / "data" / "levers.json").read_text(encoding="utf-8"))
+    return tuple(Lever(r["code"], r["name"], r["hours_min"], r, read["source"]) for r in read["levers"])
+
+
+def pulled(case: Case, lever: Lever) -> Case | None:
+    """The case with the lever pulled; None when it changes nothing here."""
+    changed = _CHANGES[lever.rule["change"]](case, lever.rule)
+    return None if changed == case else changed
+
+
+def _scaled(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor
+
+
+def _air_on_rise(case: Case, rule: Mapping[str, Any]) -> Case:
+    m, f = case.mounting, rule["factor"]
+    mounting = replace(
+        m,
+        air_on_rise_idle_k=_scaled(m.air_on_rise_idle_k, f),
+        air_on_rise_cruise_k=_scaled(m.air_on_rise_cruise_k, f),
+    )
+    return replace(case, mounting=mounting)
+
+
+def _fan(case: Case, rule: Mapping[str, Any]) -> Case:
+    return replace(case, plant=replace(case.plant, fan_free_m3_h=case.plant.fan_free_m3_h * rule["factor"]))
+
+
+def _idle(case: Case, rule: Mapping[str, Any]) -> Case:
+    if case.car.is_electric or case.car.hot_idle_rpm is None:
+        return case
+    return replace(case, car=replace(case.car, hot_idle_rpm=case.car.hot_idle_rpm + rule["add"]))
+
+
+def _pulley(case: Case, rule: Mapping[str, Any]) -> Case:
+    if case.plant.compressor.electric:
+        return case
+    return replace(case, plant=replace(case.plant, pulley_mm=_scaled(case.plant.pulley_mm, rule["factor"])))
+
+
+def _cabin(case: Case, cabin: CabinData) -> Case:
+    return replace(case, car=replace(case.car, cabin=cabin))
+
+
+def _flap(case: Case, rule: Mapping[str, Any]) -> Case:
+    cabin = case.car.cabin
+    if cabin.flap_leak_share is None or cabin.flap_leak_share <= rule["to"]:
+        return case
+    return _cabin(case, replace(cabin, flap_leak_share=rule["to"]))
+
+
+def _matrix(case: Case, rule: Mapping[str, Any]) -> Case:
+    return replace(case, car=replace(case.car, matrix_leak_w=rule["to"]))
+
+
+def _surfaces(case: Case, change: Any) -> Case:
+    cabin = case.car.cabin
+    return _cabin(case, replace(cabin, surfaces=tuple(change(s) for s in cabin.surfaces)))
+
+
+def _engine_side(case: Case, rule: Mapping[str, Any]) -> Case:
+    def lag(s: Surface) -> Surface:
+        is_hot = s.boundary in ENGINE_BOUNDARIES and s.u_w_m2k is not None
+        return replace(s, u_w_m2k=_scaled(s.u_w_m2k, rule["factor"])) if is_hot else s
+
+    return _surfaces(case, lag)
+
+
+def _roof(case: Case, rule: Mapping[str, Any]) -> Case:
+    def line(s: Surface) -> Surface:
+        is_roof = (
+            s.kind != "glass"
+            and s.boundary == "outside"
+            and s.tilt_deg is not None
+            and s.tilt_deg < ROOF_TILT_DEG
+        )
+        if not is_roof or s.u_w_m2k is None:
+            return s
+        # a lining also stops what a canvas lets through
+        return replace(
+            s, u_w_m2k=s.u_w_m2k * rule["factor"], transmittance=0.0 if s.transmittance else s.transmittance
+        )
+
+    return _surfaces(case, line)
+
+
+def _film(case: Case, rule: Mapping[str, Any]) -> Case:
+    def film(s: Surface) -> Surface:
+        is_behind = s.kind == "glass" and (s.facing_deg or 0.0) != 0.0
+        return replace(s, shade_factor=s.shade_factor * rule["factor"]) if is_behind else s
+
+    return _surfaces(case, film)
+
+
+def _leakage(case: Case, rule: Mapping[str, Any]) -> Case:
+    cabin = case.car.cabin
+    leakage = tuple((speed, flow * rule["factor"]) for speed, flow in cabin.leakage_m3_h)
+    return _cabin(case, replace(cabin, leakage_m3_h=leakage, openings=()))
+
+
+def _suction(case: Case, rule: Mapping[str, Any]) -> Case:
+    line = case.plant.suction
+    return replace(
+        case, plant=replace(case.plant, suction=replace(line, bore_m=line.bore_m * rule["factor"]))
+    )
+
+
+def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
+    car: Car = case.car
+    if car.is_electric:
+        return case
+    curve = tuple((float(rpm), float(ampere)) for rpm, ampere in rule["curve"])
+    needed = case.plant.supply_voltage_v
+    return replace(
+        case, car=replace(car, charging_curve=curve, system_voltage_v=needed, positive_earth=False)
+    )
+
+
+_CHANGES = {
+    "air_on_rise": _air_on_rise,
+    "fan": _fan,
+    "idle": _idle,
+    "pulley": _pulley,
+    "flap": _flap,
+    "matrix": _matrix,
+    "engine_side": _engine_side,
+    "roof": _roof,
+    "film": _film,
+    "leakage": _leakage,
+    "suction": _suction,
+    "charging": _charging,
+}

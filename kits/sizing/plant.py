@@ -1,0 +1,286 @@
+"""The plant of a resolved kit: fitted models and numbers for the balance, or what is missing for them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from kits.bom.resolved import Hose, ResolvedKit
+from kits.sizing.air_path import AirPath, Outlet, Resistance
+from kits.sizing.blower import BlowerData
+from kits.sizing.compressor import CompressorModel, fit_efficiency
+from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
+from kits.sizing.defaults import default_value
+from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporator
+from kits.sizing.record import Gap
+
+ATMOSPHERE_PA = 101325.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """A refrigerant hose with its ends."""
+
+    length_m: float
+    bore_m: float
+    loss_factor: float
+
+
+@dataclass(frozen=True)
+class Plant:
+    """Everything of the kit the sizing computes with."""
+
+    refrigerant: str
+    compressor: CompressorModel
+    pulley_mm: float | None
+    evaporator: EvaporatorModel
+    condenser: CondenserModel
+    condenser_face_m2: float
+    fan_free_m3_h: float
+    air_path: AirPath
+    suction: Line
+    discharge: Line
+    superheat_k: float
+    subcooling_k: float
+    freeze_mode: str
+    freeze_surface_c: float
+    high_cut_out_pa: float
+    discharge_limit_c: float
+    supply_voltage_v: float
+    kit_current_a: float
+    valve_capacity_w: float | None
+    assumed: tuple[str, ...]
+
+
+class _Reader:
+    """Reads numbers out of the resolved kit and notes what is not there."""
+
+    def __init__(self, kit: ResolvedKit) -> None:
+        self.kit, self.gaps = kit, []  # type: ResolvedKit, list[Gap]
+
+    def setting(self, name: str) -> float:
+        """A number of the kit itself."""
+        value = self.kit.settings.get(name)
+        if value is None:
+            label = name.replace("_", " ")
+            self.gaps.append(Gap(f"kit.{name}", "kit", f"The kit {self.kit.kit_name} has no {label}."))
+            return float("nan")
+        return float(value)
+
+    def part(self, kind: str) -> tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...]]:
+        """Technical data of the one part of a kind."""
+        found = self.kit.plant.get(kind)
+        if found is None:
+            article = "an" if kind[0] in "aeiou" else "a"
+            sentence = f"{self.kit.variant_name} gets no part that is {article} {kind} with technical data."
+            self.gaps.append(Gap(f"plant.{kind}", "kit", sentence))
+            return "", {}, ()
+        return found[0], found[1], found[2]
+
+    def datum(self, kind: str, name: str) -> float:
+        """A number of a part's technical data."""
+        number, data, _ = self.part(kind)
+        value = data.get(name)
+        if number and value is None:
+            label = name.replace("_", " ")
+            self.gaps.append(
+                Gap(f"part.{number}.{name}", f"part:{number}", f"Part {number} ({kind}) has no {label}.")
+            )
+        return float("nan") if value is None else float(value)
+
+    def points(self, kind: str) -> tuple[Mapping[str, float], ...]:
+        """Rated points of a part."""
+        number, _, points = self.part(kind)
+        if number and not points:
+            sentence = f"Part {number} ({kind}) has no rated points."
+            self.gaps.append(Gap(f"part.{number}.points", f"part:{number}", sentence))
+        return points
+
+
+def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
+    """The plant, or None with everything that is missing or can't be used, each by its path."""
+    read = _Reader(kit)
+    numbers = {
+        name: read.setting(name)
+        for name in (
+            "superheat_k", "subcooling_k", "freeze_cut_out_c", "freeze_cut_in_c", "high_cut_out_bar_g",
+            "discharge_limit_c", "supply_voltage_v", "kit_current_a",
+        )
+    }  # fmt: skip
+    for kind in ("compressor", "evaporator", "condenser", "blower"):
+        read.points(kind)
+    data = {
+        (kind, name): read.datum(kind, name)
+        for kind, name in (
+            ("compressor", "displacement_cc"), ("compressor", "speed_min_rpm"), ("compressor", "speed_max_rpm"),
+            ("evaporator", "rated_airflow_m3_h"), ("evaporator", "wet_drop_pa"), ("condenser", "face_area_m2"),
+            ("condenser fan", "free_airflow_m3_h"), ("blower", "rated_voltage_v"), ("blower", "power_w"),
+        )
+    }  # fmt: skip
+    lines = {side: _line(read, side) for side in ("suction", "discharge")}
+    outlets = _outlets(read)
+    if read.gaps:
+        return None, _once(read.gaps)
+    try:
+        return _build(kit, read, numbers, data, lines, outlets), ()
+    except ValueError as error:
+        return None, (Gap("plant", "kit", f"The kit's technical data can't be used: {error}"),)
+
+
+def _once(gaps: list[Gap]) -> tuple[Gap, ...]:
+    return tuple(dict.fromkeys(gaps))
+
+
+def _line(read: _Reader, side: str) -> Line | None:
+    hoses = [h for h in read.kit.hoses if side in h.name.lower()]
+    if not hoses:
+        sentence = (
+            f"{read.kit.variant_name} gets no {side} hose (a hose run whose position's name says “{side}”)."
+        )
+        read.gaps.append(Gap(f"hose.{side}", "kit", sentence))
+        return None
+    hose: Hose = hoses[0]
+    if hose.cut_mm is None:
+        sentence = f"The {side} hose has no length: route {hose.route} is not measured."
+        read.gaps.append(Gap(f"length.{hose.route}", f"length:{hose.route}", sentence))
+        return None
+    if hose.bore_mm is None:
+        read.gaps.append(
+            Gap(f"part.{hose.hose}.bore_mm", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.")
+        )
+        return None
+    # a bend of 90 degrees costs about as much as the straight end's contraction once more
+    ends = sum(0.5 + abs(end.angle_deg) / 90 * 0.5 for end in (hose.end_a, hose.end_b))
+    return Line(hose.cut_mm / 1000, hose.bore_mm / 1000, ends)
+
+
+def _outlets(read: _Reader) -> tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...]:
+    """Ducts paired with vents in the order of the parts list; each duct feeds one vent."""
+
+    def all_of(kind: str) -> list[tuple[str, Mapping[str, Any]]]:
+        found = []
+        for key, (number, data, _, quantity) in read.kit.plant.items():
+            if key == kind or key.startswith(f"{kind}/"):
+                found.extend([(number, data)] * int(quantity))
+        return found
+
+    ducts, vents = all_of("duct"), all_of("vent")
+    if not vents or len(ducts) != len(vents):
+        sentence = (
+            f"{read.kit.variant_name} gets {len(ducts)} ducts and {len(vents)} vents: each vent needs a duct."
+        )
+        read.gaps.append(Gap("plant.vent", "kit", sentence))
+        return ()
+    for number, data in (*ducts, *vents):
+        for name in ("diameter_mm", "length_m", "free_area_cm2"):
+            if name in data and data[name] is None:
+                label = name.replace("_", " ")
+                read.gaps.append(
+                    Gap(f"part.{number}.{name}", f"part:{number}", f"Part {number} has no {label}.")
+                )
+    return tuple(
+        (f"{i}", duct[1], vent[1]) for i, (duct, vent) in enumerate(zip(ducts, vents, strict=True), 1)
+    )
+
+
+def _build(
+    kit: ResolvedKit,
+    read: _Reader,
+    numbers: Mapping[str, float],
+    data: Mapping[tuple[str, str], float],
+    lines: Mapping[str, Line | None],
+    outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
+) -> Plant:
+    suction, discharge = lines["suction"], lines["discharge"]
+    assert suction is not None and discharge is not None
+    rated = read.points("compressor")
+    columns = {name: [p[name] for p in rated] for name in rated[0]}
+    fits = [
+        fit_efficiency(columns["pressure_ratio"], columns["speed_rpm"], columns[name])
+        for name in ("volumetric_effectiveness", "isentropic_effectiveness")
+    ]
+    compressor_data = read.part("compressor")[1]
+    compressor = CompressorModel(
+        data["compressor", "displacement_cc"], data["compressor", "speed_min_rpm"],
+        data["compressor", "speed_max_rpm"], fits[0], fits[1], bool(compressor_data.get("electric")),
+    )  # fmt: skip
+    evaporator = fit_evaporator(
+        [
+            RatedCoilPoint(
+                p["airflow_m3_h"],
+                p["air_in_c"],
+                p["relative_humidity"],
+                p["evaporating_c"],
+                p["total_w"],
+                p["sensible_w"],
+            )
+            for p in read.points("evaporator")
+        ]
+    )
+    condenser = fit_condenser(
+        [
+            RatedCondenserPoint(p["airflow_m3_h"], p["air_in_c"], p["condensing_c"], p["heat_w"])
+            for p in read.points("condenser")
+        ]
+    )
+    pulley = compressor_data.get("pulley_mm")
+    valve = kit.plant.get("expansion valve")
+    return Plant(
+        refrigerant=str(kit.settings["refrigerant"]),
+        compressor=compressor,
+        pulley_mm=float(pulley) if pulley else None,
+        evaporator=evaporator,
+        condenser=condenser,
+        condenser_face_m2=data["condenser", "face_area_m2"],
+        fan_free_m3_h=data["condenser fan", "free_airflow_m3_h"],
+        air_path=_air_path(read, data, outlets),
+        suction=suction,
+        discharge=discharge,
+        superheat_k=numbers["superheat_k"],
+        subcooling_k=numbers["subcooling_k"],
+        freeze_mode=str(kit.settings["freeze_mode"]),
+        freeze_surface_c=(numbers["freeze_cut_out_c"] + numbers["freeze_cut_in_c"]) / 2,
+        high_cut_out_pa=numbers["high_cut_out_bar_g"] * 1e5 + ATMOSPHERE_PA,
+        discharge_limit_c=numbers["discharge_limit_c"],
+        supply_voltage_v=numbers["supply_voltage_v"],
+        kit_current_a=numbers["kit_current_a"],
+        valve_capacity_w=valve[1].get("nominal_capacity_w") if valve else None,
+        assumed=(*evaporator.assumed, *condenser.assumed),
+    )
+
+
+def _air_path(
+    read: _Reader,
+    data: Mapping[tuple[str, str], float],
+    outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
+) -> AirPath:
+    curve = tuple((p["airflow_m3_h"], p["static_pa"]) for p in read.points("blower"))
+    current = data["blower", "power_w"] / data["blower", "rated_voltage_v"]
+    blower = BlowerData(
+        curve,
+        data["blower", "rated_voltage_v"],
+        tuple((flow, current) for flow, _ in curve),
+        step_by_resistor=True,
+    )
+    return AirPath(
+        blower,
+        Resistance(default_value("intake_loss_pa"), default_value("intake_loss_at_m3_h"), 2.0),
+        Resistance(
+            data["evaporator", "wet_drop_pa"],
+            data["evaporator", "rated_airflow_m3_h"],
+            float(read.part("evaporator")[1].get("drop_exponent") or 1.8),
+        ),
+        tuple(
+            Outlet(
+                code,
+                duct["diameter_mm"],
+                duct["length_m"],
+                duct["roughness_mm"],
+                duct["minor_loss_factor"],
+                100 * duct["compression_share"],
+                vent["free_area_cm2"],
+                vent["loss_factor"],
+            )
+            for code, duct, vent in outlets
+        ),  # fmt: skip
+        coil_is_before_blower=False,
+    )

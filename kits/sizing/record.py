@@ -1,0 +1,137 @@
+"""The stored answer of the sizing: what screens, sheets and exports are drawn from, as plain JSON values.
+
+Nothing that reads a record computes anything from it but its text.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A required input that is missing: its path, where to mend it, and a sentence."""
+
+    path: str
+    where: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One criterion of a duty point: what was asked, what came out, whether it holds."""
+
+    code: str
+    sentence: str
+    is_met: bool
+    in_reserve: bool = False
+    """met, but inside the reserve"""
+
+
+@dataclass(frozen=True)
+class DutyAnswer:
+    """The answer for one duty point. Numbers are None where the point could not be solved."""
+
+    code: str
+    name: str
+    kind: str
+    required: bool
+    verdict: str
+    criteria: tuple[Criterion, ...] = ()
+    missing: tuple[Gap, ...] = ()
+    status: str = ""
+    limit: str = ""
+    target_c: float | None = None
+    judged_at_c: float | None = None
+    cabin_humidity_share: float | None = None
+    sensible_w_by_term: Mapping[str, float] = field(default_factory=dict)
+    latent_w_by_term: Mapping[str, float] = field(default_factory=dict)
+    load_w: float | None = None
+    load_sensible_w: float | None = None
+    capacity_w: float | None = None
+    capacity_sensible_w: float | None = None
+    margin_share: float | None = None
+    """the smaller of the total and the sensible margin"""
+    holds_c: float | None = None
+    holds_humidity_share: float | None = None
+    air_in_c: float | None = None
+    air_off_c: float | None = None
+    vent_c: float | None = None
+    airflow_m3_h: float | None = None
+    vent_velocity_m_s: Mapping[str, float] = field(default_factory=dict)
+    evaporating_c: float | None = None
+    condensing_c: float | None = None
+    low_side_bar_g: float | None = None
+    high_side_bar_g: float | None = None
+    discharge_c: float | None = None
+    flow_g_s: float | None = None
+    power_w: float | None = None
+    torque_nm: float | None = None
+    compressor_rpm: float | None = None
+    duty_share: float | None = None
+    condensate_kg_h: float | None = None
+    suction_loss_k: float | None = None
+    condenser_air_c: float | None = None
+    battery_v: float | None = None
+    coolant_c: float | None = None
+
+
+@dataclass(frozen=True)
+class LeverAnswer:
+    """What a change to the car or kit would bring, by a run of its own with that change."""
+
+    code: str
+    name: str
+    hours_min: float | None
+    gain_share: float | None
+    """margin gained at the worst required duty point"""
+    verdict: str
+    margin_share: float | None
+    source: str
+
+
+@dataclass(frozen=True)
+class SizingRecord:
+    """One fitment's answer."""
+
+    verdict: str
+    worst_duty_point: str
+    margin_share: float | None
+    limit: str
+    basis: str
+    load_uncertainty_share: float
+    capacity_uncertainty_share: float
+    duties: tuple[DutyAnswer, ...]
+    levers: tuple[LeverAnswer, ...] = ()
+    smallest_change: str = ""
+    missing: tuple[Gap, ...] = ()
+    assumed: tuple[str, ...] = ()
+    schema: int = SCHEMA
+
+    def as_json(self) -> dict[str, Any]:
+        """The record as JSON values."""
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "SizingRecord":
+        """A stored record. Raises ValueError for a schema this code does not know."""
+        if stored.get("schema") != SCHEMA:
+            raise ValueError(
+                f"The stored sizing has schema {stored.get('schema')}; this program reads {SCHEMA}."
+            )
+        values = dict(stored)
+        values["duties"] = tuple(_duty(d) for d in stored["duties"])
+        values["levers"] = tuple(LeverAnswer(**lever) for lever in stored["levers"])
+        values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
+        values["assumed"] = tuple(stored["assumed"])
+        return cls(**values)
+
+
+def _duty(stored: Mapping[str, Any]) -> DutyAnswer:
+    values = dict(stored)
+    values["criteria"] = tuple(Criterion(**c) for c in stored["criteria"])
+    values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
+    return DutyAnswer(**values)

@@ -1,0 +1,216 @@
+"""All points of a batch at once: air side, heat load, refrigeration balance at the cabin's own humidity.
+
+Temperature is held at a given value, humidity floats: the cabin's humidity ratio is the one at which the coil
+takes out exactly the water that people and crossing air bring in.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from kits.sizing.airflow import AirFlowBatch, AirStatus, airflow_batch
+from kits.sizing.balance import BalanceResult, solve_balance
+from kits.sizing.balance_input import BalanceInput
+from kits.sizing.case import Point
+from kits.sizing.condenser import installed_air
+from kits.sizing.defaults import default_value
+from vehicles.heatload.inputs import AirSide, LoadPoint
+from vehicles.heatload.load import HeatLoad, coil_inlet, heat_load, moisture_in_kg_s
+from vehicles.heatload.prepare import Prepared, prepare
+from vehicles.physics.air import pressure_from_altitude_pa, saturation_humidity_ratio
+from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
+from vehicles.physics.newton import bracket_batch
+
+DRIEST = 1e-4
+"""Humidity ratio below which no cabin is looked for, kg/kg."""
+WARMEST_C = 70.0
+"""Temperature up to which the balance of a cabin is looked for; the refrigerant's own range may end before."""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Prepared points; every array has one row a point."""
+
+    points: tuple[Point, ...]
+    prepared: Prepared
+    air: AirFlowBatch
+    plants: BalanceInput
+    air_kg_s: FloatArray
+    condenser_air_c: FloatArray
+    refrigerant: str
+
+    def rows(self, rows: IntArray) -> tuple[Prepared, BalanceInput]:
+        """The given rows of load and plant."""
+        return self.prepared.take(rows), self.plants.take(rows)
+
+
+@dataclass(frozen=True)
+class Held:
+    """The state at a held cabin temperature: humidity, load and capacity there."""
+
+    cabin_c: FloatArray
+    cabin_w: FloatArray
+    load: HeatLoad
+    balance: BalanceResult
+    air_in_c: FloatArray
+    converged: BoolArray
+
+
+def build(points: Sequence[Point]) -> Batch:
+    """Prepare points of one refrigerant whose inputs are complete (see kits.sizing.missing)."""
+    gases = {p.case.plant.refrigerant for p in points}
+    if len(gases) != 1:
+        raise ValueError(f"A batch has one refrigerant, not {sorted(gases)}.")
+    air = airflow_batch(
+        [p.case.plant.air_path for p in points],
+        [p.case.mounting.blower_voltage_v for p in points],
+        [p.duty.blower_share for p in points],
+    )
+    duct_c = default_value("duct_air_c")
+    loads = [
+        LoadPoint(
+            p.case.car.cabin,
+            p.case.car.engine,
+            p.duty.climate,
+            AirSide(
+                float(air.total_m3_h[i]) if air.status[i] is AirStatus.OK else None,
+                float(air.blower_w[i]) if air.status[i] is AirStatus.OK else None,
+                (p.case.car.duct_gain_w_k or 0.0) * ((p.duty.climate.target_c or 0.0) - duct_c),
+                p.case.car.matrix_leak_w,
+            ),
+        )
+        for i, p in enumerate(points)
+    ]
+    prepared = prepare(loads)
+    condenser_c, condenser_kg_s = _condenser_air(points)
+    air_kg_s = prepared.coil_air_kg_s
+    plants = _plants(points, prepared, air_kg_s, condenser_c, condenser_kg_s)
+    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gases.pop())
+
+
+def _condenser_air(points: Sequence[Point]) -> tuple[FloatArray, FloatArray]:
+    """Temperature and mass flow of the air at the condenser as installed."""
+    temperature, flow = [], []
+    for p in points:
+        m, climate = p.case.mounting, p.duty.climate
+        speed = float(climate.road_speed_km_h or 0.0)
+        moving = min(speed / default_value("rise_fades_at_km_h"), 1.0)
+        assert m.air_on_rise_idle_k is not None and m.air_on_rise_cruise_k is not None
+        rise = m.air_on_rise_idle_k + moving * (m.air_on_rise_cruise_k - m.air_on_rise_idle_k)
+        t = float(climate.outside_c or 0.0) + rise
+        air = installed_air(
+            p.case.plant.fan_free_m3_h, m.fan_installed_share or 0.0, speed, m.ram_share or 0.0,
+            p.case.plant.condenser_face_m2, t, pressure_from_altitude_pa(climate.altitude_m or 0.0),
+        )  # fmt: skip
+        temperature.append(t)
+        flow.append(float(air.kg_s))
+    return np.array(temperature), np.array(flow)
+
+
+def _plants(
+    points: Sequence[Point],
+    prepared: Prepared,
+    air_kg_s: FloatArray,
+    condenser_c: FloatArray,
+    condenser_kg_s: FloatArray,
+) -> BalanceInput:
+    def each(read: Callable[[Point], Any]) -> Any:
+        return np.array([read(p) for p in points])
+
+    volumetric = each(lambda p: p.case.plant.compressor.volumetric.coefficients)
+    isentropic = each(lambda p: p.case.plant.compressor.isentropic.coefficients)
+    nothing = np.zeros(len(points))
+    return BalanceInput(
+        displacement_m3=each(lambda p: p.case.plant.compressor.displacement_cc * 1e-6),
+        speed_rpm=each(lambda p: p.compressor_rpm()),
+        speed_min_rpm=each(lambda p: p.case.plant.compressor.speed_min_rpm),
+        speed_max_rpm=each(lambda p: p.case.plant.compressor.speed_max_rpm),
+        electric=each(lambda p: p.case.plant.compressor.electric),
+        **{f"v{k}": volumetric[:, k] for k in range(4)},
+        **{f"i{k}": isentropic[:, k] for k in range(4)},
+        superheat_k=each(lambda p: p.case.plant.superheat_k),
+        subcooling_k=each(lambda p: p.case.plant.subcooling_k),
+        suction_gain_k=each(lambda p: p.case.mounting.suction_gain_k),
+        suction_length_m=each(lambda p: p.case.plant.suction.length_m),
+        suction_bore_m=each(lambda p: p.case.plant.suction.bore_m),
+        suction_k=each(lambda p: p.case.plant.suction.loss_factor),
+        discharge_length_m=each(lambda p: p.case.plant.discharge.length_m),
+        discharge_bore_m=each(lambda p: p.case.plant.discharge.bore_m),
+        discharge_k=each(lambda p: p.case.plant.discharge.loss_factor),
+        evap_ua_air_w_k=each(lambda p: p.case.plant.evaporator.ua_air_w_k),
+        evap_ref_air_kg_s=each(lambda p: p.case.plant.evaporator.ref_air_kg_s),
+        evap_ua_ref_w_k=each(lambda p: p.case.plant.evaporator.ua_ref_w_k),
+        air_kg_s=air_kg_s,
+        air_in_c=nothing,
+        air_in_w=nothing,
+        pressure_pa=prepared.pressure_pa,
+        cond_ua_w_k=each(lambda p: p.case.plant.condenser.ua_w_k),
+        cond_ref_air_kg_s=each(lambda p: p.case.plant.condenser.ref_air_kg_s),
+        cond_exponent=each(lambda p: p.case.plant.condenser.exponent),
+        cond_air_kg_s=condenser_kg_s,
+        cond_air_in_c=condenser_c,
+        freeze_mode=each(lambda p: p.case.plant.freeze_mode),
+        freeze_surface_c=each(lambda p: p.case.plant.freeze_surface_c),
+        high_pressure_cut_out_pa=each(lambda p: p.case.plant.high_cut_out_pa),
+        discharge_limit_c=each(lambda p: p.case.plant.discharge_limit_c),
+    )
+
+
+def _capacity(
+    batch: Batch, rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray
+) -> tuple[BalanceResult, Any]:
+    prepared, plants = batch.rows(rows)
+    air_in_c, air_in_w = coil_inlet(prepared, cabin_c, cabin_w)
+    inputs = replace(plants, air_in_c=air_in_c, air_in_w=air_in_w)
+    return solve_balance(batch.refrigerant, inputs), (air_in_c, air_in_w)
+
+
+def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Held:
+    """Load and capacity with the cabin held at a temperature, at the humidity where the water balances."""
+    chosen = np.arange(len(batch.points)) if rows is None else rows
+    prepared, _ = batch.rows(chosen)
+
+    def surplus_kg_s(cabin_w: FloatArray, part: Any) -> FloatArray:
+        part = np.asarray(part, dtype=np.intp)
+        rows_now = chosen[part]
+        now, _plant = batch.rows(rows_now)
+        result, (_, air_in_w) = _capacity(batch, rows_now, cabin_c[part], cabin_w)
+        removed = batch.air_kg_s[rows_now] * (air_in_w - result.air_off_w)
+        difference: FloatArray = moisture_in_kg_s(now, cabin_c[part], cabin_w) - removed
+        return difference
+
+    wettest = saturation_humidity_ratio(cabin_c, prepared.pressure_pa)
+    driest = np.full(len(chosen), DRIEST)
+    found = bracket_batch(surplus_kg_s, driest, wettest, x_tolerance=1e-9, f_tolerance=1e-10)
+    # more water than the coil can take even from saturated air: the cabin is saturated
+    full = surplus_kg_s(wettest, np.arange(len(chosen))) > 0
+    cabin_w = np.where(found.converged, found.x, np.where(full, wettest, np.nan))
+    result, (air_in_c, _) = _capacity(batch, chosen, cabin_c, cabin_w)
+    load = heat_load(prepared, cabin_c, cabin_w)
+    return Held(cabin_c, cabin_w, load, result, air_in_c, np.isfinite(cabin_w))
+
+
+def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
+    """Cabin temperature at which the coil's sensible heat equals the sensible load; NaN where none is found."""
+
+    def surplus_w(cabin_c: FloatArray, part: Any) -> FloatArray:
+        held = hold(batch, cabin_c, rows[np.asarray(part, dtype=np.intp)])
+        difference: FloatArray = held.balance.sensible_w - held.load.total_sensible_w
+        return difference
+
+    # the cabin can't become colder than the fins; a little above them the coil gives nothing yet
+    coldest = np.array([batch.points[i].case.plant.freeze_surface_c + 1.0 for i in rows])
+    warmest = _warmest(batch, rows)
+    found = bracket_batch(surplus_w, coldest, warmest, x_tolerance=1e-4, f_tolerance=0.05)
+    return np.where(found.converged, found.x, np.nan)
+
+
+def _warmest(batch: Batch, rows: IntArray) -> FloatArray:
+    """The warmest cabin of a short ladder at which the balance still has a solution."""
+    warmest = np.full(len(rows), np.nan)
+    for t in (35.0, 45.0, 55.0, WARMEST_C):
+        held = hold(batch, np.full(len(rows), t), rows)
+        warmest = np.where(np.isfinite(held.balance.sensible_w), t, warmest)
+    return warmest

@@ -1,0 +1,252 @@
+"""Size a batch of cases: the answer of each duty point, the verdict, what it holds and what would help.
+
+Everything runs as arrays over all cases and duty points; levers are cases of their own in the same batch.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from kits.sizing.balance_input import UNSOLVED
+from kits.sizing.case import Case, Point
+from kits.sizing.defaults import default_value
+from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
+from kits.sizing.levers import Lever, levers, pulled
+from kits.sizing.limits import limiting_factor
+from kits.sizing.missing import missing_for
+from kits.sizing.plant import ATMOSPHERE_PA
+from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
+from kits.sizing.run import Batch, Held, balance_temperature, build, hold
+from vehicles.heatload.load import TERMS
+from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
+
+JUDGED_KINDS = ("cruise", "town", "idle")
+COMBINED_LEVERS = 3
+
+
+def size(cases: Sequence[Case]) -> list[SizingRecord]:
+    """The sizing record of each case, in order."""
+    answers = _answers([(case, case.duties) for case in cases], with_holds=True)
+    records = [_record(case, found) for case, found in zip(cases, answers, strict=True)]
+    return _with_levers(cases, records)
+
+
+def _answers(
+    wanted: Sequence[tuple[Case, Sequence[Any]]], *, with_holds: bool
+) -> list[tuple[DutyAnswer, ...]]:
+    """The answers of each case at the given duty points; incomplete points are answered as not sized."""
+    places = [(i, Point(case, duty)) for i, (case, duties) in enumerate(wanted) for duty in duties]
+    found: dict[int, list[DutyAnswer]] = {i: [] for i in range(len(wanted))}
+    answered: dict[tuple[int, str], DutyAnswer] = {}
+    by_gas: dict[str, list[tuple[int, Point]]] = {}
+    for i, point in places:
+        if point.duty.kind not in JUDGED_KINDS:
+            continue
+        if gaps := missing_for(point):
+            answered[i, point.duty.code] = _not_sized(point, gaps)
+        else:
+            by_gas.setdefault(point.case.plant.refrigerant, []).append((i, point))
+    for group in by_gas.values():
+        batch = build([point for _, point in group])
+        for (i, point), answer in zip(group, _solve(batch, with_holds), strict=True):
+            answered[i, point.duty.code] = answer
+    for i, point in places:
+        if (i, point.duty.code) in answered:
+            found[i].append(answered[i, point.duty.code])
+    return [tuple(found[i]) for i in range(len(wanted))]
+
+
+def _not_sized(point: Point, gaps: tuple[Gap, ...]) -> DutyAnswer:
+    duty = point.duty
+    return DutyAnswer(duty.code, duty.name, duty.kind, duty.required, VERDICTS[3], missing=gaps)
+
+
+def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
+    goal = np.array([judged_at_c(p) for p in batch.points])
+    held = hold(batch, goal)
+    n = len(batch.points)
+    limits = np.full(n, None, dtype=object)
+    holds_c, holds_rh = np.full(n, np.nan), np.full(n, np.nan)
+    if with_holds:
+        plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=_inlet_w(batch, held))
+        limits = limiting_factor(batch.refrigerant, plants, held.balance)
+        solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete)
+        if solved.size:
+            holds_c[solved] = balance_temperature(batch, solved)
+            known = np.flatnonzero(np.isfinite(holds_c))
+            if known.size:
+                at = hold(batch, holds_c[known], known)
+                holds_rh[known] = relative_humidity(at.cabin_c, at.cabin_w, batch.prepared.pressure_pa[known])
+    return [_answer(batch, held, i, limits[i], holds_c[i], holds_rh[i]) for i in range(n)]
+
+
+def _inlet_w(batch: Batch, held: Held) -> Any:
+    share = batch.prepared.intake_share
+    return share * batch.prepared.outside_w + (1 - share) * held.cabin_w
+
+
+def _number(value: Any) -> float | None:
+    return float(value) if value is not None and np.isfinite(value) else None
+
+
+def _gauge(pa: Any) -> float | None:
+    return _number((pa - ATMOSPHERE_PA) / 1e5)
+
+
+def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_rh: float) -> DutyAnswer:
+    point, b = batch.points[i], held.balance
+    duty, car = point.duty, point.case.car
+    gaps = tuple(
+        Gap(m.path, _place(m.path, point), f"{car.name}: {m.sentence}") for m in batch.prepared.missing[i]
+    )
+    if batch.air.status[i] != "ok":
+        gaps = (Gap("airflow", "kit", f"{car.name}, {duty.name}: {batch.air.row(i).reason}"),)
+    if gaps:
+        return _not_sized(point, gaps)
+    heat = HEAT_DRY_AIR + HEAT_VAPOUR * b.air_off_w[i]
+    vent_c = b.air_off_c[i] + batch.prepared.duct_gain_w[i] / (batch.air_kg_s[i] * heat)
+    reason = str(b.reason[i] or "no humidity balances the water") if str(b.status[i]) in UNSOLVED else ""
+    state = State(
+        str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
+        float(b.capacity_w[i]), float(b.sensible_w[i]), float(vent_c), float(b.condensing_pa[i]),
+        bool(b.over_discharge_limit[i]),
+    )  # fmt: skip
+    judged = criteria(point, state)
+    volts = battery_v(point)[0] if duty.kind == "idle" else None
+    flow = batch.air.row(i)
+    return DutyAnswer(
+        duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
+        str(limit or ""), duty.climate.target_c, judged_at_c(point),
+        _number(relative_humidity(held.cabin_c[i], held.cabin_w[i], batch.prepared.pressure_pa[i])),
+        {term: float(held.load.sensible_w[term][i]) for term in TERMS},
+        {term: float(held.load.latent_w[term][i]) for term in TERMS},
+        _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
+        _number(state.capacity_sensible_w), margin_share(state), _number(holds_c), _number(holds_rh),
+        _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow.total_m3_h),
+        dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)), _number(b.evaporating_c[i]),
+        _number(b.condensing_c[i]), _gauge(b.suction_pa[i]), _gauge(b.condensing_pa[i]), _number(b.discharge_c[i]),
+        _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
+        _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
+        _number(batch.condenser_air_c[i]), volts, car.coolant_c.get("idle") if duty.kind == "idle" else None,
+    )  # fmt: skip
+
+
+def _place(path: str, point: Point) -> str:
+    owner = path.split(".")[0]
+    places = {"cabin": "cabin", "engine": "powertrain", "powertrain": "powertrain"}
+    return point.case.car.where.get(places.get(owner, owner), owner)
+
+
+def _worst(answers: Sequence[DutyAnswer]) -> DutyAnswer | None:
+    required = [a for a in answers if a.required]
+    if not required:
+        return None
+
+    def badness(a: DutyAnswer) -> tuple[int, float]:
+        return VERDICTS.index(a.verdict), -(a.margin_share if a.margin_share is not None else 0.0)
+
+    return max(required, key=badness)
+
+
+def _record(case: Case, answers: tuple[DutyAnswer, ...]) -> SizingRecord:
+    worst = _worst(answers)
+    missing = tuple(dict.fromkeys(gap for a in answers for gap in a.missing))
+    if worst is None:
+        gap = Gap("duty_set", "kit", "No required duty point is offered for this car: nothing to judge by.")
+        missing = (gap, *missing)
+    margins = [
+        a.margin_share for a in answers if a.required and a.kind != "idle" and a.margin_share is not None
+    ]
+    calibrated = case.mounting.calibrated
+    verdict = worst.verdict if worst else VERDICTS[3]
+    return SizingRecord(
+        verdict,
+        worst.code if worst else "",
+        min(margins) if margins and verdict != VERDICTS[3] else None,
+        worst.limit if worst else "",
+        "calibrated" if calibrated else "estimated",
+        default_value("load_uncertainty_share"),
+        default_value("capacity_uncertainty_share"),
+        answers,
+        missing=missing,
+        assumed=case.plant.assumed,
+    )
+
+
+def _with_levers(cases: Sequence[Case], records: Sequence[SizingRecord]) -> list[SizingRecord]:
+    """Add what would help, for every case that is sized: one batch for all levers of all cases."""
+    jobs: list[tuple[int, tuple[Lever, ...], Case]] = []
+    for i, (case, record) in enumerate(zip(cases, records, strict=True)):
+        if record.verdict not in VERDICTS[1:3]:
+            continue
+        for lever in levers():
+            changed = pulled(case, lever)
+            if changed is not None:
+                jobs.append((i, (lever,), changed))
+    singles = _run_levers(records, jobs)
+    return [
+        _helped(case, record, singles.get(i, []))
+        for i, (case, record) in enumerate(zip(cases, records, strict=True))
+    ]
+
+
+def _run_levers(
+    records: Sequence[SizingRecord], jobs: Sequence[tuple[int, tuple[Lever, ...], Case]]
+) -> dict[int, list[LeverAnswer]]:
+    required = [[d for d in case.duties if d.required] for _, _, case in jobs]
+    answers = _answers(
+        [(case, duties) for (_, _, case), duties in zip(jobs, required, strict=True)], with_holds=False
+    )
+    found: dict[int, list[LeverAnswer]] = {}
+    for (i, pulled_now, case), answer in zip(jobs, answers, strict=True):
+        after = _record(case, answer)
+        before = records[i].margin_share
+        gain = None if before is None or after.margin_share is None else after.margin_share - before
+        lever = pulled_now[-1]
+        found.setdefault(i, []).append(
+            LeverAnswer(
+                "+".join(one.code for one in pulled_now),
+                " and ".join(one.name for one in pulled_now),
+                sum(one.minutes_min for one in pulled_now),
+                gain,
+                after.verdict,
+                after.margin_share,
+                lever.source,
+            )
+        )
+    return found
+
+
+def _helped(case: Case, record: SizingRecord, singles: Sequence[LeverAnswer]) -> SizingRecord:
+    if not singles:
+        return record
+    ranked = sorted(singles, key=lambda a: (VERDICTS.index(a.verdict), -(a.gain_share or 0.0)))
+    useful = [a for a in ranked if (a.gain_share or 0.0) > 0.001 or _turns(a.verdict, record.verdict)]
+    turning = sorted(
+        (a for a in useful if _turns(a.verdict, record.verdict)), key=lambda a: a.hours_min or 0.0
+    )
+    if turning:
+        smallest = f"{turning[0].name}: {turning[0].verdict}."
+    else:
+        smallest = _combined(case, record, useful)
+    return replace(record, levers=tuple(useful), smallest_change=smallest)
+
+
+def _turns(verdict: str, before: str) -> bool:
+    return VERDICTS.index(verdict) < VERDICTS.index(before)
+
+
+def _combined(case: Case, record: SizingRecord, useful: Sequence[LeverAnswer]) -> str:
+    """Whether the best changes together turn the verdict; one more each time."""
+    by_code = {lever.code: lever for lever in levers()}
+    changed, used = case, []
+    for answer in useful[:COMBINED_LEVERS]:
+        lever = by_code[answer.code]
+        changed = pulled(changed, lever) or changed
+        used.append(lever)
+        found = _run_levers([record], [(0, tuple(used), changed)])[0][0]
+        if len(used) > 1 and _turns(found.verdict, record.verdict):
+            return f"{found.name}, together: {found.verdict}."
+    return "None of the changes looked at turns the verdict, alone or the best three together."

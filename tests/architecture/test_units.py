@@ -1,0 +1,55 @@
+"""Every number in the database says its unit by its name, or is on the list of numbers without one."""
+
+from collections.abc import Iterable, Iterator
+
+import pytest
+from django.apps import apps
+from django.db import models
+
+from tests.architecture.tree import APPS
+from vehicles.physics.quantities import is_dimensionless, quantity_of
+
+NUMBERS = (models.IntegerField, models.FloatField, models.DecimalField)
+
+
+def numbers(found: Iterable[type[models.Model]]) -> Iterator[tuple[str, str]]:
+    """Model and name of each number field; keys are not numbers."""
+    for model in found:
+        for field in model._meta.get_fields():
+            if (
+                isinstance(field, NUMBERS)
+                and not isinstance(field, models.AutoField)
+                and not field.primary_key
+            ):
+                yield model._meta.label, field.name
+
+
+def says_its_unit(name: str) -> bool:
+    """Whether a name ends in a unit or in a word for a number without one."""
+    return quantity_of(name) is not None or is_dimensionless(name)
+
+
+def our_models() -> list[type[models.Model]]:
+    """The models of both apps, without the history tables that mirror them."""
+    ours = [model for app in APPS for model in apps.get_app_config(app).get_models()]
+    return [model for model in ours if not model.__name__.startswith("Historical")]
+
+
+def test_every_number_says_its_unit():
+    assert [f"{label}.{name}" for label, name in numbers(our_models()) if not says_its_unit(name)] == []
+
+
+def test_there_are_numbers_to_look_at():
+    assert len(list(numbers(our_models()))) > 50
+
+
+@pytest.mark.parametrize("name", ["length", "charge", "glass_area", "hose_length_inch", "speed"])
+def test_a_number_without_a_unit_is_caught(name):
+    assert not says_its_unit(name)
+
+
+@pytest.mark.parametrize(
+    "name", ["glass_area_m2", "charge_g", "capacity_w", "dew_point_c", "solar_absorptance"]
+)
+def test_a_number_with_its_unit_passes(name):
+    assert says_its_unit(name)

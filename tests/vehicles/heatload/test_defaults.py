@@ -1,0 +1,77 @@
+"""Defaults: one file, each with its source and a band, each use reported."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.vehicles.heatload.cars import COUPE, SUMMER, point
+from vehicles.heatload.defaults import defaults
+from vehicles.heatload.inputs import DRIVES, ENGINE_BOUNDARIES, EngineTemperatures
+from vehicles.heatload.prepare import engine_temperatures_c, prepare
+from vehicles.physics.origin import Kind
+
+
+def test_every_default_lies_in_its_band_and_names_its_source() -> None:
+    assert all(d.low <= d.value <= d.high and d.source and d.unit for d in defaults().values())
+
+
+def test_there_is_a_default_for_every_engine_side_panel_in_every_state() -> None:
+    keys = {f"{d}.{s}.{b}_c" for d in DRIVES for s in ("idle", "cruise") for b in ENGINE_BOUNDARIES}
+    assert keys <= set(defaults())
+
+
+def test_bands_are_those_of_practice() -> None:
+    bands = {key: (d.low, d.high) for key, d in defaults().items()}
+    assert bands["combustion.cruise.bulkhead_c"] == (50, 65)
+    assert bands["combustion.idle.bulkhead_c"] == (65, 85)
+    assert bands["combustion.idle.tunnel_c"] == (60, 90)
+    assert bands["combustion.cruise.engine_lid_c"] == (60, 80)
+
+
+def test_only_the_defaults_that_were_used_are_reported() -> None:
+    engine = EngineTemperatures(by_state={"cruise": {"bulkhead": 52.0}})
+    _, assumed = engine_temperatures_c(point(COUPE, engine=engine))
+    assert set(assumed) == {"engine.cruise.tunnel_c", "engine.cruise.floor_c"}
+    assert all(o.kind is Kind.DEFAULT and o.is_uncertain and o.source for o in assumed.values())
+
+
+def test_fully_measured_panels_report_no_default() -> None:
+    engine = EngineTemperatures(by_state={"cruise": {"bulkhead": 52, "tunnel": 66, "floor": 61}})
+    assert prepare([point(engine=engine)]).assumed == ({},)
+
+
+def test_a_measured_panel_changes_the_load_by_its_own_conductance() -> None:
+    cold, hot = (EngineTemperatures(by_state={"cruise": {"bulkhead": t}}) for t in (50.0, 60.0))
+    p = prepare([point(engine=cold), point(engine=hot)])
+    # 0.7 m² of 3 W/m²K, U as given
+    assert p.engine_ua_t_w[1] - p.engine_ua_t_w[0] == pytest.approx(0.7 * 3.0 * 10)
+
+
+def test_defaults_follow_the_outside_temperature() -> None:
+    warm, cool = (engine_temperatures_c(point(climate=replace(SUMMER, outside_c=t)))[0] for t in (35, 20))
+    assert [w - c for w, c in zip(warm, cool, strict=True)] == [15] * len(warm)
+    assert warm[1] == defaults()["combustion.cruise.bulkhead_c"].value
+
+
+def test_a_survey_follows_the_outside_temperature_only_when_it_noted_its_own() -> None:
+    by_state = {"cruise": {"bulkhead": 40.0, "tunnel": 50.0, "floor": 45.0}}
+    as_is, noted = EngineTemperatures(by_state=by_state), EngineTemperatures(by_state=by_state, outside_c=20)
+    assert engine_temperatures_c(point(engine=as_is))[0][1] == 40
+    assert engine_temperatures_c(point(engine=noted))[0][1] == 55
+
+
+@pytest.mark.parametrize(("speed", "state"), [(0, "idle"), (50, "cruise")])
+def test_at_a_fixed_engine_speed_the_panels_go_by_whether_the_car_moves(speed: float, state: str) -> None:
+    climate = replace(SUMMER, engine_state="fixed", road_speed_km_h=speed)
+    assert f"engine.{state}.bulkhead_c" in engine_temperatures_c(point(climate=climate))[1]
+
+
+def test_with_the_engine_off_the_panels_are_at_outside_temperature() -> None:
+    beyond, assumed = engine_temperatures_c(point(climate=replace(SUMMER, engine_state="off")))
+    assert set(beyond) == {35}
+    assert not assumed
+
+
+def test_an_electric_car_has_cooler_panels_than_one_with_an_engine() -> None:
+    combustion, electric = (prepare([point(engine=EngineTemperatures(drive=d))]) for d in DRIVES)
+    assert electric.engine_ua_t_w[0] < combustion.engine_ua_t_w[0]
