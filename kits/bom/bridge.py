@@ -20,7 +20,7 @@ from kits.bom.catalogue import (
     StructureSpec,
 )
 from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, KitStep, Position, StepFits
-from kits.bom.terms import Terms, terms_of
+from vehicles.records.terms import Terms, terms_of
 from kits.parts.data_models import TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision
 from vehicles.catalogue.models import ExcludedCombination, LineOption

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from kits.bom.terms import Terms
+from vehicles.records.terms import Terms
 from vehicles.physics.origin import Origin
 
 

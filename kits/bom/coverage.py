@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kits.bom.terms import Terms
+from vehicles.records.terms import Terms
 
 FOREVER = (date.min.toordinal(), date.max.toordinal())
 

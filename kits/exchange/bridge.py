@@ -52,7 +52,9 @@ def model_of(sheet: Sheet) -> type[models.Model]:
 @cache
 def completed_sheets() -> tuple[Sheet, ...]:
     """The layout with the models' choices, lengths, bounds and defaults in its columns."""
-    return tuple(replace(sheet, columns=tuple(_completed(sheet, c) for c in sheet.columns)) for sheet in SHEETS)
+    return tuple(
+        replace(sheet, columns=tuple(_completed(sheet, c) for c in sheet.columns)) for sheet in SHEETS
+    )
 
 
 def _completed(sheet: Sheet, column: Column) -> Column:
@@ -260,5 +262,3 @@ def _load_fits(by_id: dict[int, Row]) -> None:
     for step_id, row in by_id.items():
         for name, _, _ in STEP_LISTS:
             row[name] = list_text(found.get((step_id, name), ()))
-
-

@@ -106,7 +106,11 @@ def _check_lists(
         for item in list_items(row.get(field)):
             target = step_target(fold(row["kit"]), field, item)
             if target is None:
-                shape = "a position and a number, such as 110/1" if "/" in item or "wires" in field else "a number"
+                shape = (
+                    "a position and a number, such as 110/1"
+                    if "/" in item or "wires" in field
+                    else "a number"
+                )
                 if place is not None:
                     reading.add(sheet.name, f"“{item}” is not {shape}.", place, letter)
             elif target not in merged.rows[target_sheet]:
@@ -118,7 +122,9 @@ def step_target(kit: Value, field: str, item: str) -> Key | None:
     if field == "joins_joints":
         return (kit, item.casefold())
     parts = item.split("/") if field == "wires_circuits" else [item]
-    if len(parts) != (2 if field == "wires_circuits" else 1) or not all(p.isascii() and p.isdigit() for p in parts):
+    if len(parts) != (2 if field == "wires_circuits" else 1) or not all(
+        p.isascii() and p.isdigit() for p in parts
+    ):
         return None
     return (kit, *(int(part) for part in parts))
 
@@ -153,7 +159,8 @@ def _check_line_options(reading: Reading, merged: Merged, sheet: Sheet) -> None:
         if column.kind == OPTIONS and not unsure:
             for key, row in merged.rows[sheet.name].items():
                 place = reading.places.get((sheet.name, key))
-                if place is not None and column.field in row:
+                has_column = (sheet.name, column.field) in reading.letters
+                if place is not None and (not has_column or column.field in reading.rows[sheet.name][key]):
                     _check_line_option(reading, sheet, column, place, row, of_line.get(column.field, set()))
 
 
@@ -164,9 +171,17 @@ def _check_line_option(
     feature = column.head.partition(": ")[2]
     options = terms_of(row[column.field])[1]
     if not options and of_line and sheet.options == ONE_EACH:
-        reading.add(sheet.name, f"Name the option of {feature}; the line has: {', '.join(sorted(of_line))}.", place, letter)
+        reading.add(
+            sheet.name,
+            f"Name the option of {feature}; the line has: {', '.join(sorted(of_line))}.",
+            place,
+            letter,
+        )
     for option in options:
         if option.casefold() not in of_line:
-            reading.add(sheet.name, f"{feature} “{option}” does not exist in this line (sheet Line options).", place, letter)
-
-
+            reading.add(
+                sheet.name,
+                f"{feature} “{option}” does not exist in this line (sheet Line options).",
+                place,
+                letter,
+            )

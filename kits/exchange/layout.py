@@ -217,7 +217,8 @@ CARS: Final = (
         "Cabins",
         "vehicles.Cabin",
         LINE,
-        "code* name! volume_m3 intake_rise_k flap_leak_share fresh_air_m3_h duct_gain_w_k matrix_leak_w " + ORIGIN,
+        "code* name! volume_m3 intake_rise_k flap_leak_share fresh_air_m3_h duct_gain_w_k matrix_leak_w "
+        + ORIGIN,
         of_line=True,
     ),
     _sheet(

@@ -19,9 +19,7 @@ class ImportPlan(models.Model):
     file_name = models.CharField(max_length=200)
     sha256 = models.CharField(max_length=64)
     state = models.CharField(max_length=10, choices=PLAN_STATES)
-    plan = models.JSONField(
-        help_text="rows to add, change and remove by sheet; problems by place"
-    )
+    plan = models.JSONField(help_text="rows to add, change and remove by sheet; problems by place")
     catalogue_stamp = models.PositiveIntegerField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"

@@ -6,7 +6,18 @@ from typing import Any
 from kits.exchange.layout import FITMENTS, LIST, OPTIONS, Column, Sheet
 from kits.exchange.merge import Merged
 from kits.exchange.reader import Reading
-from kits.exchange.values import Key, Problem, Row, Rows, Value, fold, from_json, key_text, list_items, to_json
+from kits.exchange.values import (
+    Key,
+    Problem,
+    Row,
+    Rows,
+    Value,
+    fold,
+    from_json,
+    key_text,
+    list_items,
+    to_json,
+)
 
 Plan = dict[str, Any]
 
@@ -14,7 +25,13 @@ Plan = dict[str, Any]
 def refused(line: str, problems: Sequence[Problem]) -> Plan:
     """The plan of a workbook with problems: nothing to do but mend them."""
     ordered = sorted(problems, key=lambda p: (p.sheet != "", p.sheet, p.row or 0, len(p.column), p.column))
-    return {"line": line, "complete": False, "sheets": {}, "counts": {}, "problems": [p.as_json() for p in ordered]}
+    return {
+        "line": line,
+        "complete": False,
+        "sheets": {},
+        "counts": {},
+        "problems": [p.as_json() for p in ordered],
+    }
 
 
 def make_plan(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading, merged: Merged) -> Plan:

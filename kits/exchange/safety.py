@@ -105,7 +105,9 @@ def _count_elements(archive: zipfile.ZipFile, member: zipfile.ZipInfo, already: 
 
 def _measure(book: Any) -> None:
     if len(book.sheetnames) > MAX_SHEETS:
-        raise UnsafeWorkbook(f"The workbook has {len(book.sheetnames)} sheets; at most {MAX_SHEETS} are read.")
+        raise UnsafeWorkbook(
+            f"The workbook has {len(book.sheetnames)} sheets; at most {MAX_SHEETS} are read."
+        )
     if sum(sheet.max_row for sheet in book.worksheets) > MAX_ROWS:
         raise UnsafeWorkbook(f"The workbook has more than {MAX_ROWS:,} rows; delete empty rows at the ends.")
     for sheet in book.worksheets:

@@ -14,8 +14,16 @@ from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import ResolvedKit
 from kits.fitment.models import ChargeRecord, Fitment, RouteLength
+from kits.sizing.case import Car, Case, Duty, Mounting
+from kits.sizing.defaults import default_value
+from kits.sizing.plant import Plant, plant_of
+from kits.sizing.record import VERDICTS, Gap, SizingRecord
+from kits.sizing.verdict import size
+from vehicles.cabin.bridge import cabin_data
+from vehicles.climate.bridge import climate_state
 from vehicles.climate.models import DutySetPoint
 from vehicles.physics.origin import best
+from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of
 
 Key = tuple[str, str, str]
@@ -135,3 +143,87 @@ def _winner(rows: list[Any]) -> Any:
     origins = [origin_of(r) for r in ordered]
     winner = best(origins)
     return [row for row, origin in zip(ordered, origins, strict=True) if origin == winner][-1]
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A fitment's answer, ready to be stored."""
+
+    fitment_id: int
+    record: SizingRecord
+    blocking_count: int
+
+    @property
+    def rank(self) -> int:
+        """0 strong enough to 3 not sized."""
+        return VERDICTS.index(self.record.verdict)
+
+
+def size_catalogue(catalogue: Catalogue) -> list[Sized]:
+    """Size every fitment of a catalogue in one batch; one that lacks a plant is answered as not sized."""
+    resolved = [(fitment, catalogue.resolve(fitment)) for fitment in catalogue.fitments]
+    plants = [plant_of(kit) for _, kit in resolved]
+    cases = [
+        _case(fitment, plant)
+        for (fitment, _), (plant, _) in zip(resolved, plants, strict=True)
+        if plant is not None
+    ]
+    records = iter(size(cases))
+    return [
+        Sized(fitment.row.pk, _not_sized(gaps) if plant is None else next(records), len(kit.blocking))
+        for (fitment, kit), (plant, gaps) in zip(resolved, plants, strict=True)
+    ]
+
+
+def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
+    load, capacity = default_value("load_uncertainty_share"), default_value("capacity_uncertainty_share")
+    return SizingRecord(VERDICTS[3], "", None, "", "estimated", load, capacity, (), missing=gaps)
+
+
+def _case(fitment: FitmentRow, plant: Plant) -> Case:
+    row = fitment.row
+    duty_set = fitment.duty_set
+    reserve = 0.0
+    if duty_set is not None:
+        reserve = duty_set.reserve_calibrated_share if row.calibrated else duty_set.reserve_estimated_share
+    mounting = Mounting(
+        row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
+        row.blower_voltage_v, row.calibrated,
+    )  # fmt: skip
+    return Case(fitment.key, _car(fitment), mounting, plant, _duties(fitment), reserve)
+
+
+def _duties(fitment: FitmentRow) -> tuple[Duty, ...]:
+    return tuple(
+        Duty(p.code, p.name, p.kind, required, climate_state(p), p.engine_state, p.engine_rpm, p.blower_share)
+        for p, required in fitment.duty_points
+    )
+
+
+def _car(fitment: FitmentRow) -> Car:
+    variant = fitment.row.variant
+    cabin, power = variant.cabin, variant.powertrain
+    loads = list(power.electrical_loads.all())
+    return Car(
+        name=variant.name,
+        cabin=cabin_data(cabin, fitment.variant.options),
+        engine=engine_temperatures(power),
+        is_electric=power.drive == "electric",
+        hot_idle_rpm=power.hot_idle_rpm,
+        engine_rpm_per_km_h=power.engine_rpm_per_km_h,
+        crank_pulley_mm=power.crank_pulley_mm,
+        system_voltage_v=power.system_voltage_v,
+        positive_earth=power.positive_earth,
+        charging_curve=tuple((c.engine_rpm, c.current_a) for c in power.charging_curve.all()),
+        base_load_a=sum(load.current_a for load in loads if load.by_day) if loads else None,
+        battery_ah=power.battery_ah,
+        coolant_c={s.engine_state: s.coolant_c for s in power.coolant_states.all()},
+        coolant_limit_c=power.coolant_limit_c,
+        duct_gain_w_k=cabin.duct_gain_w_k,
+        matrix_leak_w=cabin.matrix_leak_w,
+        where={
+            "cabin": f"cabin:{cabin.code}",
+            "powertrain": f"powertrain:{power.code}",
+            "fitment": "fitment",
+        },
+    )

@@ -28,6 +28,9 @@ LEAST_LIFT_K = 3.0
 PRESSURE_RATIO_RANGE = (1.05, 15.0)
 EFFICIENCY_RANGE = (0.05, 1.0)
 LARGEST_DISCHARGE_C = 160.0
+START_LIFT_K = 20.0
+CLOSED = 1e-7
+"""Relative error of flow and heat up to which a point counts as solved."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,6 @@ class _Operating:
     throttle: FloatArray
     duty: FloatArray
     frozen: BoolArray
-    found: BoolArray
     too_hot: BoolArray
 
 
@@ -134,7 +136,7 @@ def _solve(gas: Refrigerant, x: BalanceInput, marks: Marks) -> dict[str, FloatAr
     search = Search(gas, x)
     at = _freeze_guard(search)
     _full_flow(search, np.flatnonzero(~at.frozen), at)
-    frozen = np.flatnonzero(at.frozen & ~at.too_hot)
+    frozen = np.flatnonzero(at.frozen)
     mode = x.freeze_mode[frozen]
     _cycling(search, frozen[mode == "cycling"], at)
     _suction_regulated(search, frozen[mode == "suction-regulated"], at)
@@ -149,15 +151,13 @@ def _freeze_guard(search: Search) -> _Operating:
     x, every = search.x, np.arange(search.count)
     condensing_c, too_hot = search.condensing(search.at_speed, x.speed_rpm, every)
     state = search.at_speed(x.speed_rpm, condensing_c, every)
-    frozen = state.pump_kg_s >= state.flow_kg_s
     return _Operating(
         surface_c=x.freeze_surface_c.copy(),
         condensing_c=condensing_c,
         speed_rpm=x.speed_rpm.copy(),
         throttle=np.ones(search.count),
         duty=np.ones(search.count),
-        frozen=frozen,
-        found=frozen & ~too_hot,
+        frozen=~too_hot & (state.pump_kg_s >= state.flow_kg_s),
         too_hot=too_hot,
     )
 
@@ -165,9 +165,11 @@ def _freeze_guard(search: Search) -> _Operating:
 def _full_flow(search: Search, rows: IntArray, at: _Operating) -> None:
     x = search.x
     lower, upper = x.freeze_surface_c[rows], x.air_in_c[rows] - APART_K
-    pair = search.pair(search.full_flow, lower, upper, lower, at.condensing_c[rows], rows)
-    at.surface_c[rows], at.condensing_c[rows] = pair.unknown, pair.condensing_c
-    at.found[rows], at.too_hot[rows] = pair.found, pair.too_hot
+    # where the guard's state does not exist, a start in the middle is as good as any
+    start = np.where(at.too_hot[rows], (lower + upper) / 2, lower)
+    condensing_start = np.where(at.too_hot[rows], x.cond_air_in_c[rows] + START_LIFT_K, at.condensing_c[rows])
+    pair = search.pair(search.full_flow, lower, upper, start, condensing_start, rows)
+    at.surface_c[rows], at.condensing_c[rows], at.too_hot[rows] = pair
 
 
 def _cycling(search: Search, rows: IntArray, at: _Operating) -> None:
@@ -182,8 +184,7 @@ def _suction_regulated(search: Search, rows: IntArray, at: _Operating) -> None:
     one = np.ones(rows.size)
     guess = np.clip(state.flow_kg_s / state.pump_kg_s, 2 * LEAST_THROTTLE, 1.0)
     pair = search.pair(search.throttled, LEAST_THROTTLE * one, one, guess, at.condensing_c[rows], rows)
-    at.throttle[rows], at.condensing_c[rows] = pair.unknown, pair.condensing_c
-    at.found[rows], at.too_hot[rows] = pair.found, pair.too_hot
+    at.throttle[rows], at.condensing_c[rows], at.too_hot[rows] = pair
 
 
 def _speed_controlled(search: Search, rows: IntArray, at: _Operating) -> None:
@@ -194,25 +195,23 @@ def _speed_controlled(search: Search, rows: IntArray, at: _Operating) -> None:
     still_more = state.pump_kg_s >= state.flow_kg_s
     low = rows[still_more]
     at.speed_rpm[low], at.condensing_c[low] = slow[still_more], condensing_c[still_more]
-    at.too_hot[low], at.found[low] = too_hot[still_more], ~too_hot[still_more]
+    at.too_hot[low] = too_hot[still_more]
     _cycling(search, low, at)
     between = rows[~still_more]
     state = search.at_speed(at.speed_rpm[between], at.condensing_c[between], between)
     fast, slow = at.speed_rpm[between], slow[~still_more]
     guess = fast * state.flow_kg_s / state.pump_kg_s
     pair = search.pair(search.at_speed, slow, fast, guess, at.condensing_c[between], between)
-    at.speed_rpm[between], at.condensing_c[between] = pair.unknown, pair.condensing_c
-    at.found[between], at.too_hot[between] = pair.found, pair.too_hot
+    at.speed_rpm[between], at.condensing_c[between], at.too_hot[between] = pair
 
 
 def _states(search: Search, at: _Operating) -> tuple[dict[str, FloatArray], Cycle]:
-    """All reported numbers at the operating points (meaningless where not found; marked later)."""
+    """All reported numbers at the operating points (meaningless where nothing balances; marked later)."""
     gas, x = search.gas, search.x
-    surface = np.where(at.found, at.surface_c, x.freeze_surface_c)
-    condensing = np.where(at.found, at.condensing_c, search.condensing_to)
+    surface, condensing = at.surface_c, at.condensing_c
     side = coil_side(gas, x, search.bypass, surface)
     state = cycle(gas, x, side, condensing, at.speed_rpm)
-    throttled = np.flatnonzero(at.found & (at.throttle < 1))
+    throttled = np.flatnonzero(at.throttle < 1)
     if throttled.size:
         state = Cycle(*(value.copy() for value in state))
         part = search.throttled(at.throttle[throttled], condensing[throttled], throttled)
@@ -259,7 +258,7 @@ def _mark_results(
 ) -> None:
     for outside, reason in _outside(gas, at, numbers, state):
         marks.mark(outside, Status.OUT_OF_RANGE, reason)
-    marks.mark(~at.found, Status.NO_SOLUTION, "No state was found in which pump, coil and condenser agree.")
+    marks.mark(~_closes(at, state), Status.NO_SOLUTION, "No state was found in which pump, coil and condenser agree.")
     marks.mark(state.condensing_pa >= x.high_pressure_cut_out_pa, Status.HIGH_PRESSURE)
     marks.mark(x.speed_rpm > x.speed_max_rpm, Status.OVER_SPEED)
     marks.mark(at.frozen, Status.FREEZE_LIMITED)
@@ -272,33 +271,42 @@ def _outside(
 ) -> list[tuple[BoolArray, str]]:
     """Where the model's ranges are left, with the sentence to say."""
     evaporating, condensing = numbers["evaporating_c"], numbers["condensing_c"]
-    found = at.found
-    hottest = gas.condensing_to_c
+    coldest, warmest = EVAPORATING_RANGE_C
     ratio_from, ratio_to = PRESSURE_RATIO_RANGE
     eta_from, eta_to = EFFICIENCY_RANGE
-    lift = condensing - evaporating
+    hottest = gas.condensing_to_c
     return [
         (
-            at.too_hot | (found & (condensing > hottest)),
+            at.too_hot | ~(condensing <= hottest),
             f"Condensing would be above {hottest:g} °C: the condenser cannot reject the heat.",
         ),
-        (found & (evaporating < EVAPORATING_RANGE_C[0]), "Evaporating would be below -30 °C."),
-        (found & (evaporating > EVAPORATING_RANGE_C[1]), "Evaporating would be above 30 °C."),
-        (found & (condensing < LEAST_CONDENSING_C), "Condensing would be below 20 °C."),
-        (found & (lift < LEAST_LIFT_K), "Condensing would be less than 3 K above evaporating."),
-        (found & ~(state.pressure_ratio <= ratio_to), "The pressure ratio would be above 15."),
-        (found & (state.pressure_ratio < ratio_from), "The pressure ratio would be below 1.05."),
+        (~(evaporating >= coldest), f"Evaporating would be below {coldest:g} °C."),
+        (~(evaporating <= warmest), f"Evaporating would be above {warmest:g} °C."),
+        (~(condensing >= LEAST_CONDENSING_C), f"Condensing would be below {LEAST_CONDENSING_C:g} °C."),
         (
-            found & ~((state.eta_v >= eta_from) & (state.eta_v <= eta_to)),
-            "The volumetric efficiency would leave 0.05 to 1.",
+            ~(condensing - evaporating >= LEAST_LIFT_K),
+            f"Condensing would be less than {LEAST_LIFT_K:g} K above evaporating.",
+        ),
+        (~(state.pressure_ratio <= ratio_to), f"The pressure ratio would be above {ratio_to:g}."),
+        (~(state.pressure_ratio >= ratio_from), f"The pressure ratio would be below {ratio_from:g}."),
+        (
+            ~((state.eta_v >= eta_from) & (state.eta_v <= eta_to)),
+            f"The volumetric efficiency would leave {eta_from:g} to {eta_to:g}.",
         ),
         (
-            found & ~((state.eta_is >= eta_from) & (state.eta_is <= eta_to)),
-            "The isentropic efficiency would leave 0.05 to 1.",
+            ~((state.eta_is >= eta_from) & (state.eta_is <= eta_to)),
+            f"The isentropic efficiency would leave {eta_from:g} to {eta_to:g}.",
         ),
         (
-            found & ~(numbers["discharge_c"] <= LARGEST_DISCHARGE_C),
-            "The discharge gas would be hotter than 160 °C.",
+            ~(numbers["discharge_c"] <= LARGEST_DISCHARGE_C),
+            f"The discharge gas would be hotter than {LARGEST_DISCHARGE_C:g} °C.",
         ),
-        (found & ~state.inside, "A state would leave the property tables."),
+        (~state.inside, "A state would leave the property tables."),
     ]
+
+
+def _closes(at: _Operating, state: Cycle) -> BoolArray:
+    """Whether flow and heat really balance; a bracket can also end at a jump or at one of its ends."""
+    flow = np.abs(at.duty * state.pump_kg_s - state.flow_kg_s) <= CLOSED * state.flow_kg_s
+    heat: BoolArray = np.abs(state.rejected_w - state.heat_w) <= CLOSED * state.heat_w
+    return flow & heat

@@ -10,7 +10,7 @@ from kits.sizing.cycle import EDGE_K, CoilSide, Cycle, coil_side, cycle
 from kits.sizing.evaporator import bypass_factor
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
-from vehicles.physics.newton import bracket_batch, solve_batch
+from vehicles.physics.newton import ScalarFunction, bracket_batch, solve_batch
 
 APART_K = 1e-3
 """Fin temperatures are looked for up to this far below the coil's air; there the coil takes next to nothing."""
@@ -23,15 +23,13 @@ Evaluate = Callable[[FloatArray, FloatArray, IntArray], Cycle]
 
 
 class Pair(NamedTuple):
-    """The unknown and the condensing temperature.
+    """The unknown and the condensing temperature; too_hot where no condensing temperature is high enough.
 
-    found     both balances close
-    too_hot   the condenser could not reject the heat even at the tables' upper end; held there
+    Whether a row really balances is for the caller to judge from its state.
     """
 
     unknown: FloatArray
     condensing_c: FloatArray
-    found: BoolArray
     too_hot: BoolArray
 
 
@@ -75,39 +73,35 @@ class Search:
     ) -> tuple[FloatArray, BoolArray]:
         """Condensing temperature at which the condenser rejects what arrives, the unknown being given.
 
-        Second: rows where even the tables' upper end is too cold; they get that end.
+        Second: rows where no temperature is high enough; they get the tables' upper end.
         """
 
         def surplus(condensing_c: FloatArray, some: IntArray) -> FloatArray:
-            state = evaluate(unknown[some], condensing_c, rows[some])
-            balance: FloatArray = (state.rejected_w - state.heat_w) / state.heat_w
-            return balance
+            return _heat_surplus(evaluate(unknown[some], condensing_c, rows[some]))
 
-        lower, upper = self._first_crossing(surplus, self.condensing_from[rows], self.condensing_to[rows])
-        root = bracket_batch(surplus, lower, upper, x_tolerance=1e-11, f_tolerance=1e-12)
-        too_hot = ~root.converged & (surplus(upper, np.arange(rows.size)) < 0)
-        return np.where(too_hot, upper, root.x), too_hot
+        return self._lowest_condensing(surplus, rows)
 
-    @staticmethod
-    def _first_crossing(
-        surplus: Callable[[FloatArray, IntArray], FloatArray], lower: FloatArray, upper: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Narrow the brackets of rows whose upper end lacks a surplus to the first crossing from below.
+    def _lowest_condensing(self, surplus: ScalarFunction, rows: IntArray) -> tuple[FloatArray, BoolArray]:
+        """The lowest condensing temperature without surplus heat, and where there is none.
 
         Near the critical point the flow and with it the heat rises steeply (narrow lines even choke): then the
-        condenser has a surplus only between two temperatures, and the plant runs at the lower of them.
+        condenser keeps up only between two temperatures, and the plant runs at the lower of them. So a row
+        whose upper end lacks condenser is scanned from below before it is bracketed.
         """
-        low, high = lower.copy(), upper.copy()
-        lacking = np.flatnonzero(surplus(upper, np.arange(upper.size)) < 0)
+        lower, upper = self.condensing_from[rows].copy(), self.condensing_to[rows].copy()
+        lacking = np.flatnonzero(surplus(upper, np.arange(rows.size)) < 0)
         before = lower[lacking]
         for share in np.linspace(0, 1, SCAN_STEPS + 1)[1:-1]:
             if not lacking.size:
                 break
-            here = lower[lacking] + share * (upper[lacking] - lower[lacking])
+            here = self.condensing_from[rows[lacking]] * (1 - share) + self.condensing_to[rows[lacking]] * share
             crossed = surplus(here, lacking) > 0
-            low[lacking[crossed]], high[lacking[crossed]] = before[crossed], here[crossed]
+            lower[lacking[crossed]], upper[lacking[crossed]] = before[crossed], here[crossed]
             lacking, before = lacking[~crossed], here[~crossed]
-        return low, high
+        root = bracket_batch(surplus, lower, upper, x_tolerance=1e-11, f_tolerance=1e-12)
+        too_hot = np.zeros(rows.size, dtype=bool)
+        too_hot[lacking] = True
+        return np.where(too_hot, self.condensing_to[rows], root.x), too_hot
 
     def pair(
         self,
@@ -118,9 +112,9 @@ class Search:
         condensing_start: FloatArray,
         rows: IntArray,
     ) -> Pair:
-        """Newton for all rows, nested bracketing for those that it leaves."""
-        flow_scale = evaluate(start, condensing_start, rows).flow_kg_s
-        heat_scale = self.at_freeze.heat_w[rows]
+        """Both balances at once: Newton for all rows, nested bracketing for those that it leaves."""
+        begun = evaluate(start, condensing_start, rows)
+        flow_scale, heat_scale = begun.flow_kg_s, begun.heat_w
 
         def residual(both: FloatArray, some: IntArray) -> FloatArray:
             state = evaluate(both[:, 0], both[:, 1], rows[some])
@@ -132,32 +126,50 @@ class Search:
                 axis=1,
             )
 
-        box = [
-            np.stack([lower, self.condensing_from[rows]], 1),
-            np.stack([upper, self.condensing_to[rows]], 1),
-        ]
-        begin = np.clip(np.stack([start, condensing_start], axis=1), *box)
-        newton = solve_batch(residual, *box, begin, tolerance=1e-10, max_iterations=25)
+        low = np.stack([lower, self.condensing_from[rows]], axis=1)
+        high = np.stack([upper, self.condensing_to[rows]], axis=1)
+        begin = np.clip(np.stack([start, condensing_start], axis=1), low, high)
+        newton = solve_batch(residual, low, high, begin, tolerance=1e-10, max_iterations=25)
         unknown, condensing_c = newton.x[:, 0].copy(), newton.x[:, 1].copy()
-        found, too_hot = newton.converged.copy(), np.zeros(rows.size, dtype=bool)
-        left = np.flatnonzero(~found)
+        too_hot = np.zeros(rows.size, dtype=bool)
+        left = np.flatnonzero(~newton.converged)
         if left.size:
             nested = self._nested(evaluate, lower[left], upper[left], rows[left])
-            unknown[left], condensing_c[left], found[left], too_hot[left] = nested
-        return Pair(unknown, condensing_c, found, too_hot)
+            unknown[left], condensing_c[left], too_hot[left] = nested
+        return Pair(unknown, condensing_c, too_hot)
 
     def _nested(self, evaluate: Evaluate, lower: FloatArray, upper: FloatArray, rows: IntArray) -> Pair:
-        """Bracket the unknown; inside, bracket the condensing temperature."""
+        """Bracket the condensing temperature; inside, bracket the unknown that balances the flow.
 
-        def surplus(unknown: FloatArray, some: IntArray) -> FloatArray:
-            condensing_c, _ = self.condensing(evaluate, unknown, rows[some])
-            state = evaluate(unknown, condensing_c, rows[some])
-            pump = np.maximum(state.pump_kg_s, 0.0)
-            balance: FloatArray = (pump - state.flow_kg_s) / (pump + state.flow_kg_s)
-            return balance
+        The unknown rises with the pump's surplus, so where even its lower (upper) end pumps too much (little)
+        it is held there: the outer function stays continuous, and a row that ends so does not close.
+        """
 
-        root = bracket_batch(surplus, lower, upper, x_tolerance=1e-12, f_tolerance=1e-11)
-        known = np.flatnonzero(root.converged)
-        condensing_c, too_hot = np.full(rows.size, np.nan), np.zeros(rows.size, dtype=bool)
-        condensing_c[known], too_hot[known] = self.condensing(evaluate, root.x[known], rows[known])
-        return Pair(root.x, condensing_c, root.converged & ~too_hot, too_hot)
+        def balancing(condensing_c: FloatArray, some: IntArray) -> FloatArray:
+            def surplus(unknown: FloatArray, few: IntArray) -> FloatArray:
+                return _flow_surplus(evaluate(unknown, condensing_c[few], rows[some[few]]))
+
+            low, high = lower[some], upper[some]
+            root = bracket_batch(surplus, low, high, x_tolerance=1e-13, f_tolerance=1e-13)
+            every = np.arange(some.size)
+            held = np.where(surplus(low, every) >= 0, low, high)
+            return np.where(root.converged, root.x, held)
+
+        def surplus_heat(condensing_c: FloatArray, some: IntArray) -> FloatArray:
+            return _heat_surplus(evaluate(balancing(condensing_c, some), condensing_c, rows[some]))
+
+        condensing_c, too_hot = self._lowest_condensing(surplus_heat, rows)
+        return Pair(balancing(condensing_c, np.arange(rows.size)), condensing_c, too_hot)
+
+
+def _heat_surplus(state: Cycle) -> FloatArray:
+    """What the condenser could reject beyond what arrives, from -1 to 1."""
+    surplus: FloatArray = (state.rejected_w - state.heat_w) / (state.rejected_w + state.heat_w)
+    return surplus
+
+
+def _flow_surplus(state: Cycle) -> FloatArray:
+    """What the pump could move beyond what the coil evaporates, from -1 to 1."""
+    pump = np.maximum(state.pump_kg_s, 0.0)
+    surplus: FloatArray = (pump - state.flow_kg_s) / (pump + state.flow_kg_s)
+    return surplus

@@ -65,7 +65,7 @@ def build(points: Sequence[Point]) -> Batch:
         raise ValueError(f"A batch has one refrigerant, not {sorted(gases)}.")
     air = airflow_batch(
         [p.case.plant.air_path for p in points],
-        [p.case.mounting.blower_voltage_v for p in points],
+        [p.case.mounting.blower_voltage_v or np.nan for p in points],
         [p.duty.blower_share for p in points],
     )
     duct_c = default_value("duct_air_c")

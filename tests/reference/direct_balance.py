@@ -1,16 +1,19 @@
 """Direct scalar solution of the refrigeration balance: the reference that the batch solver is held against.
 
-It shares no line with the code under test: properties come straight from CoolProp (HEOS, exact flashes), moist
-air is written out from ASHRAE Fundamentals ch. 1, and the equations are solved by nested Brent searches.
+It shares no line with the code under test: properties come straight from CoolProp (HEOS, exact flashes),
+moist air is written out from ASHRAE Fundamentals ch. 1, the equations are solved by nested Brent searches.
 
-Nesting. At a fixed fin surface temperature the coil is known, and the condenser equation alone gives the
-condensing temperature (inner search, excess(T_c) below). With that, the surplus of the pump over the flow the
-coil needs grows with the surface temperature, with the speed and with the pressure behind a suction regulator,
-so one outer search over one of the three has one root.
+Nesting. The outer search is over the condensing temperature, for the condenser's equation. At each condensing
+temperature an inner search makes the pump agree with the coil: over the surface temperature at full flow (a
+warmer surface gives denser suction gas and needs less flow), over the speed or the pressure behind a suction
+regulator when the freeze control holds the surface. The inner functions rise all the way; at full flow the
+outer one does too. The other order, surface outside, fails where the condenser's equation has a fold: the
+surplus jumps there.
 
-Searching needs a model that goes on a little beyond the range in which an answer is given: pressures, isentropic
-efficiency and temperatures are held at floors there ("search floor" in the remarks). Every floor lies outside the ranges
-that `_range_reason` checks with the unfloored numbers, so a floored state is never answered.
+Searching needs a model that goes on a little beyond the range in which an answer is given: pressures,
+isentropic efficiency and temperatures are held at floors ("search floor" in the remarks). Every floor lies
+outside the ranges that `_range_reason` checks, so a floored state is never answered; and a point that does not
+balance is an error, never an answer.
 """
 
 import math
@@ -19,7 +22,7 @@ from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
 
-import CoolProp.CoolProp as cp
+from CoolProp import CoolProp
 from scipy.optimize import brentq, minimize_scalar
 
 ZERO_C_K = 273.15
@@ -27,6 +30,7 @@ CONDENSER_AIR_CP_J_KG_K = 1007.0
 FLUIDS = {"R-134a": "R134a", "R-1234yf": "R1234yf", "R-152a": "R152A"}
 HIGHEST_CONDENSING_C = {"R-134a": 85.0, "R-1234yf": 80.0, "R-152a": 85.0}
 MODES = ("cycling", "suction-regulated", "speed-controlled")
+LOWEST_SEARCHED_C = 10.0  # condensing, outside the range of answers
 XTOL_K = 1e-9
 STEADY_NUMBERS = (
     "capacity_w",
@@ -121,7 +125,7 @@ MUST_NOT_BE_NEGATIVE = (
 )
 
 
-# --- moist air, ASHRAE Fundamentals ch. 1 ---------------------------------------------------------------------
+# --- moist air, ASHRAE Fundamentals ch. 1 ---
 
 
 def saturation_pressure_pa(dry_bulb_c: float) -> float:
@@ -177,42 +181,30 @@ def coil(plant: Plant, surface_c: float) -> Coil:
         h_out = moist_air_enthalpy_j_kg(t_out, w_out)
     capacity = p.air_kg_s * (h_in - h_out)
     sensible = p.air_kg_s * cp_air * (p.air_in_c - t_out)
-    return Coil(
-        surface_c,
-        capacity,
-        sensible,
-        t_out,
-        w_out,
-        surface_c - capacity / p.evap_ua_ref_w_k,
-    )
+    return Coil(surface_c, capacity, sensible, t_out, w_out, surface_c - capacity / p.evap_ua_ref_w_k)
 
 
-# --- refrigerant ----------------------------------------------------------------------------------------------
+# --- refrigerant ---
 
 
 @cache
 def _fluid(refrigerant: str) -> Any:
-    return cp.AbstractState("HEOS", FLUIDS[refrigerant])
+    return CoolProp.AbstractState("HEOS", FLUIDS[refrigerant])
 
 
 def saturation_pa(refrigerant: str, temperature_c: float, quality: float) -> float:
     """Saturation pressure; quality 1 for the dew line, 0 for the bubble line."""
     state = _fluid(refrigerant)
-    state.update(cp.QT_INPUTS, quality, temperature_c + ZERO_C_K)
+    state.update(CoolProp.QT_INPUTS, quality, temperature_c + ZERO_C_K)
     return float(state.p())
 
 
-def _at(
-    refrigerant: str,
-    pressure_pa: float,
-    temperature_c: float,
-    quality_if_saturated: float,
-) -> Any:
+def _at(refrigerant: str, pressure_pa: float, temperature_c: float, quality_if_saturated: float) -> Any:
     """State from pressure and temperature; exactly on the saturation line it takes the quality named."""
     state = _fluid(refrigerant)
-    state.update(cp.PQ_INPUTS, pressure_pa, quality_if_saturated)
+    state.update(CoolProp.PQ_INPUTS, pressure_pa, quality_if_saturated)
     if abs(state.T() - ZERO_C_K - temperature_c) > 1e-7:
-        state.update(cp.PT_INPUTS, pressure_pa, temperature_c + ZERO_C_K)
+        state.update(CoolProp.PT_INPUTS, pressure_pa, temperature_c + ZERO_C_K)
     return state
 
 
@@ -228,12 +220,7 @@ def darcy_smooth(reynolds: float) -> float:
 
 
 def line_loss_pa(
-    flow_kg_s: float,
-    length_m: float,
-    bore_m: float,
-    loss_k: float,
-    rho_kg_m3: float,
-    mu_pa_s: float,
+    flow_kg_s: float, length_m: float, bore_m: float, loss_k: float, rho_kg_m3: float, mu_pa_s: float
 ) -> float:
     """Pressure loss of a smooth line with end losses, (f L/D + K) (m/A)^2 / (2 rho)."""
     mass_flux = flow_kg_s / (math.pi / 4.0 * bore_m**2)
@@ -267,16 +254,16 @@ class Point:
         """What the compressor pumps beyond what the coil needs."""
         return self.pump_kg_s - self.flow_kg_s
 
+    @property
+    def balances_condenser(self) -> bool:
+        """Whether the condenser rejects what it has to; not so at the end of a search without a root."""
+        return abs(self.excess_w) <= 1e-3
+
 
 def circuit(
-    refrigerant: str,
-    plant: Plant,
-    coil_: Coil,
-    condensing_c: float,
-    speed_rpm: float,
-    throttle: float,
+    refrigerant: str, plant: Plant, coil_: Coil, condensing_c: float, speed_rpm: float, throttle: float
 ) -> Point:
-    """Explicit pass around the circuit; throttle is compressor inlet pressure over hose end pressure (1 = open)."""
+    """Explicit pass around the circuit; throttle is compressor inlet over hose end pressure (1 = open)."""
     p = plant
     evaporating_c = max(coil_.evaporating_c, -45.0)  # search floor, outside the range of answers
     evaporating_pa = saturation_pa(refrigerant, evaporating_c, 1.0)
@@ -286,12 +273,7 @@ def circuit(
     h_coil_out = float(vapour.hmass())
     flow = coil_.capacity_w / (h_coil_out - h_3)
     suction_loss = line_loss_pa(
-        flow,
-        p.suction_length_m,
-        p.suction_bore_m,
-        p.suction_k,
-        vapour.rhomass(),
-        vapour.viscosity(),
+        flow, p.suction_length_m, p.suction_bore_m, p.suction_k, vapour.rhomass(), vapour.viscosity()
     )
     # search floor: the pressure ratio is 30 or more
     lowest_pa = min(condensing_pa / 30.0, evaporating_pa / 2.0)
@@ -302,20 +284,15 @@ def circuit(
     inlet_pa = hose_end_pa
     if throttle < 1.0:
         inlet_pa = max(throttle * hose_end_pa, lowest_pa)
-        inlet.update(cp.HmassP_INPUTS, h_1, inlet_pa)
+        inlet.update(CoolProp.HmassP_INPUTS, h_1, inlet_pa)
     rho_1, s_1 = float(inlet.rhomass()), float(inlet.smass())
 
     state = _fluid(refrigerant)
-    state.update(cp.PSmass_INPUTS, condensing_pa, s_1)
+    state.update(CoolProp.PSmass_INPUTS, condensing_pa, s_1)
     discharge_pa = condensing_pa + line_loss_pa(
-        flow,
-        p.discharge_length_m,
-        p.discharge_bore_m,
-        p.discharge_k,
-        state.rhomass(),
-        state.viscosity(),
+        flow, p.discharge_length_m, p.discharge_bore_m, p.discharge_k, state.rhomass(), state.viscosity()
     )
-    state.update(cp.PSmass_INPUTS, discharge_pa, s_1)
+    state.update(CoolProp.PSmass_INPUTS, discharge_pa, s_1)
     ratio = discharge_pa / inlet_pa
     n = speed_rpm / 1000.0
     eta_v = p.v0 + p.v1 * ratio + p.v2 * n + p.v3 * n**2
@@ -344,81 +321,90 @@ def circuit(
     )
 
 
-def condensed(
-    refrigerant: str,
-    plant: Plant,
-    coil_: Coil,
-    speed_rpm: float | None = None,
-    throttle: float = 1.0,
-) -> Point:
-    """The point whose condenser rejects exactly what it has to; the lower of two roots, the stable one.
+def _lowest_balance(point_at: Callable[[float], Point], low: float, high: float) -> Point:
+    """The point whose condenser rejects exactly what it has to, at the lowest condensing temperature.
 
-    The excess is concave in the condensing temperature. Without a root the nearer end of the search interval is
-    returned, which lies outside the range of answers.
+    The excess rises with the condensing temperature, or rises and then falls; the lower of two roots is the
+    stable one. Without a root the nearer end of the interval is returned, outside the range of answers.
     """
-    speed = plant.speed_rpm if speed_rpm is None else speed_rpm
 
     def excess(condensing_c: float) -> float:
-        return circuit(refrigerant, plant, coil_, condensing_c, speed, throttle).excess_w
+        return point_at(condensing_c).excess_w
 
-    low = max(10.0, coil_.evaporating_c + 2.0)
-    high = HIGHEST_CONDENSING_C[refrigerant] + 7.0
     if excess(low) >= 0.0:
-        return circuit(refrigerant, plant, coil_, low, speed, throttle)
+        return point_at(low)
     if excess(high) < 0.0:
         best = minimize_scalar(lambda t: -excess(t), bounds=(low, high), method="bounded")
         if -best.fun <= 0.0:
-            return circuit(refrigerant, plant, coil_, high, speed, throttle)
+            return point_at(high)
         high = float(best.x)
-    root = float(brentq(excess, low, high, xtol=XTOL_K, rtol=1e-13))
-    return circuit(refrigerant, plant, coil_, root, speed, throttle)
+    return point_at(float(brentq(excess, low, high, xtol=XTOL_K, rtol=1e-13)))
 
 
-# --- the solution ---------------------------------------------------------------------------------------------
+def _pump_balance(point_at: Callable[[float], Point], low: float, high: float) -> Point:
+    """The point without surplus between low and high (surplus rising); the nearer end if there is none."""
+    if point_at(low).surplus_kg_s >= 0.0:
+        return point_at(low)
+    if point_at(high).surplus_kg_s <= 0.0:
+        return point_at(high)
+    return point_at(float(brentq(lambda x: point_at(x).surplus_kg_s, low, high, xtol=1e-12, rtol=1e-13)))
 
 
-def _root(point_at: Callable[[float], Point], low: float, high: float, xtol: float) -> Point:
-    """The point with no surplus between low (surplus below zero) and high (surplus at or above zero)."""
-    found = brentq(lambda x: point_at(x).surplus_kg_s, low, high, xtol=xtol, rtol=1e-13)
-    return point_at(float(found))
+def condensed(refrigerant: str, plant: Plant, coil_: Coil, speed_rpm: float) -> Point:
+    """The circuit at a given coil and speed with its condenser in balance, whatever the compressor pumps."""
+    low = max(LOWEST_SEARCHED_C, coil_.evaporating_c + 2.0)
+    high = HIGHEST_CONDENSING_C[refrigerant] + 7.0
+    return _lowest_balance(lambda t: circuit(refrigerant, plant, coil_, t, speed_rpm, 1.0), low, high)
 
 
 def full_flow(refrigerant: str, plant: Plant) -> Point:
-    """Both equations at full flow, the surface somewhere between the freeze limit and the entering air."""
+    """Both equations at full flow: at each condensing temperature the surface where coil and pump agree."""
+    coldest = plant.freeze_surface_c - 20.0
+    warmest = plant.air_in_c - 1e-4
 
-    def point_at(surface_c: float) -> Point:
-        return condensed(refrigerant, plant, coil(plant, surface_c))
+    def pumped(condensing_c: float) -> Point:
+        def room_k(surface_c: float) -> float:  # condensing must stay above evaporating
+            return condensing_c - 2.0 - coil(plant, surface_c).evaporating_c
 
-    low, high = plant.freeze_surface_c, plant.air_in_c - 1e-4
-    warmest = point_at(high)
-    if warmest.surplus_kg_s < 0.0:
-        return warmest  # the compressor pumps nothing; its numbers are out of range
-    return _root(point_at, low, high, XTOL_K)
+        high = warmest if room_k(warmest) >= 0.0 else float(brentq(room_k, coldest, warmest, xtol=XTOL_K))
+
+        def at_surface(surface_c: float) -> Point:
+            return circuit(refrigerant, plant, coil(plant, surface_c), condensing_c, plant.speed_rpm, 1.0)
+
+        return _pump_balance(at_surface, coldest, high)
+
+    return _lowest_balance(pumped, LOWEST_SEARCHED_C, HIGHEST_CONDENSING_C[refrigerant] + 7.0)
 
 
 def at_freeze_limit(refrigerant: str, plant: Plant, cycling: Point) -> tuple[Point, float]:
     """The guarded point and its duty, from the point at full speed and the mode of control."""
     if plant.freeze_mode == "cycling":
         return cycling, cycling.flow_kg_s / cycling.pump_kg_s
-    if plant.freeze_mode == "speed-controlled":
-        slowest = condensed(refrigerant, plant, cycling.coil, speed_rpm=plant.speed_min_rpm)
-        if slowest.surplus_kg_s >= 0.0:
-            return slowest, slowest.flow_kg_s / slowest.pump_kg_s
+    surface = cycling.coil
+    high = HIGHEST_CONDENSING_C[refrigerant] + 7.0
+    if plant.freeze_mode == "suction-regulated":
 
+        def regulated(condensing_c: float) -> Point:
+            def throttled(throttle: float) -> Point:
+                return circuit(refrigerant, plant, surface, condensing_c, plant.speed_rpm, throttle)
+
+            return _pump_balance(throttled, 0.01, 1.0)
+
+        # throttling adds work, so condensing cannot be below that of the open valve
+        return _lowest_balance(regulated, cycling.condensing_c, high), 1.0
+
+    slowest = condensed(refrigerant, plant, surface, plant.speed_min_rpm)
+    if slowest.surplus_kg_s >= 0.0:
+        return slowest, slowest.flow_kg_s / slowest.pump_kg_s
+
+    def slowed(condensing_c: float) -> Point:
         def at_speed(speed_rpm: float) -> Point:
-            return condensed(refrigerant, plant, cycling.coil, speed_rpm=speed_rpm)
+            return circuit(refrigerant, plant, surface, condensing_c, speed_rpm, 1.0)
 
-        return _root(at_speed, plant.speed_min_rpm, plant.speed_rpm, 1e-8), 1.0
+        return _pump_balance(at_speed, plant.speed_min_rpm, plant.speed_rpm)
 
-    def throttled(throttle: float) -> Point:
-        return condensed(refrigerant, plant, cycling.coil, throttle=throttle)
-
-    most = 0.5
-    while throttled(most).surplus_kg_s >= 0.0:
-        most /= 2.0
-        if most < 1.0 / 256.0:
-            return throttled(most), 1.0  # pressure ratio out of range
-    return _root(throttled, most, 1.0, 1e-13), 1.0
+    low = max(LOWEST_SEARCHED_C, surface.evaporating_c + 2.0)
+    return _lowest_balance(slowed, low, high), 1.0
 
 
 def _invalid_reason(refrigerant: str, plant: Plant) -> str:
@@ -471,11 +457,7 @@ def _range_reason(refrigerant: str, point: Point, discharge_c: float) -> str:
 
 
 def _without_numbers(status: str, reason: str) -> dict[str, Any]:
-    return {
-        "status": status,
-        "reason": reason,
-        **dict.fromkeys(STEADY_NUMBERS, math.nan),
-    }
+    return {"status": status, "reason": reason, **dict.fromkeys(STEADY_NUMBERS, math.nan)}
 
 
 def _status(plant: Plant, point: Point, frozen: bool) -> tuple[str, str]:
@@ -494,7 +476,7 @@ def solve_direct(refrigerant: str, **inputs: Any) -> dict[str, Any]:
     """Solve one operating point directly.
 
     Parameters: the fields of `Plant` by name; refrigerant "R-134a", "R-1234yf" or "R-152a".
-    Returns: status, reason and the numbers of STEADY_NUMBERS (NaN for invalid input, out of range, no solution).
+    Returns: status, reason and STEADY_NUMBERS (NaN for invalid input, out of range, no solution).
     suction_pa and discharge_pa are at the compressor's own ports, behind a suction regulator if there is one.
     """
     plant = Plant(**inputs)
@@ -505,24 +487,24 @@ def solve_direct(refrigerant: str, **inputs: Any) -> dict[str, Any]:
         return _without_numbers("out of range", "the compressor turns slower than its lowest speed")
     if plant.air_in_c <= plant.freeze_surface_c:
         return _without_numbers(
-            "no solution",
-            "the entering air is colder than the freeze limit: nothing to cool",
+            "no solution", "the entering air is colder than the freeze limit: nothing to cool"
         )
-    point, duty = (
-        condensed(refrigerant, plant, coil(plant, plant.freeze_surface_c)),
-        1.0,
-    )
-    frozen = point.surplus_kg_s >= 0.0
+    held = coil(plant, plant.freeze_surface_c)
+    point, duty = condensed(refrigerant, plant, held, plant.speed_rpm), 1.0
+    frozen = point.surplus_kg_s >= 0.0 and point.balances_condenser
     if frozen:
         point, duty = at_freeze_limit(refrigerant, plant, point)
     else:
         point = full_flow(refrigerant, plant)
     state = _fluid(refrigerant)
-    state.update(cp.HmassP_INPUTS, point.h_2, point.discharge_pa)
+    state.update(CoolProp.HmassP_INPUTS, point.h_2, point.discharge_pa)
     discharge_c = float(state.T()) - ZERO_C_K
     reason = _range_reason(refrigerant, point, discharge_c)
     if reason:
         return _without_numbers("out of range", reason)
+    imbalance = abs(duty * point.pump_kg_s - point.flow_kg_s) / point.flow_kg_s
+    if not point.balances_condenser or imbalance > 1e-7:
+        raise ArithmeticError(f"the point found does not balance: {point}")
     status, reason = _status(plant, point, frozen)
     power = point.flow_kg_s * (point.h_2 - point.h_1)
     return {

@@ -123,9 +123,9 @@ def test_friction_is_laminar_at_low_flow() -> None:
 
 
 def test_a_vehicle_cycle_is_met_by_the_whole_balance() -> None:
-    """Case cyc-vehicle-R-134a: exchangers of boundless conductance and no lines put 5 and 60 °C at the cycle's ends.
+    """Case cyc-vehicle-R-134a: boundless exchangers and no lines put 5 and 60 °C at the cycle's ends.
 
-    A dry coil then takes m cp (T_in - 5), the condenser's air leaves at 60 °C, and only those two air flows are set.
+    A dry coil then takes m cp (T_in - 5), the condenser's air leaves at 60 °C; only those air flows are set.
     """
     known = case(CASES, "cyc-vehicle-R-134a")
     given, expected, tolerance = known["inputs"], known["outputs"], known["tolerance"]
@@ -173,14 +173,7 @@ def test_the_ideal_cycle_of_a_textbook() -> None:
     ideal = {"superheat_k": 0.0, "subcooling_k": 0.0, "suction_gain_k": 0.0, "i0": 1.0}
     evaporating_c = PropsSI("T", "P", given["p_evap_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
     condensing_c = PropsSI("T", "P", given["p_cond_MPa"] * 1e6, "Q", 1, "R134a") - 273.15
-    load = Coil(
-        evaporating_c,
-        expected["Q_L_kW"] * 1e3,
-        math.nan,
-        math.nan,
-        math.nan,
-        evaporating_c,
-    )
+    load = Coil(evaporating_c, expected["Q_L_kW"] * 1e3, math.nan, math.nan, math.nan, evaporating_c)
     point = circuit("R-134a", Plant(**(PLANT | NO_LINES | ideal)), load, condensing_c, 1000.0, 1.0)
     work_kw = point.flow_kg_s * (point.h_2 - point.h_1) / 1e3
     check(point.flow_kg_s, given["m_kg_s"], tolerance, "m_kg_s")
@@ -189,7 +182,7 @@ def test_the_ideal_cycle_of_a_textbook() -> None:
 
 
 def test_the_flow_a_published_coil_needs() -> None:
-    """Case cyc-hundy-25-3, Hundy, Trott & Welch example 25.3: 16.4 kW, 33 °C liquid, 5 °C evaporating, 9 °C gas."""
+    """Case cyc-hundy-25-3, Hundy, Trott & Welch example 25.3: 16.4 kW, liquid 33 °C, 5 °C, gas 9 °C."""
     known = case(CASES, "cyc-hundy-25-3")
     given = known["inputs"]
     changed = {"superheat_k": given["T_suction"] - given["T_evap"], "subcooling_k": 2.0}
@@ -205,10 +198,7 @@ def _residuals(refrigerant: str, plant: dict[str, Any], got: dict[str, Any]) -> 
     """Relative residuals of the printed numbers in pump, condenser, coil, line and energy equations."""
     fluid, p = FLUIDS[refrigerant], plant
     t_e, t_c = got["evaporating_c"] + 273.15, got["condensing_c"] + 273.15
-    p_e, p_c = (
-        PropsSI("P", "T", t_e, "Q", 1, fluid),
-        PropsSI("P", "T", t_c, "Q", 1, fluid),
-    )
+    p_e, p_c = (PropsSI("P", "T", t_e, "Q", 1, fluid), PropsSI("P", "T", t_c, "Q", 1, fluid))
     t_out = t_e + p["superheat_k"]
     h_eo, rho_eo, mu_eo = (PropsSI(x, "P", p_e, "T", t_out, fluid) for x in ("H", "D", "V"))
     h_3 = PropsSI("H", "P", p_c, "T", t_c - p["subcooling_k"], fluid)
@@ -270,9 +260,7 @@ def test_the_solution_meets_its_equations() -> None:
 
 
 @pytest.mark.parametrize("refrigerant", list(FLUIDS))
-def test_every_refrigerant_is_answered_in_the_middle_of_the_range(
-    refrigerant: str,
-) -> None:
+def test_every_refrigerant_is_answered_in_the_middle_of_the_range(refrigerant: str) -> None:
     got = solve_direct(refrigerant, **PLANT)
     assert got["status"] == "full"
     assert 2000.0 < got["capacity_w"] < 4500.0
@@ -316,13 +304,7 @@ def test_the_three_freeze_controls_give_the_same_cold() -> None:
     slowed = solve(**FAST, freeze_mode="speed-controlled", electric=True)
     assert {cycling["status"], regulated["status"], slowed["status"]} == {"freeze-limited"}
     for other in (regulated, slowed):
-        for name in (
-            "capacity_w",
-            "sensible_w",
-            "air_off_c",
-            "surface_c",
-            "evaporating_c",
-        ):
+        for name in ("capacity_w", "sensible_w", "air_off_c", "surface_c", "evaporating_c"):
             assert other[name] == pytest.approx(cycling[name], rel=1e-12)
     assert cycling["surface_c"] == 1.5
     assert cycling["duty"] < 1.0
@@ -339,36 +321,16 @@ def test_a_drive_at_its_lowest_speed_cycles() -> None:
 
 
 @pytest.mark.parametrize("mode", ["cycling", "suction-regulated", "speed-controlled"])
-def test_the_answer_is_continuous_where_the_freeze_control_takes_over(
-    mode: str,
-) -> None:
+def test_the_answer_is_continuous_where_the_freeze_control_takes_over(mode: str) -> None:
     plant = Plant(**(PLANT | FAST | {"electric": True, "freeze_mode": mode}))
 
     def surplus(speed_rpm: float) -> float:
         changed = dataclasses.replace(plant, speed_rpm=speed_rpm)
-        return condensed("R-134a", changed, coil(changed, changed.freeze_surface_c)).surplus_kg_s
+        return condensed("R-134a", changed, coil(changed, changed.freeze_surface_c), speed_rpm).surplus_kg_s
 
     switch_rpm = brentq(surplus, 700.0, 3000.0, xtol=1e-9)
-    below = solve(
-        **(
-            FAST
-            | {
-                "electric": True,
-                "freeze_mode": mode,
-                "speed_rpm": switch_rpm * (1 - 1e-7),
-            }
-        )
-    )
-    above = solve(
-        **(
-            FAST
-            | {
-                "electric": True,
-                "freeze_mode": mode,
-                "speed_rpm": switch_rpm * (1 + 1e-7),
-            }
-        )
-    )
+    below = solve(**(FAST | {"electric": True, "freeze_mode": mode, "speed_rpm": switch_rpm * (1 - 1e-7)}))
+    above = solve(**(FAST | {"electric": True, "freeze_mode": mode, "speed_rpm": switch_rpm * (1 + 1e-7)}))
     assert (below["status"], above["status"]) == ("full", "freeze-limited")
     for name in set(below) - {"status", "reason"}:
         assert above[name] == pytest.approx(below[name], rel=1e-5), name
@@ -377,10 +339,7 @@ def test_the_answer_is_continuous_where_the_freeze_control_takes_over(
 def test_the_coil_is_continuous_where_it_turns_wet() -> None:
     plant = Plant(**PLANT)
     dew_c = brentq(
-        lambda t: saturation_humidity(t, plant.pressure_pa) - plant.air_in_w,
-        0.0,
-        30.0,
-        xtol=1e-13,
+        lambda t: saturation_humidity(t, plant.pressure_pa) - plant.air_in_w, 0.0, 30.0, xtol=1e-13
     )
     wet, dry = coil(plant, dew_c - 1e-9), coil(plant, dew_c + 1e-9)
     assert wet.air_off_w < dry.air_off_w == plant.air_in_w
@@ -403,10 +362,7 @@ def test_the_coil_is_continuous_where_it_turns_wet() -> None:
         ({"speed_rpm": 500.0, "air_in_c": 1.0, "air_in_w": 0.003}, "out of range"),
         ({"cond_air_in_c": -10.0}, "out of range"),
         ({"cond_air_in_c": 80.0, "high_pressure_cut_out_pa": 2e6}, "out of range"),
-        (
-            {"air_in_c": 1.5, "air_in_w": 0.003, "high_pressure_cut_out_pa": 1e5},
-            "no solution",
-        ),
+        ({"air_in_c": 1.5, "air_in_w": 0.003, "high_pressure_cut_out_pa": 1e5}, "no solution"),
         ({"high_pressure_cut_out_pa": 1e6, "speed_max_rpm": 800.0}, "high pressure"),
         (FAST | {"speed_max_rpm": 2900.0}, "over speed"),
         (FAST | {"speed_max_rpm": 3000.0, "electric": True}, "freeze-limited"),
@@ -424,11 +380,7 @@ def test_the_first_status_that_applies_is_given(changes: dict[str, Any], status:
 
 def test_the_would_be_numbers_of_a_tripped_plant_are_those_without_the_switch() -> None:
     tripped, free = solve(high_pressure_cut_out_pa=1e6), solve()
-    assert {**tripped, "status": "", "reason": ""} == {
-        **free,
-        "status": "",
-        "reason": "",
-    }
+    assert {**tripped, "status": "", "reason": ""} == {**free, "status": "", "reason": ""}
 
 
 # --- the sampler ---

@@ -31,27 +31,15 @@ ACTIVITIES = [("driver", "driver"), ("passenger", "passenger")]
 class Cabin(Versioned, WithOrigin):
     """One cabin of a model line; variants share it through the option terms of its surfaces."""
 
-    line = models.ForeignKey(
-        "vehicles.ModelLine", on_delete=models.PROTECT, related_name="cabins"
-    )
+    line = models.ForeignKey("vehicles.ModelLine", on_delete=models.PROTECT, related_name="cabins")
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
     volume_m3 = models.FloatField(null=True, blank=True)
-    intake_rise_k = models.FloatField(
-        null=True, blank=True, help_text="intake air above outside air"
-    )
-    flap_leak_share = models.FloatField(
-        null=True, blank=True, help_text="fresh air past the closed flap"
-    )
-    fresh_air_m3_h = models.FloatField(
-        null=True, blank=True, help_text="with the flap open"
-    )
-    duct_gain_w_k = models.FloatField(
-        null=True, blank=True, help_text="U times A of the ducts"
-    )
-    matrix_leak_w = models.FloatField(
-        null=True, blank=True, help_text="heat of a shut but leaking heater"
-    )
+    intake_rise_k = models.FloatField(null=True, blank=True, help_text="intake air above outside air")
+    flap_leak_share = models.FloatField(null=True, blank=True, help_text="fresh air past the closed flap")
+    fresh_air_m3_h = models.FloatField(null=True, blank=True, help_text="with the flap open")
+    duct_gain_w_k = models.FloatField(null=True, blank=True, help_text="U times A of the ducts")
+    matrix_leak_w = models.FloatField(null=True, blank=True, help_text="heat of a shut but leaking heater")
     history = HistoricalRecords()
 
     class Meta:
@@ -79,9 +67,7 @@ class CabinLeakage(WithOrigin):
     class Meta:
         ordering = ["road_speed_km_h"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["cabin", "road_speed_km_h"], name="leakage_once_a_speed"
-            ),
+            models.UniqueConstraint(fields=["cabin", "road_speed_km_h"], name="leakage_once_a_speed"),
             positive("road_speed_km_h", "leakage_speed_not_negative", zero=True),
             positive("leakage_m3_h", "leakage_flow_not_negative", zero=True),
         ]
@@ -114,18 +100,12 @@ class Surface(WithOrigin):
     kind = models.CharField(max_length=8, choices=SURFACE_KINDS)
     boundary = models.CharField(max_length=12, choices=BOUNDARIES, default="outside")
     area_m2 = models.FloatField(null=True, blank=True)
-    tilt_deg = models.FloatField(
-        null=True, blank=True, help_text="0 faces up, 90 upright, 180 faces down"
-    )
-    facing_deg = models.FloatField(
-        null=True, blank=True, help_text="0 forward, 90 right, 180 rear, 270 left"
-    )
+    tilt_deg = models.FloatField(null=True, blank=True, help_text="0 faces up, 90 upright, 180 faces down")
+    facing_deg = models.FloatField(null=True, blank=True, help_text="0 forward, 90 right, 180 rear, 270 left")
     u_w_m2k = models.FloatField(null=True, blank=True)
     absorptance = models.FloatField(null=True, blank=True)
     transmittance = models.FloatField(null=True, blank=True)
-    inward_share = models.FloatField(
-        null=True, blank=True, help_text="of the absorbed sun that flows in"
-    )
+    inward_share = models.FloatField(null=True, blank=True, help_text="of the absorbed sun that flows in")
     shade_factor = models.FloatField(default=1.0)
 
     class Meta:
@@ -152,9 +132,7 @@ class Surface(WithOrigin):
 class SurfaceLayer(WithOrigin):
     """A layer of a surface, counted from outside; replaces the U value."""
 
-    surface = models.ForeignKey(
-        Surface, on_delete=models.CASCADE, related_name="layers"
-    )
+    surface = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="layers")
     layer_order = models.PositiveSmallIntegerField()
     material = models.CharField(max_length=80)
     thickness_mm = models.FloatField()
@@ -163,9 +141,7 @@ class SurfaceLayer(WithOrigin):
     class Meta:
         ordering = ["layer_order"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["surface", "layer_order"], name="layer_once"
-            ),
+            models.UniqueConstraint(fields=["surface", "layer_order"], name="layer_once"),
             positive("thickness_mm", "layer_thickness_positive"),
             positive("conductivity_w_mk", "layer_conductivity_positive"),
         ]
@@ -177,11 +153,7 @@ class SurfaceTerm(OptionTerm):
     surface = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="terms")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["surface", "option"], name="surface_term_once"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["surface", "option"], name="surface_term_once")]
 
 
 class Opening(WithOrigin):

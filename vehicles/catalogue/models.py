@@ -25,9 +25,7 @@ class ModelLine(Versioned):
 
     class Meta:
         ordering = ["code"]
-        constraints = [
-            models.UniqueConstraint(Lower("code"), name="model_line_code_once")
-        ]
+        constraints = [models.UniqueConstraint(Lower("code"), name="model_line_code_once")]
 
     def __str__(self) -> str:
         return self.name
@@ -51,18 +49,14 @@ class Feature(models.Model):
 class Option(models.Model):
     """One value of a feature, such as left."""
 
-    feature = models.ForeignKey(
-        Feature, on_delete=models.PROTECT, related_name="options"
-    )
+    feature = models.ForeignKey(Feature, on_delete=models.PROTECT, related_name="options")
     code = models.CharField(max_length=30, validators=[CODE_RULE])
     name = models.CharField(max_length=80)
     sort = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["feature", "sort", "code"]
-        constraints = [
-            models.UniqueConstraint("feature", Lower("code"), name="option_code_once")
-        ]
+        constraints = [models.UniqueConstraint("feature", Lower("code"), name="option_code_once")]
 
     def __str__(self) -> str:
         return self.name
@@ -71,66 +65,46 @@ class Option(models.Model):
 class LineOption(models.Model):
     """An option that exists in a model line."""
 
-    line = models.ForeignKey(
-        ModelLine, on_delete=models.CASCADE, related_name="line_options"
-    )
+    line = models.ForeignKey(ModelLine, on_delete=models.CASCADE, related_name="line_options")
     option = models.ForeignKey(Option, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["line", "option"], name="line_option_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["line", "option"], name="line_option_once")]
 
 
 class ExcludedCombination(models.Model):
     """Options that never occurred together in the line."""
 
-    line = models.ForeignKey(
-        ModelLine, on_delete=models.CASCADE, related_name="excluded"
-    )
+    line = models.ForeignKey(ModelLine, on_delete=models.CASCADE, related_name="excluded")
     code = models.CharField(max_length=30)
     reason = models.CharField(max_length=200)
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint("line", Lower("code"), name="excluded_code_once")
-        ]
+        constraints = [models.UniqueConstraint("line", Lower("code"), name="excluded_code_once")]
 
 
 class ExcludedTerm(models.Model):
     """One option of an excluded combination."""
 
-    combination = models.ForeignKey(
-        ExcludedCombination, on_delete=models.CASCADE, related_name="terms"
-    )
+    combination = models.ForeignKey(ExcludedCombination, on_delete=models.CASCADE, related_name="terms")
     option = models.ForeignKey(Option, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["combination", "option"], name="excluded_term_once"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["combination", "option"], name="excluded_term_once")]
 
 
 class Variant(Versioned):
     """One buildable car within a line."""
 
-    line = models.ForeignKey(
-        ModelLine, on_delete=models.PROTECT, related_name="variants"
-    )
+    line = models.ForeignKey(ModelLine, on_delete=models.PROTECT, related_name="variants")
     code = models.CharField(max_length=40, validators=[CODE_RULE])
     name = models.CharField(max_length=160)
     built_from = models.DateField(null=True, blank=True)
     built_until = models.DateField(null=True, blank=True)
     vehicle_category = models.CharField(max_length=20, blank=True)
     reference_mass_kg = models.FloatField(null=True, blank=True)
-    cabin = models.ForeignKey(
-        "vehicles.Cabin", on_delete=models.PROTECT, related_name="variants"
-    )
-    powertrain = models.ForeignKey(
-        "vehicles.Powertrain", on_delete=models.PROTECT, related_name="variants"
-    )
+    cabin = models.ForeignKey("vehicles.Cabin", on_delete=models.PROTECT, related_name="variants")
+    powertrain = models.ForeignKey("vehicles.Powertrain", on_delete=models.PROTECT, related_name="variants")
     history = HistoricalRecords()
 
     class Meta:
@@ -153,36 +127,26 @@ class Variant(Versioned):
 class VariantOption(models.Model):
     """The variant's option of one feature."""
 
-    variant = models.ForeignKey(
-        Variant, on_delete=models.CASCADE, related_name="variant_options"
-    )
+    variant = models.ForeignKey(Variant, on_delete=models.CASCADE, related_name="variant_options")
     feature = models.ForeignKey(Feature, on_delete=models.PROTECT, related_name="+")
     option = models.ForeignKey(Option, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["variant", "feature"], name="variant_one_option_a_feature"
-            )
+            models.UniqueConstraint(fields=["variant", "feature"], name="variant_one_option_a_feature")
         ]
 
 
 class ChassisRange(models.Model):
     """Chassis numbers of a variant: prefix and first to last running number, both included."""
 
-    variant = models.ForeignKey(
-        Variant, on_delete=models.CASCADE, related_name="chassis_ranges"
-    )
+    variant = models.ForeignKey(Variant, on_delete=models.CASCADE, related_name="chassis_ranges")
     prefix = models.CharField(max_length=20)
     first = models.PositiveIntegerField()
     last = models.PositiveIntegerField()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["variant", "prefix", "first"], name="chassis_range_once"
-            ),
-            models.CheckConstraint(
-                condition=Q(last__gte=F("first")), name="chassis_range_in_order"
-            ),
+            models.UniqueConstraint(fields=["variant", "prefix", "first"], name="chassis_range_once"),
+            models.CheckConstraint(condition=Q(last__gte=F("first")), name="chassis_range_in_order"),
         ]

@@ -44,12 +44,8 @@ class DutyPoint(Versioned, WithOrigin):
     engine_rpm = models.FloatField(null=True, blank=True)
     occupants = models.PositiveSmallIntegerField(default=1)
     air_mode = models.CharField(max_length=12, choices=AIR_MODES)
-    fresh_share = models.FloatField(
-        null=True, blank=True, help_text="of the coil's air, when mixed"
-    )
-    blower_share = models.FloatField(
-        default=1.0, help_text="blower speed step, 1 is full"
-    )
+    fresh_share = models.FloatField(null=True, blank=True, help_text="of the coil's air, when mixed")
+    blower_share = models.FloatField(default=1.0, help_text="blower speed step, 1 is full")
     target_c = models.FloatField()
     history = HistoricalRecords()
 
@@ -64,9 +60,7 @@ class DutyPoint(Versioned, WithOrigin):
             share("fresh_share", "duty_point_fresh_share"),
             share("blower_share", "duty_point_blower_share"),
             positive("beam_normal_w_m2", "duty_point_beam_not_negative", zero=True),
-            positive(
-                "diffuse_horizontal_w_m2", "duty_point_diffuse_not_negative", zero=True
-            ),
+            positive("diffuse_horizontal_w_m2", "duty_point_diffuse_not_negative", zero=True),
             positive("road_speed_km_h", "duty_point_speed_not_negative", zero=True),
         ]
 
@@ -97,18 +91,10 @@ class DutySet(Versioned):
 class DutySetPoint(models.Model):
     """A duty point in a set: required, or for information."""
 
-    duty_set = models.ForeignKey(
-        DutySet, on_delete=models.CASCADE, related_name="points"
-    )
-    duty_point = models.ForeignKey(
-        DutyPoint, on_delete=models.PROTECT, related_name="+"
-    )
+    duty_set = models.ForeignKey(DutySet, on_delete=models.CASCADE, related_name="points")
+    duty_point = models.ForeignKey(DutyPoint, on_delete=models.PROTECT, related_name="+")
     required = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["duty_set", "duty_point"], name="duty_set_point_once"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["duty_set", "duty_point"], name="duty_set_point_once")]

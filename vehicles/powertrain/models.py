@@ -20,9 +20,7 @@ STATES = [("idle", "hot idle"), ("cruise", "cruise")]
 class Powertrain(Versioned, WithOrigin):
     """Engine or motor of a variant, with what it can give to the kit."""
 
-    line = models.ForeignKey(
-        "vehicles.ModelLine", on_delete=models.PROTECT, related_name="powertrains"
-    )
+    line = models.ForeignKey("vehicles.ModelLine", on_delete=models.PROTECT, related_name="powertrains")
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
     drive = models.CharField(max_length=12, choices=DRIVES, default="combustion")
@@ -35,9 +33,7 @@ class Powertrain(Versioned, WithOrigin):
     )
     system_voltage_v = models.FloatField(null=True, blank=True)
     positive_earth = models.BooleanField(default=False)
-    generator_kind = models.CharField(
-        max_length=12, choices=GENERATORS, default="alternator"
-    )
+    generator_kind = models.CharField(max_length=12, choices=GENERATORS, default="alternator")
     battery_ah = models.FloatField(null=True, blank=True)
     coolant_limit_c = models.FloatField(null=True, blank=True)
     history = HistoricalRecords()
@@ -62,9 +58,7 @@ class Powertrain(Versioned, WithOrigin):
 class Pulley(WithOrigin):
     """A pulley of the belt drive, seen from the front of the engine."""
 
-    powertrain = models.ForeignKey(
-        Powertrain, on_delete=models.CASCADE, related_name="pulleys"
-    )
+    powertrain = models.ForeignKey(Powertrain, on_delete=models.CASCADE, related_name="pulleys")
     code = models.CharField(max_length=30)
     x_mm = models.FloatField()
     y_mm = models.FloatField()
@@ -82,18 +76,14 @@ class Pulley(WithOrigin):
 class ChargingPoint(WithOrigin):
     """Current the generator gives at an engine speed."""
 
-    powertrain = models.ForeignKey(
-        Powertrain, on_delete=models.CASCADE, related_name="charging_curve"
-    )
+    powertrain = models.ForeignKey(Powertrain, on_delete=models.CASCADE, related_name="charging_curve")
     engine_rpm = models.FloatField()
     current_a = models.FloatField()
 
     class Meta:
         ordering = ["engine_rpm"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["powertrain", "engine_rpm"], name="charging_point_once"
-            ),
+            models.UniqueConstraint(fields=["powertrain", "engine_rpm"], name="charging_point_once"),
             positive("engine_rpm", "charging_rpm_not_negative", zero=True),
             positive("current_a", "charging_current_not_negative", zero=True),
         ]
@@ -102,9 +92,7 @@ class ChargingPoint(WithOrigin):
 class ElectricalLoad(WithOrigin):
     """A consumer the car has without the kit."""
 
-    powertrain = models.ForeignKey(
-        Powertrain, on_delete=models.CASCADE, related_name="electrical_loads"
-    )
+    powertrain = models.ForeignKey(Powertrain, on_delete=models.CASCADE, related_name="electrical_loads")
     code = models.CharField(max_length=30)
     name = models.CharField(max_length=80)
     current_a = models.FloatField()
@@ -115,9 +103,7 @@ class ElectricalLoad(WithOrigin):
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.UniqueConstraint(
-                "powertrain", Lower("code"), name="electrical_load_once"
-            ),
+            models.UniqueConstraint("powertrain", Lower("code"), name="electrical_load_once"),
             positive("current_a", "electrical_load_positive"),
         ]
 
@@ -125,9 +111,7 @@ class ElectricalLoad(WithOrigin):
 class EngineTemperature(WithOrigin):
     """Temperature behind an engine-side surface in a state; rows are only added, the best origin wins."""
 
-    powertrain = models.ForeignKey(
-        Powertrain, on_delete=models.CASCADE, related_name="engine_temperatures"
-    )
+    powertrain = models.ForeignKey(Powertrain, on_delete=models.CASCADE, related_name="engine_temperatures")
     engine_state = models.CharField(max_length=8, choices=STATES)
     boundary = models.CharField(max_length=12, choices=BOUNDARIES)
     temperature_c = models.FloatField()
@@ -144,18 +128,14 @@ class EngineTemperature(WithOrigin):
 class CoolantState(WithOrigin):
     """The engine's coolant in a state, before a condenser stands in its air."""
 
-    powertrain = models.ForeignKey(
-        Powertrain, on_delete=models.CASCADE, related_name="coolant_states"
-    )
+    powertrain = models.ForeignKey(Powertrain, on_delete=models.CASCADE, related_name="coolant_states")
     engine_state = models.CharField(max_length=8, choices=STATES)
     coolant_c = models.FloatField()
     coolant_flow_l_min = models.FloatField(null=True, blank=True)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["powertrain", "engine_state"], name="coolant_state_once"
-            ),
+            models.UniqueConstraint(fields=["powertrain", "engine_state"], name="coolant_state_once"),
             one_of("engine_state", STATES, "coolant_state_known"),
             positive("coolant_flow_l_min", "coolant_flow_not_negative", zero=True),
         ]

@@ -52,6 +52,9 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
         "import_workbook": frozenset({MANAGER}),
         "export_workbook": frozenset({MANAGER, OWNER}),
+        "record_route_length": frozenset({MANAGER}),
+        "record_charge": frozenset({MANAGER}),
+        "size_all": frozenset({MANAGER}),
         "make_user": frozenset({MANAGER}),
     }
 )

@@ -33,13 +33,7 @@ RELATIVE_NAMES = (
     "suction_pa",
     "discharge_pa",
 )
-KELVIN_NAMES = (
-    "evaporating_c",
-    "condensing_c",
-    "surface_c",
-    "air_off_c",
-    "discharge_c",
-)
+KELVIN_NAMES = ("evaporating_c", "condensing_c", "surface_c", "air_off_c", "discharge_c")
 NUDGED = (
     "displacement_m3",
     "speed_rpm",
@@ -57,30 +51,19 @@ def _batch(sample: list[dict[str, Any]]) -> Answers:
     """The answers of the batch solver in the order of the sample; one call per refrigerant."""
     answers: Answers = [{} for _ in sample]
     for refrigerant in {plant["refrigerant"] for plant in sample}:
-        rows = [
-            k for k, plant in enumerate(sample) if plant["refrigerant"] == refrigerant
-        ]
+        rows = [k for k, plant in enumerate(sample) if plant["refrigerant"] == refrigerant]
         names = sample[rows[0]].keys() - {"refrigerant"}
-        inputs = BalanceInput(
-            **{name: np.array([sample[k][name] for k in rows]) for name in names}
-        )
+        inputs = BalanceInput(**{name: np.array([sample[k][name] for k in rows]) for name in names})
         result = solve_balance(refrigerant, inputs)
         for at, k in enumerate(rows):
-            answers[k] = {
-                name: float(getattr(result, name)[at])
-                for name in RELATIVE_NAMES + KELVIN_NAMES
-            }
+            answers[k] = {name: float(getattr(result, name)[at]) for name in RELATIVE_NAMES + KELVIN_NAMES}
             answers[k]["status"] = str(result.status[at])
     return answers
 
 
 def _on_a_switch(plant: dict[str, Any], other_status: str) -> bool:
     """Whether the direct solution itself gives the other status when one input moves by 1e-6 of its size."""
-    nudges = [
-        plant | {name: plant[name] * (1.0 + step)}
-        for name in NUDGED
-        for step in (-1e-6, 1e-6)
-    ]
+    nudges = [plant | {name: plant[name] * (1.0 + step)} for name in NUDGED for step in (-1e-6, 1e-6)]
     return any(solve_direct(**nudged)["status"] == other_status for nudged in nudges)
 
 
@@ -121,10 +104,7 @@ def test_every_status_is_that_of_the_direct_solution(
         for k, (plant, d, b) in enumerate(zip(sample, direct, batch, strict=True))
         if d["status"] != b["status"] and not _on_a_switch(plant, b["status"])
     ]
-    assert not wrong, (
-        f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} statuses differ:\n"
-        + "\n".join(wrong)
-    )
+    assert not wrong, f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} statuses differ:\n" + "\n".join(wrong)
 
 
 def test_every_number_is_that_of_the_direct_solution(
@@ -139,20 +119,7 @@ def test_every_number_is_that_of_the_direct_solution(
         compared[d["status"]] += 1
         differences = _differences(d, b)
         if differences:
-            wrong.append(
-                f"plant {k} ({d['status']}): {'; '.join(differences)}; {plant}"
-            )
-    assert not wrong, (
-        f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} plants differ:\n"
-        + "\n".join(wrong)
-    )
-    answered = (
-        "high pressure",
-        "over speed",
-        "freeze-limited",
-        "speed-limited",
-        "full",
-    )
-    assert all(compared[status] for status in answered), (
-        f"BALANCE_SEED={SEED}, only {compared} were compared"
-    )
+            wrong.append(f"plant {k} ({d['status']}): {'; '.join(differences)}; {plant}")
+    assert not wrong, f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} plants differ:\n" + "\n".join(wrong)
+    answered = ("high pressure", "over speed", "freeze-limited", "speed-limited", "full")
+    assert all(compared[status] for status in answered), f"BALANCE_SEED={SEED}, only {compared} were compared"

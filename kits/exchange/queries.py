@@ -1,0 +1,59 @@
+"""What is fetched for a workbook: the export of a line, the plans, and what stands in the way of a removal."""
+
+from collections.abc import Iterator
+
+from django.db import models
+from django.db.models.deletion import Collector, ProtectedError, RestrictedError
+
+from kits.exchange.bridge import State, completed_sheets, load_state, model_of
+from kits.exchange.layout import BY_NAME, with_options
+from kits.exchange.merge import Merged
+from kits.exchange.reader import features_of
+from kits.exchange.used import used_rows
+from kits.exchange.values import key_text
+from kits.exchange.writer import write_workbook
+from vehicles.catalogue.models import ModelLine
+
+
+def export_workbook(line: ModelLine) -> bytes:
+    """The workbook of a model line: every row it owns, and every shared row it uses."""
+    state = load_state(line.code)
+    bases = {sheet.name: sheet for sheet in completed_sheets()}
+    everything = {name: with_options(sheet, features_of(state.rows)) for name, sheet in bases.items()}
+    rows = used_rows(everything, state.rows)
+    features = features_of(rows)
+    return write_workbook(line.code, [with_options(sheet, features) for sheet in bases.values()], rows)
+
+
+def refusals(state: State, merged: Merged) -> Iterator[tuple[str, str]]:
+    """The sheet and a sentence for each row that would be removed though rows outside the workbook need it."""
+    going = {
+        (model_of(BY_NAME[name]), state.ids[name][key])
+        for name, keys in merged.removed.items()
+        for key in keys
+    }
+    for name, keys in merged.removed.items():
+        model = model_of(BY_NAME[name])
+        rows = model._default_manager.in_bulk([state.ids[name][key] for key in keys])
+        for key in keys:
+            in_the_way = [
+                row for row in _protecting(rows[state.ids[name][key]]) if (type(row), row.pk) not in going
+            ]
+            if in_the_way:
+                kinds = sorted({str(row._meta.verbose_name) for row in in_the_way})
+                yield (
+                    name,
+                    f"{key_text(key)} would be removed, but {len(in_the_way)} stored rows need it "
+                    f"({', '.join(kinds)}).",
+                )
+
+
+def _protecting(row: models.Model) -> list[models.Model]:
+    collector = Collector(using=row._state.db or "default", origin=row)
+    try:
+        collector.collect([row])
+    except ProtectedError as error:
+        return [found for found in error.protected_objects if isinstance(found, models.Model)]
+    except RestrictedError as error:
+        return [found for found in error.restricted_objects if isinstance(found, models.Model)]
+    return []

@@ -1,0 +1,47 @@
+"""Which stored rows belong in one line's workbook: its own, and the shared ones it uses."""
+
+from collections.abc import Mapping
+
+from kits.exchange.layout import LINE, OPTIONS, Sheet
+from kits.exchange.values import Key, Row, Rows, fold
+
+_Place = tuple[str, Key]
+
+
+def used_rows(sheets: Mapping[str, Sheet], rows: Rows) -> Rows:
+    """The line's own rows, everything they point at, and everything that belongs to that, to the end of the chain.
+
+    A row belongs to what the first reference in its key points at: a position to its kit, a revision to its part.
+    """
+    belonging = _belonging(sheets, rows)
+    found: set[_Place] = set()
+    waiting = [
+        (name, key) for name, sheet in sheets.items() if sheet.owner == LINE for key in rows.get(name, {})
+    ]
+    while waiting:
+        place = waiting.pop()
+        if place not in found:
+            found.add(place)
+            sheet = sheets[place[0]]
+            waiting += _pointed_at(sheet, rows[place[0]][place[1]])
+            waiting += belonging.get(place, [])
+    return {name: {key: row for key, row in rows[name].items() if (name, key) in found} for name in sheets}
+
+
+def _pointed_at(sheet: Sheet, row: Row) -> list[_Place]:
+    places = [(r.sheet, tuple(fold(row[name]) for name in r.columns)) for r in sheet.references]
+    for column in sheet.columns:
+        if column.kind == OPTIONS and row.get(column.field):
+            places.append(("Features", (column.field.partition(":")[2],)))
+    return places
+
+
+def _belonging(sheets: Mapping[str, Sheet], rows: Rows) -> dict[_Place, list[_Place]]:
+    belonging: dict[_Place, list[_Place]] = {}
+    for name, sheet in sheets.items():
+        parent = sheet.parent
+        if parent is not None:
+            for key, row in rows.get(name, {}).items():
+                target = tuple(fold(row[column]) for column in parent.columns)
+                belonging.setdefault((parent.sheet, target), []).append((name, key))
+    return belonging

@@ -1,0 +1,120 @@
+"""Write what is known of a fitment; size fitments and store the answer."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils import timezone
+from simple_history.utils import update_change_reason
+
+from kits.bom.models import Route
+from kits.fitment.bridge import Catalogue, Sized, load_catalogue, size_catalogue
+from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
+from vehicles.records.access import Actor, require, user_of
+from vehicles.records.actions import take_version
+
+
+def touch_catalogue() -> int:
+    """Count the stamp up; call inside the transaction that changes anything a sizing depends on."""
+    stamp, _ = CatalogueStamp.objects.select_for_update().get_or_create(pk=1)
+    stamp.value += 1
+    stamp.save()
+    return stamp.value
+
+
+def record_route_length(
+    *,
+    actor: Actor,
+    fitment_id: int,
+    route_code: str,
+    length_mm: float,
+    cars_count: int,
+    spread_mm: float | None,
+    instrument: str,
+    origin_kind: str,
+    origin_source: str,
+    on: date,
+    expected_version: int,
+) -> Fitment:
+    """Add a length of a route and size again. Raises Stale, PermissionDenied, Route.DoesNotExist."""
+    require(actor, "record_route_length")
+    with transaction.atomic():
+        fitment = (
+            Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)
+        )
+        take_version(fitment, expected_version)
+        route = Route.objects.get(line=fitment.variant.line, code=route_code)
+        row = RouteLength(
+            fitment=fitment, route=route, length_mm=length_mm, cars_count=cars_count, spread_mm=spread_mm,
+            instrument=instrument, origin_kind=origin_kind, origin_source=origin_source, origin_by=str(actor),
+            origin_on=on,
+        )  # fmt: skip
+        row.full_clean()
+        row.save()
+        _save(fitment, actor, f"length of {route_code}: {length_mm:g} mm")
+        touch_catalogue()
+    _size(timezone.now(), on)
+    return fitment
+
+
+def record_charge(
+    *,
+    actor: Actor,
+    fitment_id: int,
+    charge_g: float,
+    tolerance_g: float,
+    origin_kind: str,
+    origin_source: str,
+    on: date,
+    expected_version: int,
+) -> Fitment:
+    """Add a refrigerant charge. Raises Stale, PermissionDenied."""
+    require(actor, "record_charge")
+    with transaction.atomic():
+        fitment = (
+            Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)
+        )
+        take_version(fitment, expected_version)
+        row = ChargeRecord(
+            fitment=fitment, charge_g=charge_g, tolerance_g=tolerance_g, origin_kind=origin_kind,
+            origin_source=origin_source, origin_by=str(actor), origin_on=on,
+        )  # fmt: skip
+        row.full_clean()
+        row.save()
+        _save(fitment, actor, f"charge: {charge_g:g} g")
+        touch_catalogue()
+    _size(timezone.now(), on)
+    return fitment
+
+
+def _save(fitment: Fitment, actor: Actor, reason: str) -> None:
+    fitment._history_user = user_of(actor)  # type: ignore[attr-defined]
+    fitment.save()
+    update_change_reason(fitment, reason)
+
+
+def size_all(*, actor: Actor, on: date, now: datetime) -> int:
+    """Size every fitment in one batch and store the answers; returns how many."""
+    require(actor, "size_all")
+    return _size(now, on)
+
+
+def _size(now: datetime, on: date) -> int:
+    # the stamp is read before the rows: a change during the computation leaves the answer marked as out of date
+    stamp = CatalogueStamp.objects.filter(pk=1).values_list("value", flat=True).first() or 0
+    catalogue: Catalogue = load_catalogue(None, on)
+    answers: Sequence[Sized] = size_catalogue(catalogue)
+    with transaction.atomic():
+        SizedFitment.objects.filter(fitment__in=[a.fitment_id for a in answers]).delete()
+        SizedFitment.objects.bulk_create(
+            [
+                SizedFitment(
+                    fitment_id=a.fitment_id, verdict=a.record.verdict, verdict_rank=a.rank,
+                    worst_duty_point=a.record.worst_duty_point, margin_share=a.record.margin_share,
+                    limit=a.record.limit, basis=a.record.basis, missing_count=len(a.record.missing),
+                    blocking_count=a.blocking_count, record=a.record.as_json(), catalogue_stamp=stamp, sized_at=now,
+                )
+                for a in answers
+            ]
+        )  # fmt: skip
+    return len(answers)
