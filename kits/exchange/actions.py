@@ -31,10 +31,11 @@ from kits.exchange.reader import features_of, read_workbook
 from kits.exchange.values import Key, Problem, Row, fold, from_json, list_items, terms_of, to_json
 from kits.fitment.models import CatalogueStamp
 from vehicles.catalogue.models import ModelLine
-from vehicles.records.access import Actor, require, user_of
-from vehicles.records.models import IdempotencyKey
+from vehicles.records.access import CONSOLE, Actor, require, user_of
+from vehicles.records.actions import once
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
+_STILL_NEEDED: Final = "A row that would be removed is still needed elsewhere; nothing was changed."
 _MOVED: Final = "The data changed since the workbook was checked. Check it again."
 _BATCH: Final = 500
 
@@ -58,7 +59,7 @@ def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPla
         state="refused" if plan["problems"] else "ready",
         plan=plan,
         catalogue_stamp=stamp.value,
-        made_by=user_of(actor),
+        made_by=user_of(actor),  # type: ignore[misc]
     )
 
 
@@ -88,69 +89,60 @@ def _stamp() -> CatalogueStamp:
 def apply_plan(*, actor: Actor, plan_id: int, idempotency_key: str | None = None) -> ImportPlan:
     """Apply a plan that is ready, in one transaction.
 
-    A plan applied before is returned as it is, so that a repeated call does nothing. When the data moved since
-    the check, the plan comes back as overtaken; when the database refuses a row, as refused with a sentence.
-    In both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist.
+    A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
+    since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
+    sentence; in both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist.
     """
     require(actor, "import_workbook")
+    first = once(actor, "apply_plan", idempotency_key or "", lambda: _apply(actor, plan_id))
+    return ImportPlan.objects.get(pk=int(first))
+
+
+def _apply(actor: Actor, plan_id: int) -> str:
+    """Apply the plan or say in it why not; returns its id."""
     try:
         with transaction.atomic():
             stamp = _stamp()
             plan = ImportPlan.objects.select_for_update().get(pk=plan_id)
-            if plan.state != "ready":
-                return plan
-            if stamp.value != plan.catalogue_stamp:
-                raise Overtaken
-            _Import(plan, actor).run()
-            if plan.plan["sheets"]:
-                stamp.value += 1
-                stamp.save()
-            plan.state, plan.applied_at = "applied", timezone.now()
-            plan.save()
-            _note_key(actor, idempotency_key, plan)
-            return plan
+            if plan.state == "ready":
+                if stamp.value != plan.catalogue_stamp:
+                    raise Overtaken
+                _Import(plan, actor).run()
+                if plan.plan["sheets"]:
+                    stamp.value += 1
+                    stamp.save()
+                plan.state, plan.applied_at = "applied", timezone.now()
+                plan.save()
     except Overtaken:
-        return _close(plan_id, "overtaken", _MOVED)
+        _close(plan_id, "overtaken", _MOVED)
     except (models.ProtectedError, models.RestrictedError):
-        return _close(
-            plan_id, "refused", "A row that would be removed is still needed elsewhere; nothing was changed."
-        )
+        _close(plan_id, "refused", _STILL_NEEDED)
     except IntegrityError as error:
-        return _close(plan_id, "refused", f"The database refused a row, so nothing was changed: {error}.")
+        _close(plan_id, "refused", f"The database refused a row, so nothing was changed: {error}.")
+    return f"{plan_id}"
 
 
 @transaction.atomic
-def _close(plan_id: int, state: str, sentence: str) -> ImportPlan:
+def _close(plan_id: int, state: str, sentence: str) -> None:
     plan = ImportPlan.objects.select_for_update().get(pk=plan_id)
-    if plan.state == "ready":
-        plan.state = state
-        plan.plan["problems"] = [Problem("", None, "", sentence).as_json()]
-        plan.save()
-    return plan
+    plan.state = state
+    plan.plan["problems"] = [Problem("", None, "", sentence).as_json()]
+    plan.save()
 
 
-def _note_key(actor: Actor, key: str | None, plan: ImportPlan) -> None:
-    user = user_of(actor)
-    if key and user is not None:
-        IdempotencyKey.objects.get_or_create(
-            key=key, user=user, action="apply_plan", defaults={"location": f"{plan.pk}"}
-        )
+def import_demonstration(actor: Actor = CONSOLE) -> str:
+    """Load the demonstration workbook into a database without model lines; returns a sentence.
 
-
-def import_demonstration(actor: Actor) -> ImportPlan | None:
-    """Load the demonstration workbook into a database without model lines.
-
-    Returns the applied plan, or None when there are model lines already. Raises RuntimeError when the workbook
-    has problems, PermissionDenied.
+    Raises RuntimeError when the workbook has problems, PermissionDenied.
     """
     require(actor, "import_workbook")
     if ModelLine.objects.exists():
-        return None
+        return "There are model lines already; the demonstration workbook is not imported."
     plan = check_workbook(actor=actor, file_name=DEMONSTRATION.name, content=DEMONSTRATION.read_bytes())
     plan = apply_plan(actor=actor, plan_id=plan.pk)
     if plan.state != "applied":
         raise RuntimeError(f"The demonstration can't be loaded: {plan.plan['problems'][:5]}")
-    return plan
+    return f"Imported {plan.file_name}: {plan.plan['counts']['add']} rows added."
 
 
 class _Import:

@@ -1,4 +1,4 @@
-"""Between the models and the workbook: what the models know of the columns, and the stored rows as workbook rows."""
+"""Between models and workbook: what the models know of the columns, and the stored rows as its rows."""
 
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
@@ -86,7 +86,7 @@ def _high(model_field: Any) -> int | None:
 
 
 def _pattern(model_field: Any) -> str:
-    found = [v.regex.pattern for v in model_field.validators if type(v) is RegexValidator]
+    found = [getattr(v.regex, "pattern", "") for v in model_field.validators if type(v) is RegexValidator]
     return str(found[0]) if found else ""
 
 
@@ -122,7 +122,8 @@ def _condition(node: Any) -> tuple[tuple[Any, ...], list[str]]:
 
 def _term(raw: Any) -> tuple[Any, list[str]]:
     if isinstance(raw, F):
-        return Field(raw.name), [raw.name]
+        name = str(raw.deconstruct()[1][0])
+        return Field(name), [name]
     if isinstance(raw, CombinedExpression):
         if raw.connector != "-":
             raise NotImplementedError(f"A rule with {raw.connector} is not read.")
@@ -227,7 +228,8 @@ def _load_sheet(state: State, sheet: Sheet) -> dict[int, Row]:
 def _clean(column: Column, value: Any) -> Value:
     if value is None:
         return None
-    return clean_text(value) if isinstance(value, str) else value  # type: ignore[no-any-return]
+    stored: Value = clean_text(value) if isinstance(value, str) else value
+    return stored
 
 
 def _load_options(sheet: Sheet, by_id: dict[int, Row]) -> None:

@@ -1,4 +1,4 @@
-"""Checks what the database would hold after the import: references, options of the line, rules, uniqueness."""
+"""Checks what the database would hold after the import: references, the line's options, rules, uniqueness."""
 
 from collections.abc import Callable, Collection, Mapping
 

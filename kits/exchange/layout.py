@@ -323,8 +323,8 @@ CARS: Final = (
         "vehicles.DutyPoint",
         SHARED,
         "code* name! kind!:choice outside_c! relative_humidity!:number altitude_m beam_normal_w_m2 "
-        "diffuse_horizontal_w_m2 sun_altitude_deg heading_deg road_speed_km_h engine_state!:choice engine_rpm "
-        "occupants:whole air_mode!:choice fresh_share blower_share target_c! " + ORIGIN,
+        "diffuse_horizontal_w_m2 sun_altitude_deg heading_deg road_speed_km_h engine_state!:choice "
+        "engine_rpm occupants:whole air_mode!:choice fresh_share blower_share target_c! " + ORIGIN,
     ),
     _sheet(
         "Duty sets",
@@ -571,8 +571,9 @@ KITS: Final = (
         "Steps",
         "kits.KitStep",
         SHARED,
-        "kit* key* step_order!:whole zone! kind!:choice text! minutes_min tool caution hold_point:yes photo:yes "
-        "in_force_from:date in_force_until:date fits_positions:list joins_joints:list wires_circuits:list",
+        "kit* key* step_order!:whole zone! kind!:choice text! minutes_min tool caution hold_point:yes "
+        "photo:yes in_force_from:date in_force_until:date fits_positions:list joins_joints:list "
+        "wires_circuits:list",
         _KIT,
         options=(TERMS, "kits.StepTerm", "step"),
     ),

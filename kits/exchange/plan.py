@@ -37,8 +37,8 @@ def refused(line: str, problems: Sequence[Problem]) -> Plan:
 def make_plan(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading, merged: Merged) -> Plan:
     """Compare the stored rows with what they would become.
 
-    Returns per sheet the rows to add (all values), to change (old and new of each changed field) and to remove;
-    sheets without any are left out. `counts` sums them up.
+    Returns per sheet the rows to add (all values), to change (old and new of each changed field) and to
+    remove; sheets without any are left out. `counts` sums them up.
     """
     parts: dict[str, Any] = {}
     for name, sheet in sheets.items():

@@ -1,4 +1,4 @@
-"""What is fetched for a workbook: the export of a line, the plans, and what stands in the way of a removal."""
+"""What is fetched for a workbook: the export of a line, and what stands in the way of a removal."""
 
 from collections.abc import Iterator
 
@@ -26,7 +26,7 @@ def export_workbook(line: ModelLine) -> bytes:
 
 
 def refusals(state: State, merged: Merged) -> Iterator[tuple[str, str]]:
-    """The sheet and a sentence for each row that would be removed though rows outside the workbook need it."""
+    """The sheet and a sentence for each row that would go though rows outside the workbook need it."""
     going = {
         (model_of(BY_NAME[name]), state.ids[name][key])
         for name, keys in merged.removed.items()

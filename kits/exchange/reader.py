@@ -118,7 +118,7 @@ def _one_name_each(reading: Reading, features: list[FeatureOptions]) -> None:
         if other != feature.code:
             reading.add(
                 "Features",
-                f"{other} and {feature.code} have the same name, {feature.name}; option columns are headed by it.",
+                f"{other} and {feature.code} have the same name, {feature.name}; it heads their columns.",
             )
 
 
@@ -126,18 +126,19 @@ def _read_about(reading: Reading, worksheet: Any) -> None:
     if worksheet is None:
         reading.add(ABOUT, "The sheet About is missing; it says which model line the workbook is for.")
         return
-    found: dict[str, tuple[int, Any]] = {}
-    for number, cells in enumerate(worksheet.iter_rows(max_col=2, values_only=True), start=1):
+    found: dict[str, tuple[int | None, Any]] = {}
+    for place, cells in enumerate(worksheet.iter_rows(max_col=2, values_only=True), start=1):
         label = clean_text(str(cells[0] or "")).casefold()
-        found.setdefault(label, (number, cells[1] if len(cells) > 1 else None))
+        found.setdefault(label, (place, cells[1] if len(cells) > 1 else None))
     columns = (
         Column(ABOUT_LINE, ABOUT_LINE, TEXT, required=True),
         Column(ABOUT_FORMAT, ABOUT_FORMAT, WHOLE, required=True),
         Column(ABOUT_COMPLETE, ABOUT_COMPLETE, YES_NO, required=True),
     )
     values: dict[str, Value] = {}
+    missing: tuple[int | None, Any] = (None, None)
     for column in columns:
-        number, raw = found.get(column.field, (None, None))
+        number, raw = found.get(column.field, missing)
         try:
             values[column.field] = parse_cell(column, raw)
         except CellProblem as problem:

@@ -1,11 +1,12 @@
-"""Rules a row must keep, taken from the database's own checks, so that the dry run finds what the database would.
+"""Rules a row must keep, as the database's own checks say, so that the dry run finds what the database would.
 
-A condition is a small tree in tuples: ("and" | "or", *conditions), ("not", condition) or (field, lookup, value);
-a value is a constant, a `Field` or a `Minus` of them. As in SQL an empty value makes a comparison unknown, and a rule is
-broken only when it is false.
+A condition is a small tree in tuples: ("and" | "or", *conditions), ("not", condition) or
+(field, lookup, value); a value is a constant, a `Field` or a `Minus` of them. As in SQL an empty value makes
+a comparison unknown, and a rule is broken only when it is false.
 """
 
-from collections.abc import Mapping
+import operator
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -42,15 +43,14 @@ class Rule:
         return _truth(self.condition, row) is False
 
 
-_COMPARE: Final = {
-    "gt": lambda a, b: a > b,
-    "gte": lambda a, b: a >= b,
-    "lt": lambda a, b: a < b,
-    "lte": lambda a, b: a <= b,
-    "exact": lambda a, b: a == b,
-    "in": lambda a, b: a in b,
+_COMPARE: Final[Mapping[str, Callable[[Any, Any], bool]]] = {
+    "gt": operator.gt,
+    "gte": operator.ge,
+    "lt": operator.lt,
+    "lte": operator.le,
+    "exact": operator.eq,
+    "in": lambda value, known: value in known,
 }
-LOOKUPS: Final = frozenset(_COMPARE) | {"isnull"}
 
 
 def _value(term: Any, row: Mapping[str, Value]) -> Any:
@@ -71,12 +71,12 @@ def _truth(condition: tuple[Any, ...], row: Mapping[str, Value]) -> bool | None:
         decisive = head == "or"
         answers = [_truth(part, row) for part in rest]
         if decisive in answers:
-            return decisive
+            return bool(decisive)
         return None if None in answers else not decisive
     lookup, other = rest
     left = row[head]
     if lookup == "isnull":
-        return (left is None) is other
+        return (left is None) is bool(other)
     right = _value(other, row)
     if left is None or right is None:
         return None

@@ -9,9 +9,9 @@ _Place = tuple[str, Key]
 
 
 def used_rows(sheets: Mapping[str, Sheet], rows: Rows) -> Rows:
-    """The line's own rows, everything they point at, and everything that belongs to that, to the end of the chain.
+    """The line's own rows, everything they point at, and all that belongs to that, to the end.
 
-    A row belongs to what the first reference in its key points at: a position to its kit, a revision to its part.
+    A row belongs to what the first reference in its key points at: a position to its kit.
     """
     belonging = _belonging(sheets, rows)
     found: set[_Place] = set()

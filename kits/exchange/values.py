@@ -154,8 +154,8 @@ def _yes_no(column: Column, raw: object) -> bool:
 def _text(column: Column, raw: object) -> str:
     if not isinstance(raw, str):
         raise CellProblem(
-            f"{_name(column)} must be text, but the cell holds {raw}. Format the cell as text and type it again, "
-            "so that no leading zero is lost."
+            f"{_name(column)} must be text, but the cell holds {raw}. Format the cell as text and type it "
+            "again, so that no leading zero is lost."
         )
     if _CONTROL.search(raw):
         raise CellProblem(f"{_name(column)} holds a character that can't be shown.")
@@ -232,7 +232,10 @@ def from_json(column: Column, value: Any) -> Value:
         return Decimal(value)
     if column.kind == DATE:
         return date.fromisoformat(value)
-    return float(value) if column.kind == NUMBER else value  # type: ignore[no-any-return]
+    if column.kind == NUMBER:
+        return float(value)
+    found: str | int | bool = value
+    return found
 
 
 def blank(column: Column) -> Value:

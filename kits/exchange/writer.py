@@ -43,8 +43,8 @@ EXPLANATION: Final = (
     "One sheet is one table, one row one thing. The first row holds the heads; units stand in brackets.",
     "The darker heads are the key: they tell one row from another, and other sheets name a row by them.",
     "A head in bold must be filled. Codes, part numbers and revisions are text; numbers are numbers.",
-    "Columns headed “option:” hold options of one feature: “left”, “left, right”, “not electric”; empty means any.",
-    "complete: yes means the line's own sheets are the full picture, and rows that are missing here are removed.",
+    "Columns headed “option:” hold options: “left”, “left, right”, “not electric”; empty means any.",
+    "complete: yes means the line's own sheets are the full picture; rows that are missing here are removed.",
     "complete: no only adds and changes. Shared sheets (parts, kits, duty points, features) never remove.",
     "Lengths, charges and engine-side temperatures are only added: a better value is another row.",
     "Origin kind says where the values of a row come from.",
@@ -54,8 +54,8 @@ EXPLANATION: Final = (
 def write_workbook(line: str, sheets: Sequence[Sheet], rows: Rows, *, complete: bool = True) -> bytes:
     """The bytes of an .xlsx workbook.
 
-    Parameters: line (code of the model line), sheets (with their choices and option columns), rows by sheet and
-    key. Raises ValueError when a text is longer than a cell holds.
+    Parameters: line (code of the model line), sheets (with their choices and option columns), rows by sheet
+    and key. Raises ValueError when a text is longer than a cell holds.
     """
     book = Workbook()
     book.properties.creator = "Kitwright"

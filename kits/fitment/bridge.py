@@ -13,7 +13,8 @@ from kits.bom.compile import CompiledKit, compile_kit
 from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import ResolvedKit
-from kits.fitment.models import ChargeRecord, Fitment, RouteLength
+from kits.fitment.fit_text import FitRow
+from kits.fitment.models import ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.sizing.case import Car, Case, Duty, Mounting
 from kits.sizing.defaults import default_value
 from kits.sizing.plant import Plant, plant_of
@@ -227,3 +228,42 @@ def _car(fitment: FitmentRow) -> Car:
             "fitment": "fitment",
         },
     )
+
+
+def fit_rows() -> list[FitRow]:
+    """The stored answers of all fitments, the worst last."""
+    rows = SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
+        "verdict_rank", "fitment__kit__code", "fitment__variant__line__code", "fitment__variant__code"
+    )
+    return [
+        FitRow(
+            s.fitment.kit.code,
+            s.fitment.variant.line.code,
+            s.fitment.variant.code,
+            s.fitment.variant.name,
+            s.verdict,
+            s.margin_share,
+            s.limit,
+            s.missing_count,
+            s.blocking_count,
+            s.worst_duty_point,
+            s.sized_at.isoformat(timespec="minutes"),
+        )
+        for s in rows
+    ]
+
+
+def stored_records() -> list[dict[str, Any]]:
+    """Every stored answer whole, with the codes of its fitment."""
+    return [
+        {
+            "kit": s.fitment.kit.code,
+            "line": s.fitment.variant.line.code,
+            "variant": s.fitment.variant.code,
+            "sized_at": s.sized_at.isoformat(),
+            **s.record,
+        }
+        for s in SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
+            "fitment"
+        )
+    ]

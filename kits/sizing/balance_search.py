@@ -15,6 +15,8 @@ from vehicles.physics.newton import ScalarFunction, bracket_batch, solve_batch
 APART_K = 1e-3
 """Fin temperatures are looked for up to this far below the coil's air; there the coil takes next to nothing."""
 SCAN_STEPS = 16
+SCANS = 3
+"""Each scan looks 8 times finer than the one before; the last sees a gap of about 0.05 K."""
 LEAST_THROTTLE = 0.02
 """The suction-regulating valve is looked for down to this pressure ratio; long before, ratios leave their range."""
 
@@ -90,14 +92,11 @@ class Search:
         """
         lower, upper = self.condensing_from[rows].copy(), self.condensing_to[rows].copy()
         lacking = np.flatnonzero(surplus(upper, np.arange(rows.size)) < 0)
-        before = lower[lacking]
-        for share in np.linspace(0, 1, SCAN_STEPS + 1)[1:-1]:
+        for _ in range(SCANS):
             if not lacking.size:
                 break
-            here = self.condensing_from[rows[lacking]] * (1 - share) + self.condensing_to[rows[lacking]] * share
-            crossed = surplus(here, lacking) > 0
-            lower[lacking[crossed]], upper[lacking[crossed]] = before[crossed], here[crossed]
-            lacking, before = lacking[~crossed], here[~crossed]
+            lower[lacking], upper[lacking], crossed = _scan(surplus, lower[lacking], upper[lacking], lacking)
+            lacking = lacking[~crossed]
         root = bracket_batch(surplus, lower, upper, x_tolerance=1e-11, f_tolerance=1e-12)
         too_hot = np.zeros(rows.size, dtype=bool)
         too_hot[lacking] = True
@@ -111,13 +110,19 @@ class Search:
         start: FloatArray,
         condensing_start: FloatArray,
         rows: IntArray,
+        condensing_to: FloatArray | None = None,
     ) -> Pair:
-        """Both balances at once: Newton for all rows, nested bracketing for those that it leaves."""
-        begun = evaluate(start, condensing_start, rows)
+        """Both balances at once: Newton for all rows, nested bracketing for those that it leaves.
+
+        lower, upper, start  of the unknown; the row is not tried by Newton where the start is NaN
+        condensing_to        a solution of Newton's above this condensing temperature is not the lowest one
+        """
+        tried = np.flatnonzero(np.isfinite(start))
+        begun = evaluate(start[tried], condensing_start[tried], rows[tried])
         flow_scale, heat_scale = begun.flow_kg_s, begun.heat_w
 
         def residual(both: FloatArray, some: IntArray) -> FloatArray:
-            state = evaluate(both[:, 0], both[:, 1], rows[some])
+            state = evaluate(both[:, 0], both[:, 1], rows[tried[some]])
             return np.stack(
                 [
                     (state.pump_kg_s - state.flow_kg_s) / flow_scale[some],
@@ -129,10 +134,13 @@ class Search:
         low = np.stack([lower, self.condensing_from[rows]], axis=1)
         high = np.stack([upper, self.condensing_to[rows]], axis=1)
         begin = np.clip(np.stack([start, condensing_start], axis=1), low, high)
-        newton = solve_batch(residual, low, high, begin, tolerance=1e-10, max_iterations=25)
-        unknown, condensing_c = newton.x[:, 0].copy(), newton.x[:, 1].copy()
-        too_hot = np.zeros(rows.size, dtype=bool)
-        left = np.flatnonzero(~newton.converged)
+        newton = solve_batch(
+            residual, low[tried], high[tried], begin[tried], tolerance=1e-10, max_iterations=25
+        )
+        unknown, condensing_c, too_hot = start.copy(), condensing_start.copy(), np.zeros(rows.size, dtype=bool)
+        unknown[tried], condensing_c[tried] = newton.x[:, 0], newton.x[:, 1]
+        another = np.zeros(rows.size, bool) if condensing_to is None else condensing_c > condensing_to + APART_K
+        left = np.flatnonzero(~np.isfinite(unknown) | another)
         if left.size:
             nested = self._nested(evaluate, lower[left], upper[left], rows[left])
             unknown[left], condensing_c[left], too_hot[left] = nested
@@ -160,6 +168,25 @@ class Search:
 
         condensing_c, too_hot = self._lowest_condensing(surplus_heat, rows)
         return Pair(balancing(condensing_c, np.arange(rows.size)), condensing_c, too_hot)
+
+
+def _scan(
+    surplus: ScalarFunction, lower: FloatArray, upper: FloatArray, rows: IntArray
+) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """The first step of a row of steps over which the surplus turns positive, and whether there is one.
+
+    Without such a step: the steps on both sides of the largest surplus, to be scanned more finely.
+    """
+    shares = np.linspace(0, 1, SCAN_STEPS + 1)
+    places = lower + shares[:, None] * (upper - lower)
+    found = np.stack([surplus(place, rows) for place in places])
+    crossed = (found > 0).any(axis=0)
+    first = np.argmax(found > 0, axis=0)
+    best = np.argmax(np.nan_to_num(found, nan=-2.0), axis=0)
+    start = np.where(crossed, np.maximum(first - 1, 0), np.maximum(best - 1, 0))
+    stop = np.where(crossed, first, np.minimum(best + 1, SCAN_STEPS))
+    column = np.arange(rows.size)
+    return places[start, column], places[stop, column], crossed
 
 
 def _heat_surplus(state: Cycle) -> FloatArray:

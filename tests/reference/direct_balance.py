@@ -12,8 +12,8 @@ surplus jumps there.
 
 Searching needs a model that goes on a little beyond the range in which an answer is given: pressures,
 isentropic efficiency and temperatures are held at floors ("search floor" in the remarks). Every floor lies
-outside the ranges that `_range_reason` checks, so a floored state is never answered; and a point that does not
-balance is an error, never an answer.
+outside the ranges that `_range_reason` checks, so a floored state is never answered, and a point that does
+not balance is an error, never an answer.
 """
 
 import math

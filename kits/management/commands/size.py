@@ -1,0 +1,31 @@
+"""Size every fitment, store the answers and print the fit table."""
+
+import json
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+from django.utils import timezone
+
+from kits.fitment.actions import size_all
+from kits.fitment.fit_text import fit_text
+from kits.fitment.bridge import fit_rows, stored_records
+from vehicles.records.access import CONSOLE
+
+
+class Command(BaseCommand):
+    """manage.py size [--json]"""
+
+    help = "Size every fitment, store the answers and print the fit table (--json: the whole records)."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """The output's form."""
+        parser.add_argument("--json", action="store_true", help="print the records as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Size and print."""
+        now = timezone.now()
+        size_all(actor=CONSOLE, on=now.date(), now=now)
+        if options["json"]:
+            self.stdout.write(json.dumps(stored_records(), indent=1, ensure_ascii=False, allow_nan=False))
+        else:
+            self.stdout.write(fit_text(fit_rows()))

@@ -1,0 +1,111 @@
+"""A small made-up line with a row or two in every sheet, as plain rows."""
+
+from datetime import date
+from decimal import Decimal
+
+from kits.exchange.bridge import completed_sheets
+from kits.exchange.layout import (
+    CHOICE,
+    DATE,
+    DECIMAL,
+    LINE_SHEET,
+    NO_OPTIONS,
+    NUMBER,
+    ONE_EACH,
+    SEVERAL,
+    STEPS,
+    WHOLE,
+    YES_NO,
+    FeatureOptions,
+    with_options,
+)
+from kits.exchange.values import key_of
+from kits.exchange.writer import write_workbook
+
+LINE = "S4"
+FEATURES = [
+    FeatureOptions("side", "Steering side", {"left": "left", "right": "right"}),
+    FeatureOptions("volt", "Voltage", {"6": "6", "12": "12"}),
+]
+NUMBERS = {"absorptance": 0.3, "clocking_deg": 90.0}
+
+
+def sheets():
+    """The layout with choices and option columns."""
+    return [with_options(sheet, FEATURES) for sheet in completed_sheets()]
+
+
+def value(column, n, refers):
+    """A valid value of a column in row n."""
+    if column.kind == CHOICE:
+        return column.choices[n % len(column.choices)]
+    if column.kind == NUMBER:
+        return NUMBERS.get(column.field, round(0.4 + n / 100, 4))
+    if column.kind == WHOLE:
+        return (1 if refers else n) + (90 if column.field == "last" else 0)
+    if column.kind == DECIMAL:
+        return Decimal("1.125") + (column.field == "high")
+    if column.kind == DATE:
+        return date(1961 + 5 * column.field.endswith("until"), 5, n)
+    if column.kind == YES_NO:
+        return n == 1
+    return "x1" if refers else f"x{n}"
+
+
+def made_rows(count=2):
+    """Two rows a sheet, each pointing at the first or second of the sheets before."""
+    rows = {}
+    for sheet in sheets():
+        found = {}
+        for n in range(1, count + 1):
+            row = {c.field: value(c, n, sheet.reference_of(c.field)) for c in sheet.columns}
+            if not any(c.key and not sheet.reference_of(c.field) for c in sheet.columns):
+                # Nothing but references tells the rows apart: the second points at the second.
+                row.update({c.field: f"x{n}" for c in sheet.columns if c.key and c.kind != WHOLE})
+            special(sheet, row, n)
+            if sheet.name == LINE_SHEET and n > 1:
+                continue
+            if sheet.name == "Line options":
+                continue
+            found[key_of(sheet, row)] = row
+        rows[sheet.name] = found
+    fixed_rows(rows)
+    return rows
+
+
+def special(sheet, row, n):
+    """What the sheets with options and lists need."""
+    if sheet.name == LINE_SHEET:
+        row["code"] = LINE
+    if sheet.options == ONE_EACH:
+        row.update({"option:side": "left" if n == 1 else "right", "option:volt": "12"})
+    elif sheet.options == SEVERAL:
+        row.update({"option:side": "left, right", "option:volt": "6"})
+    elif sheet.options != NO_OPTIONS:
+        row.update({"option:side": "not right" if n == 1 else "left, right", "option:volt": ""})
+    if sheet.name == STEPS:
+        row.update(fits_positions="1, 2", joins_joints="x1", wires_circuits="1/1, 1/2")
+    if sheet.name == "Joints":
+        row.update(position_a=1, position_b=2, port_a=f"A{n}", port_b=f"B{n}")
+    if sheet.name in ("Positions", "Circuits", "Hose runs", "Entries", "Joints", "Steps"):
+        row["kit"] = "x1"
+    if sheet.name == "Parts":
+        row["note"] = "=1+1\nsecond line"
+
+
+def fixed_rows(rows):
+    """Features and their options, by their own codes."""
+    rows["Features"] = {
+        (f.code,): {"code": f.code, "name": f.name, "sort": n} for n, f in enumerate(FEATURES)
+    }
+    rows["Options"] = {
+        (f.code, code): {"feature": f.code, "code": code, "name": code, "sort": n}
+        for f in FEATURES
+        for n, code in enumerate(f.options)
+    }
+    rows["Line options"] = {key: {"feature": key[0], "option": key[1]} for key in rows["Options"]}
+
+
+def made_workbook(rows=None, complete=True):
+    """The rows as a workbook."""
+    return write_workbook(LINE, sheets(), rows or made_rows(), complete=complete)
