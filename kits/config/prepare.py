@@ -1,11 +1,9 @@
 """Look at the machine before anything is installed: Python, write permission, port, Debian's libraries.
 
 Runs on the machine's own Python, before the environment exists, so it uses the standard library only, and
-syntax that Python 3.7 reads as well: a wrong Python must get a sentence, not a traceback.
+syntax that Python 3.6 reads as well: a wrong Python must get a sentence, not a traceback.
 Usage: python3 -m kits.config.prepare [--port 8000]
 """
-
-from __future__ import annotations
 
 import ctypes
 import ctypes.util
@@ -29,7 +27,7 @@ LIBRARIES = (
 OPTIONAL = ("libharfbuzz-subset0",)
 
 
-def python_problem(version: tuple[int, ...]) -> str:
+def python_problem(version: "tuple[int, ...]") -> str:
     """A sentence if this Python can't run Kitwright, or ""; version is (major, minor)."""
     if OLDEST <= version[:2] <= NEWEST:
         return ""
@@ -89,12 +87,12 @@ def loads(*names: str) -> bool:
     return False
 
 
-def missing_libraries() -> list[str]:
+def missing_libraries() -> "list[str]":
     """The Debian packages whose library doesn't load."""
     return [package for package, file_name, name in LIBRARIES if not loads(file_name, name)]
 
 
-def apt_line(packages: list[str]) -> str:
+def apt_line(packages: "list[str]") -> str:
     """The command that installs the packages."""
     return "apt-get install -y --no-install-recommends " + " ".join(packages)
 
@@ -115,7 +113,7 @@ def libraries_problem(is_root: bool) -> str:
     return ""
 
 
-def main(arguments: list[str]) -> int:
+def main(arguments: "list[str]") -> int:
     """Print the first problem and return 1, or return 0."""
     port = arguments[1] if arguments[:1] == ["--port"] and len(arguments) == 2 else None
     problem = (

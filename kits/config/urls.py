@@ -1,6 +1,6 @@
 """The addresses of the site: each subject brings its own."""
 
-from django.urls import path
+from django.urls import include, path
 
 from kits.config import views
 
@@ -14,4 +14,11 @@ urlpatterns = [
     path("sign-in/", views.sign_in, name="sign-in"),
     path("sign-out/", views.sign_out, name="sign-out"),
     path("health", views.health, name="health"),
+    path("", include("kits.documents.urls")),
+    path("", include("kits.documents.pictures.urls")),
+    path("", include("kits.fitment.urls")),
+    path("", include("kits.bom.urls")),
+    path("", include("kits.parts.urls")),
+    path("", include("kits.exchange.urls")),
+    path("", include("vehicles.catalogue.urls")),
 ]

@@ -28,6 +28,7 @@ LEAST_LIFT_K = 3.0
 PRESSURE_RATIO_RANGE = (1.05, 15.0)
 EFFICIENCY_RANGE = (0.05, 1.0)
 LARGEST_DISCHARGE_C = 160.0
+START_LIFT_K = 20.0
 CLOSED = 1e-7
 """Relative error of flow and heat up to which a point counts as solved."""
 
@@ -164,11 +165,11 @@ def _freeze_guard(search: Search) -> _Operating:
 def _full_flow(search: Search, rows: IntArray, at: _Operating) -> None:
     x = search.x
     lower, upper = x.freeze_surface_c[rows], x.air_in_c[rows] - APART_K
-    # warmer fins take less heat, so the guard's condensing temperature is an upper bound; where the guard has no
-    # state (lines that choke, a condenser too small for it) there may be two, and bracketing finds the lower
-    start = np.where(at.too_hot[rows], np.nan, lower)
-    guard_c = at.condensing_c[rows]
-    pair = search.pair(search.full_flow, lower, upper, start, guard_c, rows, condensing_to=guard_c)
+    # where the guard has no state (a condenser too small for it, lines that choke) begin in the middle
+    hot = at.too_hot[rows]
+    start = np.where(hot, (lower + upper) / 2, lower)
+    condensing_start = np.where(hot, x.cond_air_in_c[rows] + START_LIFT_K, at.condensing_c[rows])
+    pair = search.pair(search.full_flow, lower, upper, start, condensing_start, rows)
     at.surface_c[rows], at.condensing_c[rows], at.too_hot[rows] = pair
 
 

@@ -10,11 +10,12 @@ from kits.sizing.cycle import EDGE_K, CoilSide, Cycle, coil_side, cycle
 from kits.sizing.evaporator import bypass_factor
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
-from vehicles.physics.newton import ScalarFunction, bracket_batch, solve_batch
+from vehicles.physics.newton import ScalarFunction, SystemFunction, bracket_batch, solve_batch
 
 APART_K = 1e-3
 """Fin temperatures are looked for up to this far below the coil's air; there the coil takes next to nothing."""
 SCAN_STEPS = 16
+STABILITY_STEP = 1e-4
 SCANS = 3
 """Each scan looks 8 times finer than the one before; the last sees a gap of about 0.05 K."""
 LEAST_THROTTLE = 0.02
@@ -110,19 +111,16 @@ class Search:
         start: FloatArray,
         condensing_start: FloatArray,
         rows: IntArray,
-        condensing_to: FloatArray | None = None,
     ) -> Pair:
         """Both balances at once: Newton for all rows, nested bracketing for those that it leaves.
 
-        lower, upper, start  of the unknown; the row is not tried by Newton where the start is NaN
-        condensing_to        a solution of Newton's above this condensing temperature is not the lowest one
+        lower, upper, start, condensing_start  range of the unknown, and where Newton begins
         """
-        tried = np.flatnonzero(np.isfinite(start))
-        begun = evaluate(start[tried], condensing_start[tried], rows[tried])
+        begun = evaluate(start, condensing_start, rows)
         flow_scale, heat_scale = begun.flow_kg_s, begun.heat_w
 
         def residual(both: FloatArray, some: IntArray) -> FloatArray:
-            state = evaluate(both[:, 0], both[:, 1], rows[tried[some]])
+            state = evaluate(both[:, 0], both[:, 1], rows[some])
             return np.stack(
                 [
                     (state.pump_kg_s - state.flow_kg_s) / flow_scale[some],
@@ -134,13 +132,12 @@ class Search:
         low = np.stack([lower, self.condensing_from[rows]], axis=1)
         high = np.stack([upper, self.condensing_to[rows]], axis=1)
         begin = np.clip(np.stack([start, condensing_start], axis=1), low, high)
-        newton = solve_batch(
-            residual, low[tried], high[tried], begin[tried], tolerance=1e-10, max_iterations=25
-        )
-        unknown, condensing_c, too_hot = start.copy(), condensing_start.copy(), np.zeros(rows.size, dtype=bool)
-        unknown[tried], condensing_c[tried] = newton.x[:, 0], newton.x[:, 1]
-        another = np.zeros(rows.size, bool) if condensing_to is None else condensing_c > condensing_to + APART_K
-        left = np.flatnonzero(~np.isfinite(unknown) | another)
+        newton = solve_batch(residual, low, high, begin, tolerance=1e-10, max_iterations=25)
+        unknown, condensing_c = newton.x[:, 0].copy(), newton.x[:, 1].copy()
+        good = newton.converged.copy()
+        solved = np.flatnonzero(good)
+        good[solved] = _is_stable(residual, newton.x[solved], newton.residual[solved], high[solved], solved)
+        left, too_hot = np.flatnonzero(~good), np.zeros(rows.size, dtype=bool)
         if left.size:
             nested = self._nested(evaluate, lower[left], upper[left], rows[left])
             unknown[left], condensing_c[left], too_hot[left] = nested
@@ -168,6 +165,25 @@ class Search:
 
         condensing_c, too_hot = self._lowest_condensing(surplus_heat, rows)
         return Pair(balancing(condensing_c, np.arange(rows.size)), condensing_c, too_hot)
+
+
+def _is_stable(
+    residual: SystemFunction, x: FloatArray, f: FloatArray, high: FloatArray, rows: IntArray
+) -> BoolArray:
+    """Whether, with the flow kept balanced, a higher condensing temperature gives a surplus of condenser.
+
+    Only then does a disturbed plant come back; it is the lower one where two states balance.
+    """
+    step = np.where(x + STABILITY_STEP > high, -STABILITY_STEP, STABILITY_STEP)
+    columns = []
+    for k in range(2):
+        aside = x.copy()
+        aside[:, k] += step[:, k]
+        columns.append((residual(aside, rows) - f) / step[:, [k]])
+    by_unknown, by_condensing = columns
+    along = by_condensing[:, 1] - by_unknown[:, 1] * by_condensing[:, 0] / by_unknown[:, 0]
+    stable: BoolArray = along > 0
+    return stable
 
 
 def _scan(

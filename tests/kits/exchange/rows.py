@@ -89,12 +89,20 @@ def special(sheet, row, n):
         row.update(position_a=1, position_b=2, port_a=f"A{n}", port_b=f"B{n}")
     if sheet.name in ("Positions", "Circuits", "Hose runs", "Entries", "Joints", "Steps"):
         row["kit"] = "x1"
+    if sheet.name == "Structure":
+        row.update(part_number="x1", part_revision="x1", child="x2")
+    if sheet.name == "Offers":
+        row["duty_set"] = f"x{n}"
+    if sheet.name == "Revisions":
+        row["part_number"] = f"x{n}"
     if sheet.name == "Parts":
         row["note"] = "=1+1\nsecond line"
 
 
 def fixed_rows(rows):
-    """Features and their options, by their own codes."""
+    """Features and their options, by their own codes; each offered kit in each variant."""
+    for pair in (("x1", "x2"), ("x2", "x1")):
+        rows["Fitments"][pair] = {**rows["Fitments"]["x1", "x1"], "kit": pair[0], "variant": pair[1]}
     rows["Features"] = {
         (f.code,): {"code": f.code, "name": f.name, "sort": n} for n, f in enumerate(FEATURES)
     }

@@ -4,6 +4,7 @@ import pytest
 from django.apps import apps
 from openpyxl import load_workbook
 
+from kits.exchange import actions
 from kits.exchange.actions import apply_plan, check_workbook
 from kits.exchange.bridge import completed_sheets, load_state, model_of
 from kits.exchange.queries import export_workbook
@@ -72,3 +73,19 @@ def test_the_same_workbook_twice_plans_no_change():
     plan = check_workbook(actor=CONSOLE, file_name="s4.xlsx", content=made_workbook())
     assert plan.state == "ready"
     assert plan.plan["sheets"] == {}
+
+
+def test_demo():
+    plan = check_workbook(actor=CONSOLE, file_name="d.xlsx", content=actions.DEMONSTRATION.read_bytes())
+    print(plan.plan["counts"], len(plan.plan["problems"]))
+    for p in plan.plan["problems"][:40]: print(p)
+    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk)
+    print(plan.state, plan.plan["problems"])
+    before = every_table()
+    content = export_workbook(ModelLine.objects.get())
+    emptied()
+    load(content)
+    after = every_table()
+    for n in before[0]:
+        if before[0][n]!=after[0][n]: print(n, len(before[0][n]), len(after[0][n]), set(before[0][n])-set(after[0][n]))
+    assert 0

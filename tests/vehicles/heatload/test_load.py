@@ -19,6 +19,7 @@ from tests.vehicles.heatload.cars import (
     VAN_AIR,
     WINDOW,
     WINTER,
+    glass,
     panel,
     point,
     with_surface,
@@ -128,6 +129,27 @@ def test_one_roof_by_hand() -> None:
     assert load.sensible_w["opaque"][0] == pytest.approx(expected, rel=1e-4)
 
 
+OVERHEAD = replace(SUMMER, beam_normal_w_m2=930, diffuse_horizontal_w_m2=0, sun_altitude_deg=90)
+
+
+@pytest.mark.parametrize("shade", [1.0, 0.6])
+def test_a_flat_pane_under_the_overhead_sun_by_hand(shade: float) -> None:
+    # normal incidence: 930·2·(0.8 + 0.12·0.3)
+    pane = glass("pane", 2.0, 0, 0, shade_factor=shade)
+    p = prepare([point(replace(COUPE, surfaces=(pane,)), OVERHEAD)])
+    assert p.solar_glass_w[0] == pytest.approx(shade * 930 * 2.0 * (0.8 + 0.12 * 0.3))
+
+
+@pytest.mark.parametrize("shade", [1.0, 0.5])
+def test_a_flat_canvas_under_the_overhead_sun_by_hand(shade: float) -> None:
+    # scattered through: 930·4.8·0.05; through the skin at 50 km/h: U·A·0.7·930/31.096
+    roof = next(s for s in CANVAS_VAN.surfaces if s.code == "roof")
+    p = prepare([point(replace(COUPE, surfaces=(replace(roof, shade_factor=shade),)), OVERHEAD)])
+    u = 1 / (1 / 31.096 + 1 / 5.5 - 1 / 25)
+    expected = 4.8 * (930 * 0.05 * shade + u * 0.7 * 930 / 31.096)
+    assert p.solar_canvas_w[0] == pytest.approx(expected, rel=1e-4)
+
+
 def test_an_engine_side_panel_uses_its_u_value_as_given() -> None:
     engine = EngineTemperatures(by_state={"cruise": {"tunnel": 70.0}})
     load = heat_load(prepare([point(one_panel(50, "tunnel"), engine=engine)]), 25.0, CABIN_W)
@@ -218,6 +240,13 @@ def test_coil_inlet_on_fresh_air_is_the_intake_and_with_a_tight_flap_the_cabin()
     t, w = coil_inlet(prepare([point(climate=replace(SUMMER, air_mode="fresh")), point(tight)]), 25.0, 0.009)
     assert t == pytest.approx([39.0, 25.0])
     assert w[1] == pytest.approx(0.009)
+
+
+def test_the_coils_air_is_weighed_where_the_blower_takes_it() -> None:
+    # 8 % at 39 °C and 92 % at 25 °C
+    p = prepare([point()])
+    volume = air.specific_volume_m3_kg(0.08 * 39 + 0.92 * 25, p.outside_w[0], 101325)
+    assert p.coil_air_kg_s[0] == pytest.approx(320 / 3600 / volume)
 
 
 def test_another_coil_flow_moves_the_intake_air_with_it() -> None:

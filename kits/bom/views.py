@@ -1,0 +1,26 @@
+"""The list of kits and the page of one."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django_tables2 import RequestConfig
+
+from kits.bom import queries
+from kits.bom.tables import KitTable
+from vehicles.records.access import EVERY_ROLE, allow
+
+
+@allow(get=EVERY_ROLE)
+def kit_list(request: HttpRequest) -> HttpResponse:
+    """Every kit."""
+    table = KitTable(queries.kits())
+    RequestConfig(request).configure(table)
+    return render(request, "bom/kits.html", {"table": table})
+
+
+@allow(get=EVERY_ROLE)
+def kit(request: HttpRequest, kit: str) -> HttpResponse:
+    """One kit: positions with their entries, joints, steps, and what is wrong with it whatever the car."""
+    found = queries.kit_page(kit)
+    if found is None:
+        raise Http404("There is no such kit.")
+    return render(request, "bom/kit.html", {"kit": found, "findings": queries.kit_findings(kit)})

@@ -1,0 +1,148 @@
+"""The installation checklist of one kit in one car: its steps in their order, with boxes, blanks and limits."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+
+from kits.bom.resolved import Finding, Joint, Reading, ResolvedKit, Step
+from kits.documents.cautions import GENERAL
+from kits.documents.title_block import ChargeBlock, TitleBlock, charge_block, plain, title_block
+
+
+@dataclass(frozen=True)
+class JointLine:
+    """A joint a step makes: which, how tight, with which O-ring."""
+
+    code: str
+    ends: str
+    size: str
+    torque: str
+    o_ring: str
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """A reading to write down, with its limits as text."""
+
+    name: str
+    unit: str
+    limits: str
+
+
+@dataclass(frozen=True)
+class ChecklistStep:
+    """A step as it is printed."""
+
+    key: str
+    number: int
+    kind: str
+    text: str
+    caution: str
+    tool: str
+    minutes: str
+    is_hold_point: bool
+    wants_photo: bool
+    fits: tuple[str, ...]
+    joints: tuple[JointLine, ...]
+    readings: tuple[ReadingLine, ...]
+
+
+@dataclass(frozen=True)
+class ZoneBlock:
+    """Steps that follow each other in one zone."""
+
+    zone: str
+    steps: tuple[ChecklistStep, ...]
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """The whole document."""
+
+    title: TitleBlock
+    charge: ChargeBlock
+    blocking: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+    zones: tuple[ZoneBlock, ...]
+    total_time: str
+
+    @property
+    def steps(self) -> tuple[ChecklistStep, ...]:
+        """All steps in their order."""
+        return tuple(step for zone in self.zones for step in zone.steps)
+
+    @property
+    def hold_points(self) -> str:
+        """The numbers of the steps that hold the work, as text."""
+        return ", ".join(str(step.number) for step in self.steps if step.is_hold_point)
+
+
+def checklist(kit: ResolvedKit, by: str) -> Checklist:
+    """The checklist of a resolved kit. `by`: who had it made.
+
+    The order of the steps is never changed for the sake of a zone: a zone that is come back to has a second
+    block.
+    """
+    charge = charge_block(kit)
+    joints = {joint.code: joint for joint in kit.joints}
+    zones = tuple(
+        ZoneBlock(zone, tuple(_step(step, joints, charge) for step in steps))
+        for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
+    )
+    return Checklist(
+        title_block(kit, "Installation checklist", by), charge, kit.blocking, GENERAL, zones, _time(kit)
+    )
+
+
+def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock) -> ChecklistStep:
+    return ChecklistStep(
+        step.key,
+        step.number,
+        step.kind,
+        step.text,
+        step.caution,
+        step.tool,
+        "" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
+        step.hold_point,
+        step.photo,
+        step.fits,
+        tuple(_joint(joints[code]) for code in step.joints),
+        tuple(
+            ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings
+        ),
+    )
+
+
+def _joint(joint: Joint) -> JointLine:
+    o_ring = f"O-ring {joint.o_ring}" if joint.o_ring else "O-ring not stated"
+    return JointLine(joint.code, f"{joint.a} to {joint.b}", joint.size, joint.torque_text(), o_ring)
+
+
+def _limits(reading: Reading, charge: ChargeBlock) -> str:
+    """The limits of a reading in words; a limit that is not known yet is said so, never filled in."""
+    low, high = (_with_unit(value, reading.unit) for value in (reading.low, reading.high))
+    if reading.low is not None and reading.high is not None:
+        return f"{plain(reading.low)} to {high}"
+    if low:
+        return f"at least {low}"
+    if high:
+        return f"at most {high}"
+    if reading.limit_from == "charge":
+        return f"as stated: {charge.in_one_line}"
+    if reading.limit_from == "prediction":
+        return "no predicted limit yet: write it down"
+    return "no limit: write it down"
+
+
+def _with_unit(value: Decimal | None, unit: str) -> str:
+    return "" if value is None else f"{plain(value)} {unit}".strip()
+
+
+def _time(kit: ResolvedKit) -> str:
+    """Hours and minutes of all steps, with how many do not say."""
+    silent_count = sum(step.minutes_min is None for step in kit.steps)
+    hours, minutes = divmod(round(kit.minutes), 60)
+    text = f"{hours} h {minutes:02d} min"
+    if silent_count:
+        text += f", and {silent_count} step{'s' if silent_count > 1 else ''} without a time"
+    return text

@@ -1,0 +1,21 @@
+"""A sizing record as the bars of the load chart; nothing is judged or computed anew."""
+
+from kits.documents.charts import DutyBars
+from kits.sizing.record import DutyAnswer, SizingRecord
+
+
+def duty_bars(record: SizingRecord) -> tuple[DutyBars, ...]:
+    """The duty points that have a load, required ones first; empty when the fitment is not sized."""
+    drawn = [duty for duty in record.duties if duty.load_w is not None and duty.sensible_w_by_term]
+    ordered = sorted(drawn, key=lambda duty: not duty.required)
+    return tuple(_bars(duty, record.capacity_uncertainty_share) for duty in ordered)
+
+
+def _bars(duty: DutyAnswer, uncertainty_share: float) -> DutyBars:
+    terms = tuple(
+        (term.replace("_", " "), watts + duty.latent_w_by_term.get(term, 0.0))
+        for term, watts in duty.sensible_w_by_term.items()
+    )
+    margin = "" if duty.margin_share is None else f" {duty.margin_share:+.0%}".replace("%", " %").replace("-", "−")
+    tolerance_w = 0.0 if duty.capacity_w is None else duty.capacity_w * uncertainty_share
+    return DutyBars(duty.name, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)

@@ -1,0 +1,179 @@
+"""The parts list of one kit in one car: by zone and bag, summed, with the hoses to make and the wires to lay.
+
+Every quantity is one that `explode` or `consolidate` gave; here they are only put in order.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+
+from kits.bom.resolved import Finding, Hose, ResolvedKit, SummedRow, Wire, consolidate, explode
+from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
+
+NOT_RELEASED_WORDS = {
+    "prototype": "PROTOTYPE: not for production",
+    "trial": "ON TRIAL: not for production",
+    "withdrawn": "WITHDRAWN: do not fit",
+    "none": "NO REVISION IN FORCE",
+}
+"""What is said of a part that is not released."""
+
+
+@dataclass(frozen=True)
+class PartsRow:
+    """A line of the structured list. `level` is 0 for what stands at a position, 1 for what that is made of."""
+
+    level: int
+    position: int
+    zone: str
+    bag: str
+    quantity: Decimal
+    unit: str
+    part: str
+    revision: str
+    name: str
+    maturity: str
+    why: str
+    is_assembly: bool
+
+    @property
+    def amount(self) -> str:
+        """Quantity with its unit."""
+        return amount(self.quantity, self.unit)
+
+    @property
+    def flag(self) -> str:
+        """What is said of a part that is not released, else nothing."""
+        return maturity_flag(self.maturity)
+
+
+@dataclass(frozen=True)
+class PartsGroup:
+    """The lines of one bag of one zone."""
+
+    zone: str
+    bag: str
+    rows: tuple[PartsRow, ...]
+
+
+@dataclass(frozen=True)
+class HoseLine:
+    """A hose to make, as text."""
+
+    tag: str
+    name: str
+    hose: str
+    size: str
+    cut: str
+    tolerance: str
+    end_a: str
+    end_b: str
+    clocking: str
+    crimp_place: str
+    note: str
+
+
+@dataclass(frozen=True)
+class PartsList:
+    """The whole document."""
+
+    title: TitleBlock
+    charge: ChargeBlock
+    groups: tuple[PartsGroup, ...]
+    summed: tuple[SummedRow, ...]
+    hoses: tuple[Hose, ...]
+    wires: tuple[Wire, ...]
+    blocking: tuple[Finding, ...]
+
+    @property
+    def rows(self) -> tuple[PartsRow, ...]:
+        """All lines of the structured list in the order of the groups."""
+        return tuple(row for group in self.groups for row in group.rows)
+
+    @property
+    def hose_lines(self) -> tuple[HoseLine, ...]:
+        """The hoses as text."""
+        return tuple(_hose_line(hose) for hose in self.hoses)
+
+    @property
+    def summed_lines(self) -> tuple[tuple[SummedRow, str, str, str], ...]:
+        """The summed rows with amount, positions and flag as text."""
+        return tuple(
+            (row, amount(row.quantity, row.unit), positions(row), maturity_flag(row.maturity))
+            for row in self.summed
+        )
+
+    @property
+    def flagged_count(self) -> int:
+        """How many different parts are not released."""
+        return len({(r.part, r.revision) for r in self.rows if r.flag})
+
+
+def amount(quantity: Decimal, unit: str) -> str:
+    """A quantity with its unit, as on every document: "4 pc", "1.24 m"."""
+    return f"{plain(quantity)} {unit}"
+
+
+def positions(row: SummedRow) -> str:
+    """The positions of a summed row as text."""
+    return ", ".join(str(number) for number in row.positions)
+
+
+def maturity_flag(maturity: str) -> str:
+    """What is said of a part that is not released; an unknown word is said as it is."""
+    return "" if maturity == "released" else NOT_RELEASED_WORDS.get(maturity, maturity.upper())
+
+
+def parts_list(kit: ResolvedKit, by: str) -> PartsList:
+    """The parts list of a resolved kit. `by`: who had it made."""
+    return PartsList(
+        title_block(kit, "Parts list", by),
+        charge_block(kit),
+        _groups(_blocks(kit)),
+        consolidate(kit),
+        kit.hoses,
+        kit.wires,
+        kit.blocking,
+    )
+
+
+def _blocks(kit: ResolvedKit) -> list[list[PartsRow]]:
+    """An item of a position and all it is made of, one list each, in the order of the kit."""
+    blocks: list[list[PartsRow]] = []
+    for exploded in explode(kit):
+        item = exploded.item
+        row = PartsRow(
+            exploded.level, item.position, item.zone, item.bag, exploded.quantity, item.unit, item.part,
+            item.revision, item.name, item.maturity, item.why, bool(item.children),
+        )  # fmt: skip
+        if exploded.level == 0:
+            blocks.append([])
+        blocks[-1].append(row)
+    return blocks
+
+
+def _groups(blocks: Iterable[list[PartsRow]]) -> tuple[PartsGroup, ...]:
+    """Blocks by zone and bag; an assembly stays with its content."""
+
+    def place(block: list[PartsRow]) -> tuple[str, str]:
+        return block[0].zone, block[0].bag
+
+    ordered = sorted(blocks, key=lambda block: (*place(block), block[0].position))
+    return tuple(
+        PartsGroup(zone, bag, tuple(row for block in found for row in block))
+        for (zone, bag), found in groupby(ordered, key=place)
+    )
+
+
+def _hose_line(hose: Hose) -> HoseLine:
+    ends = [f"{end.name} ({end.part}), {plain(end.angle_deg)}°" for end in (hose.end_a, hose.end_b)]
+    cut = f"cut length {NOT_RECORDED}" if hose.cut_mm is None else f"{plain(hose.cut_mm)} mm"
+    tolerance = "" if hose.tolerance_mm is None else f"± {plain(hose.tolerance_mm)} mm"
+    note = [f"sleeve {hose.sleeve}"] if hose.sleeve else []
+    note += [f"service port {hose.service_port}"] if hose.service_port else []
+    place = {"works": "crimp at the works", "car": "crimp at the car"}.get(hose.crimp_place, hose.crimp_place)
+    return HoseLine(
+        hose.tag, hose.name, hose.hose, hose.size, cut, tolerance, ends[0], ends[1],
+        f"{plain(hose.clocking_deg)}°", place, "; ".join(note),
+    )  # fmt: skip

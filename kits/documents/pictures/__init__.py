@@ -1,0 +1,1 @@
+"""Charts of stored answers, served as images."""

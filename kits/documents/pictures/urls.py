@@ -1,0 +1,14 @@
+"""Addresses of the charts."""
+
+from django.urls import path
+
+from kits.documents.pictures import views
+from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
+
+urlpatterns = [
+    path(
+        "fitments/<code:kit>/<code:line>/<code:variant>/load.svg",
+        views.fitment_load_chart,
+        name="fitment-load-chart",
+    ),
+]

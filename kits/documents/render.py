@@ -1,0 +1,88 @@
+"""Documents as PDF: a template filled with one document, laid out on paper."""
+
+import base64
+from dataclasses import asdict
+from threading import Lock
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.urls import NoReverseMatch, reverse
+
+from kits.bom.resolved import ResolvedKit
+from kits.documents.checklist import Checklist
+from kits.documents.parts_list import PartsList
+from kits.documents.sizing_sheet import SizingSheet
+
+PAPERS = ("A4", "Letter")
+Document = PartsList | Checklist | SizingSheet
+
+_TEMPLATES: dict[type[Document], str] = {
+    PartsList: "documents/parts_list.html",
+    Checklist: "documents/checklist.html",
+    SizingSheet: "documents/sizing_sheet.html",
+}
+# Pango and its fonts are not meant to be used from several threads at once, and a layout takes much memory.
+_ONE_AT_A_TIME = Lock()
+
+
+def document_pdf(document: Document, *, paper: str = "A4", address: str = "") -> bytes:
+    """The document as PDF.
+
+    Parameters: paper ("A4" or "Letter"), address (of the live page, printed as a QR code; empty: none).
+    Raises ValueError for another paper.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"Paper is {' or '.join(PAPERS)}, not {paper}.")
+    html = document_html(document, paper=paper, address=address)
+    with _ONE_AT_A_TIME:
+        return _pdf(html)
+
+
+def document_html(document: Document, *, paper: str = "A4", address: str = "") -> str:
+    """The page that becomes the PDF."""
+    chart = document.chart_svg if isinstance(document, SizingSheet) else ""
+    context: dict[str, Any] = {
+        **asdict(document.title),
+        "document": document,
+        "paper": paper,
+        "qr": qr_image(address) if address else "",
+        "chart": svg_image(chart) if chart else "",
+    }
+    return render_to_string(_TEMPLATES[type(document)], context)
+
+
+def live_address(kit: ResolvedKit) -> str:
+    """The address of the fitment's live page under the configured base address; empty when there is none."""
+    try:
+        route = reverse("fitment-sheet", args=[kit.kit, kit.line, kit.variant])
+    except NoReverseMatch:
+        return ""
+    return f"{settings.BASE_URL.rstrip('/')}{route}"
+
+
+def svg_image(svg: str) -> str:
+    """An SVG text as an address that holds it."""
+    return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
+
+
+def qr_image(address: str) -> str:
+    """A QR code of an address, as an address that holds the picture."""
+    import segno
+
+    uri: str = segno.make(address, error="m", micro=False).svg_data_uri(border=2, scale=4)
+    return uri
+
+
+def _pdf(html: str) -> bytes:
+    # imported here: commands and pages that make no PDF don't need Pango
+    from weasyprint import CSS, HTML
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher
+
+    fonts = FontConfiguration()
+    sheet = CSS(filename=settings.BASE_DIR / "templates" / "print" / "paper.css", font_config=fonts)
+    # nothing but what the page itself holds: a name or a note can't make it fetch a file or an address
+    page = HTML(string=html, url_fetcher=URLFetcher(allowed_protocols={"data"}))
+    made: bytes = page.write_pdf(stylesheets=[sheet], font_config=fonts)
+    return made

@@ -1,0 +1,218 @@
+"""The sizing sheet of one kit in one car: the stored answer as text, rounded as far as an estimate goes.
+
+Nothing is judged or computed anew: heat of a term is its dry and its damp part together, the rest is wording.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kits.bom.resolved import ResolvedKit
+from kits.documents.charts import DutyBars, load_and_capacity, load_and_capacity_text
+from kits.documents.title_block import TitleBlock, title_block
+from kits.sizing.record import Criterion, DutyAnswer, SizingRecord
+from vehicles.physics.quantities import celsius, format_number, kw
+
+MOST_TOLD_APART = 9.0
+"""A margin above this only says that there is next to nothing to cool."""
+NONE = "—"
+
+TERM_WORDS = {
+    "opaque": "roof, doors and walls",
+    "glass": "glass",
+    "canvas": "canvas",
+    "engine_side": "engine, tunnel and floor",
+    "fresh_air": "fresh air",
+    "openings": "openings and leaks",
+    "people": "people",
+    "blower": "blower",
+    "matrix": "hot water in the heater",
+    "duct": "ducts",
+}
+
+
+@dataclass(frozen=True)
+class DutyLine:
+    """One duty point as text."""
+
+    name: str
+    asked: str
+    verdict: str
+    margin: str
+    load: str
+    load_sensible: str
+    capacity: str
+    capacity_sensible: str
+    limit: str
+    facts: tuple[tuple[str, str], ...]
+    criteria: tuple[tuple[str, Criterion], ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LeverLine:
+    """A change that would help, as text."""
+
+    rank: int
+    name: str
+    gain: str
+    verdict: str
+    time: str
+
+
+@dataclass(frozen=True)
+class SizingSheet:
+    """The whole document."""
+
+    title: TitleBlock
+    verdict: str
+    margin: str
+    worst: str
+    limit: str
+    basis: str
+    uncertainty: str
+    as_of: str
+    chart_svg: str
+    chart_text: str
+    duties: tuple[DutyLine, ...]
+    missing: tuple[str, ...]
+    levers: tuple[LeverLine, ...]
+    smallest_change: str
+    lever_source: str
+    assumed: tuple[str, ...]
+
+
+def sizing_sheet(
+    kit: ResolvedKit, record: SizingRecord | None, sized_at: datetime | None, is_stale: bool, by: str
+) -> SizingSheet:
+    """The sheet of a stored answer; without one it says that the fitment is not sized.
+
+    Parameters: kit (for the title), record and sized_at (as stored), is_stale (something changed since), by.
+    """
+    title = title_block(kit, "Sizing sheet", by)
+    if record is None:
+        why = "Nobody has sized this fitment yet: run the sizing."
+        return SizingSheet(
+            title, "not sized", "", "", "", "", "", _as_of(sized_at, is_stale), "", "", (), (why,), (), "", "", ()
+        )  # fmt: skip
+    bars = _bars(record)
+    names = {duty.code: duty.name for duty in record.duties}
+    return SizingSheet(
+        title,
+        record.verdict,
+        margin_words(record.margin_share),
+        names.get(record.worst_duty_point, record.worst_duty_point),
+        record.limit,
+        record.basis,
+        f"load ± {record.load_uncertainty_share:.0%}, capacity ± {record.capacity_uncertainty_share:.0%}",
+        _as_of(sized_at, is_stale),
+        load_and_capacity(bars, paper=True) if bars else "",
+        load_and_capacity_text(bars) if bars else "",
+        tuple(_duty(duty) for duty in record.duties),
+        tuple(dict.fromkeys(gap.sentence for gap in record.missing)),
+        tuple(
+            LeverLine(
+                rank, lever.name, _points(lever.gain_share),
+                _verdict_with_margin(lever.verdict, lever.margin_share), _hours(lever.hours_min),
+            )
+            for rank, lever in enumerate(record.levers, 1)
+        ),
+        record.smallest_change,
+        "; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
+        record.assumed,
+    )  # fmt: skip
+
+
+def _as_of(sized_at: datetime | None, is_stale: bool) -> str:
+    if sized_at is None:
+        return ""
+    text = f"as of {sized_at:%Y-%m-%d %H:%M %Z}".rstrip()
+    return f"{text}; out of date, something changed since: size again" if is_stale else text
+
+
+def margin_words(share: float | None) -> str:
+    """A margin as text: "+23 %", "−8 %", or nothing when there is none."""
+    if share is None:
+        return ""
+    if share > MOST_TOLD_APART:
+        return f"over +{MOST_TOLD_APART * 100:.0f} %"
+    rounded = round(share * 100)
+    return f"{'+' if rounded > 0 else ''}{format_number(rounded, 0)} %"
+
+
+def _verdict_with_margin(verdict: str, share: float | None) -> str:
+    return f"{verdict}, {margin_words(share)}" if share is not None else verdict
+
+
+def _points(share: float | None) -> str:
+    """A gain of margin, in points of percent."""
+    return NONE if share is None else f"{margin_words(share)[:-2]} points"
+
+
+def _hours(minutes_min: float | None) -> str:
+    return NONE if minutes_min is None else f"{format_number(minutes_min / 60, 1)} h"
+
+
+def _power(value_w: float | None) -> str:
+    return NONE if value_w is None else kw(value_w)
+
+
+def _number(value: float | None, decimals: int, unit: str) -> str:
+    return NONE if value is None else f"{format_number(value, decimals)} {unit}"
+
+
+def _temperature(value_c: float | None) -> str:
+    return NONE if value_c is None else celsius(value_c)
+
+
+def _bars(record: SizingRecord) -> tuple[DutyBars, ...]:
+    bars = []
+    for duty in record.duties:
+        if not duty.sensible_w_by_term:
+            continue
+        terms = tuple(
+            (TERM_WORDS.get(term, term), watts + duty.latent_w_by_term.get(term, 0.0))
+            for term, watts in duty.sensible_w_by_term.items()
+        )
+        tolerance_w = (duty.capacity_w or 0.0) * record.capacity_uncertainty_share
+        answer = _verdict_with_margin(duty.verdict, duty.margin_share)
+        bars.append(
+            DutyBars(
+                duty.name, tuple(t for t in terms if t[1]), duty.capacity_w, answer, max(tolerance_w, 0.0)
+            )
+        )
+    return tuple(bars) if any(bar.terms for bar in bars) else ()
+
+
+def _duty(duty: DutyAnswer) -> DutyLine:
+    return DutyLine(
+        duty.name,
+        f"{duty.kind}{'' if duty.required else ', only for information'}",
+        duty.verdict,
+        margin_words(duty.margin_share) or NONE,
+        _power(duty.load_w),
+        _power(duty.load_sensible_w),
+        _power(duty.capacity_w),
+        _power(duty.capacity_sensible_w),
+        duty.limit or NONE,
+        _facts(duty) if duty.verdict != "not sized" else (),
+        tuple(("holds" if c.is_met else "fails", c) for c in duty.criteria),
+        tuple(gap.sentence for gap in duty.missing),
+    )
+
+
+def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
+    """What the duty point came to: names and values with units."""
+    return (
+        ("Cabin judged at", _temperature(duty.judged_at_c)),
+        ("Cabin it holds", _temperature(duty.holds_c)),
+        ("Air at the vents", _temperature(duty.vent_c)),
+        ("Air flow", _number(duty.airflow_m3_h, 0, "m³/h")),
+        ("Low side", _number(duty.low_side_bar_g, 1, "bar g")),
+        ("High side", _number(duty.high_side_bar_g, 1, "bar g")),
+        ("Evaporates at", _temperature(duty.evaporating_c)),
+        ("Condenses at", _temperature(duty.condensing_c)),
+        ("Gas leaves the compressor at", _temperature(duty.discharge_c)),
+        ("Air into the condenser", _temperature(duty.condenser_air_c)),
+        ("Compressor", _number(duty.compressor_rpm, 0, "rpm")),
+        ("Power at the compressor", _power(duty.power_w)),
+    )

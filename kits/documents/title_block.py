@@ -1,0 +1,70 @@
+"""What every sheet says of itself, and the words that the documents share."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from kits.bom.resolved import Charge, ResolvedKit
+from vehicles.physics.quantities import format_number
+
+NOT_RELEASED = "none: not released"
+NOT_RECORDED = "not recorded"
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """The fields that run on each sheet; the sheet's number is counted by the PDF maker."""
+
+    what: str
+    kit: str
+    variant: str
+    date: date
+    by: str
+    standard: str = NOT_RELEASED
+    revision: str = "—"
+
+
+@dataclass(frozen=True)
+class ChargeBlock:
+    """Gas, charge and oil as text: what somebody with a charging station looks for."""
+
+    charge: str
+    tolerance: str
+    gas: str
+    oil: str
+    oil_amount: str
+
+    @property
+    def in_one_line(self) -> str:
+        """The charge with its tolerance, for the limit of a reading."""
+        return f"{self.charge} {self.tolerance}".strip()
+
+
+def title_block(kit: ResolvedKit, what: str, by: str) -> TitleBlock:
+    """The title block of a document about a kit in a car, as of the kit's date."""
+    return TitleBlock(what, f"{kit.kit_name} ({kit.kit})", f"{kit.variant_name} ({kit.variant})", kit.on, by)
+
+
+def charge_block(kit: ResolvedKit) -> ChargeBlock:
+    """Gas, charge and oil of a resolved kit; what is missing says so."""
+    charge = kit.charge
+    amount = NOT_RECORDED if charge.charge_g is None else f"{plain(charge.charge_g)} g"
+    oil_amount = f"amount {NOT_RECORDED}" if charge.oil_ml is None else f"{plain(charge.oil_ml)} ml"
+    gas = str(kit.settings.get("refrigerant") or NOT_RECORDED)
+    return ChargeBlock(amount, _tolerance(charge), gas, charge.oil or NOT_RECORDED, oil_amount)
+
+
+def _tolerance(charge: Charge) -> str:
+    if charge.charge_g is None:
+        return ""
+    kind = f" ({charge.charge_origin.kind})" if charge.charge_origin else ""
+    if charge.tolerance_g is None:
+        return f"tolerance {NOT_RECORDED}{kind}"
+    return f"± {plain(charge.tolerance_g)} g{kind}"
+
+
+def plain(value: float | Decimal) -> str:
+    """A number without empty decimals and without an exponent: 3, 0.75, 1,240."""
+    number = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+    decimals = max(0, -int(number.normalize().as_tuple().exponent))
+    return format_number(number, decimals)

@@ -1,0 +1,64 @@
+"""A workbook in: upload, look at the plan, confirm. A workbook out: export of a model line."""
+
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from kits.exchange import actions, queries
+from kits.exchange.forms import ConfirmForm, WorkbookForm
+from kits.exchange.models import ImportPlan
+from vehicles.catalogue.models import ModelLine
+from vehicles.records.access import MANAGER, OWNER, allow
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+SAID = {
+    "applied": "The import is done.",
+    "overtaken": "The data changed since the workbook was checked, so nothing was imported. Upload it again.",
+    "refused": "Nothing was imported; the reasons are listed.",
+    "ready": "Nothing was imported yet.",
+}
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def import_workbook(request: HttpRequest) -> HttpResponse:
+    """Upload a workbook; it is checked and the plan kept."""
+    form = WorkbookForm(request.POST, request.FILES) if request.method == "POST" else WorkbookForm()
+    if request.method == "POST" and form.is_valid():
+        upload = form.cleaned_data["workbook"]
+        plan = actions.check_workbook(actor=request.user, file_name=upload.name, content=upload.read())
+        return redirect("import-plan", plan=plan.pk)
+    return render(
+        request,
+        "exchange/import.html",
+        {"form": form, "plans": ImportPlan.objects.select_related("made_by").defer("plan")[:10], "lines": ModelLine.objects.all()},
+        status=422 if form.errors else 200,
+    )
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
+    """What the workbook would change, or every problem it has; POST confirms."""
+    found = get_object_or_404(ImportPlan.objects.select_related("made_by"), pk=plan)
+    if request.method == "POST":
+        form = ConfirmForm(request.POST)
+        key = form.cleaned_data["idempotency_key"] if form.is_valid() else None
+        found = actions.apply_plan(actor=request.user, plan_id=found.pk, idempotency_key=key)
+        level = messages.SUCCESS if found.state == "applied" else messages.ERROR
+        messages.add_message(request, level, SAID[found.state])
+        return redirect("import-plan", plan=found.pk)
+    form = ConfirmForm(initial={"idempotency_key": uuid4().hex})
+    return render(request, "exchange/plan.html", {"plan": found, "content": found.plan, "form": form})
+
+
+@allow(get={MANAGER, OWNER})
+def export_workbook(request: HttpRequest, line: str) -> HttpResponse:
+    """The workbook of a model line, to edit and import again."""
+    found = get_object_or_404(ModelLine, code=line)
+    name = "".join(c if c.isalnum() else "-" for c in found.code).lower()
+    return HttpResponse(
+        queries.export_workbook(found),
+        content_type=XLSX,
+        headers={"Content-Disposition": f'attachment; filename="{name}.xlsx"', "Cache-Control": "no-store"},
+    )

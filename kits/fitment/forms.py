@@ -1,0 +1,71 @@
+"""What people type about a fitment."""
+
+from typing import Any
+
+from django import forms
+
+ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
+LONGEST_MM = 20_000
+
+
+class RouteLengthForm(forms.Form):
+    """A length of a route, with how it was taken; refuses what no car can have."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+    length_mm = forms.FloatField(
+        label="Length of the route", min_value=1, max_value=LONGEST_MM,
+        help_text="Along the path, from port to port, in mm.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type the length in millimetres.",
+            "invalid": "The length must be a number of millimetres, such as 1240.",
+            "min_value": "The length must be at least 1 mm.",
+            "max_value": "The length must be at most 20,000 mm; is it in millimetres?",
+        },
+    )  # fmt: skip
+    cars_count = forms.IntegerField(
+        label="Cars measured", min_value=1, max_value=1000, initial=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type on how many cars it was taken.",
+            "invalid": "The number of cars must be a whole number, such as 1.",
+            "min_value": "It must be taken on at least one car.",
+            "max_value": "At most 1,000 cars can be noted.",
+        },
+    )  # fmt: skip
+    spread_mm = forms.FloatField(
+        label="Spread between cars", required=False, min_value=0, max_value=LONGEST_MM,
+        help_text="Longest less shortest, in mm. Leave it empty for one car.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "invalid": "The spread must be a number of millimetres, such as 12, or empty.",
+            "min_value": "The spread can't be below zero.",
+            "max_value": "The spread must be at most 20,000 mm; is it in millimetres?",
+        },
+    )  # fmt: skip
+    instrument = forms.CharField(label="Instrument", required=False, max_length=80, help_text="Such as: tape, class II.")
+    origin_kind = forms.ChoiceField(
+        label="Origin", choices=ORIGINS, help_text="A measured length wins over an estimate, whatever its date.",
+        error_messages={"invalid_choice": "Choose one of the origins in the list."},
+    )  # fmt: skip
+    origin_source = forms.CharField(
+        label="Source", max_length=200, help_text="Which car, drawing or document.",
+        error_messages={"required": "Say where the length comes from, such as a chassis number."},
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        """A spread larger than the length is a slip of the pen."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        length_mm, spread_mm = cleaned.get("length_mm"), cleaned.get("spread_mm")
+        if length_mm is not None and spread_mm is not None and spread_mm > length_mm:
+            self.add_error("spread_mm", "The spread is larger than the length itself.")
+        return cleaned
+
+
+def length_form(route: str, data: Any = None, *, version: int) -> RouteLengthForm:
+    """The form of one route; its ids carry the route, since a page holds one form per route."""
+    return RouteLengthForm(data, initial={"version": version}, auto_id=f"id_{_plain(route)}_%s")
+
+
+def _plain(route: str) -> str:
+    return "".join(c if c.isalnum() else "-" for c in route)

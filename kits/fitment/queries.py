@@ -1,0 +1,113 @@
+"""What the pages of fitments fetch, in a fixed number of queries whatever their size."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Count, Max, Min, Prefetch, QuerySet
+
+from kits.bom.models import Kit
+from kits.bom.resolved import ResolvedKit
+from kits.fitment.bridge import load_catalogue
+from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
+from kits.sizing.record import VERDICTS, SizingRecord
+from vehicles.catalogue.models import Variant
+
+
+@dataclass(frozen=True)
+class Freshness:
+    """How old the stored answers are: the oldest and newest time, and whether the data moved on since."""
+
+    as_of: datetime | None
+    newest: datetime | None
+    is_stale: bool
+    unsized_count: int = 0
+
+
+def current_stamp() -> int:
+    """The count of changes that sizings depend on."""
+    return CatalogueStamp.objects.filter(pk=1).values_list("value", flat=True).first() or 0
+
+
+def freshness() -> Freshness:
+    """Of all stored answers together; a fitment without one makes them out of date too."""
+    found = SizedFitment.objects.aggregate(Min("sized_at"), Max("sized_at"), Min("catalogue_stamp"))
+    unsized = Fitment.objects.filter(sized__isnull=True).count()
+    behind = found["catalogue_stamp__min"] is not None and found["catalogue_stamp__min"] < current_stamp()
+    return Freshness(found["sized_at__min"], found["sized_at__max"], behind or bool(unsized), unsized)
+
+
+def verdict_counts() -> tuple[tuple[str, int], ...]:
+    """How many fitments have each verdict, best first, those with none left out."""
+    rows = SizedFitment.objects.order_by().values_list("verdict").annotate(Count("pk"))
+    found = dict(rows)
+    return tuple((verdict, found[verdict]) for verdict in VERDICTS if verdict in found)
+
+
+def fit_variants() -> QuerySet[Variant]:
+    """Variants with their fitments and stored answers, without the long records."""
+    fitments = (
+        Fitment.objects.select_related("sized").defer("sized__record", "note").order_by("kit__code")
+    )
+    return Variant.objects.select_related("line").prefetch_related(Prefetch("fitments", fitments))
+
+
+def fitted_kits(line_code: str = "") -> list[Kit]:
+    """The kits that have a fitment (in the line): the columns of the fit table."""
+    rows = Kit.objects.filter(fitments__isnull=False)
+    if line_code:
+        rows = rows.filter(fitments__variant__line__code=line_code)
+    return list(rows.distinct().order_by("code"))
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One fitment as its page shows it: the kit resolved today, and the stored answer."""
+
+    fitment: Fitment
+    kit: ResolvedKit
+    sized: SizedFitment | None
+    record: SizingRecord | None
+    is_stale: bool
+    lengths: dict[str, list[RouteLength]]
+    """every recorded length by route, the newest first"""
+    winning_note: dict[str, str]
+    """how the length that counts was taken, by route"""
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Codes of kit, line and variant."""
+        return self.kit.kit, self.kit.line, self.kit.variant
+
+
+def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
+    """The fitment resolved for its car on a date, with its stored answer; None when there is none."""
+    catalogue = load_catalogue([(kit, line, variant)], on)
+    if not catalogue.fitments:
+        return None
+    entry = catalogue.fitments[0]
+    sized = SizedFitment.objects.filter(fitment=entry.row).first()
+    lengths: dict[str, list[RouteLength]] = {}
+    for length in sorted(entry.row.route_lengths.all(), key=lambda row: -row.pk):
+        lengths.setdefault(length.route.code, []).append(length)
+    return Sheet(
+        entry.row,
+        catalogue.resolve(entry),
+        sized,
+        SizingRecord.from_json(sized.record) if sized else None,
+        sized is not None and sized.catalogue_stamp < current_stamp(),
+        lengths,
+        {route: measured.detail for route, measured in entry.lengths.items()},
+    )
+
+
+def stored_record(kit: str, line: str, variant: str) -> SizingRecord | None:
+    """The stored answer of one fitment, or None."""
+    found: dict[str, Any] | None = (
+        SizedFitment.objects.filter(
+            fitment__kit__code=kit, fitment__variant__line__code=line, fitment__variant__code=variant
+        )
+        .values_list("record", flat=True)
+        .first()
+    )
+    return SizingRecord.from_json(found) if found else None

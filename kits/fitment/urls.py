@@ -1,0 +1,15 @@
+"""Addresses of the fit table and of fitments."""
+
+from django.urls import path
+
+from kits.fitment import views
+from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
+
+FITMENT = "fitments/<code:kit>/<code:line>/<code:variant>/"
+
+urlpatterns = [
+    path("fit/", views.fit_table, name="fit-table"),
+    path("fit/size-again/", views.size_again, name="size-again"),
+    path(FITMENT, views.fitment_sheet, name="fitment-sheet"),
+    path(f"{FITMENT}lengths/<code:route>/", views.record_route_length, name="record-route-length"),
+]

@@ -1,0 +1,124 @@
+"""The fit table and the sheet of one fitment."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django_tables2 import RequestConfig
+
+from kits.bom.resolved import explode
+from kits.fitment import actions, queries
+from kits.fitment.filters import FitFilter
+from kits.fitment.forms import RouteLengthForm, length_form
+from kits.fitment.tables import FitTable
+from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.actions import Stale
+from vehicles.templatetags.quantities import anchor
+
+
+@allow(get=EVERY_ROLE)
+def fit_table(request: HttpRequest) -> HttpResponse:
+    """Variants down, kits across, a verdict in each cell."""
+    found = FitFilter(request.GET, queries.fit_variants())
+    line = request.GET.get("line", "") if found.form.is_valid() else ""
+    table = FitTable(found.qs, queries.fitted_kits(line))
+    RequestConfig(request).configure(table)
+    return render(
+        request,
+        "fitment/table.html",
+        {
+            "table": table,
+            "filter": found,
+            "counts": queries.verdict_counts(),
+            "freshness": queries.freshness(),
+            "any": queries.fit_variants().exists(),
+        },
+    )
+
+
+@allow(post={MANAGER})
+def size_again(request: HttpRequest) -> HttpResponse:
+    """Size every fitment in one batch, then go back to the page that asked."""
+    count = actions.size_all(actor=request.user, on=timezone.localdate(), now=timezone.now())
+    messages.success(request, f"Sized {count} fitment{'' if count == 1 else 's'}; the answers are up to date.")
+    back = request.POST.get("next", "")
+    safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
+    return redirect(back if safe else reverse("fit-table"))
+
+
+@allow(get=EVERY_ROLE)
+def fitment_sheet(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Everything about one kit in one variant, the answer first."""
+    return _sheet_page(request, _sheet(kit, line, variant))
+
+
+@allow(post={MANAGER})
+def record_route_length(request: HttpRequest, kit: str, line: str, variant: str, route: str) -> HttpResponse:
+    """Add a length of a route; the page then shows the new cut length."""
+    sheet = _sheet(kit, line, variant)
+    if route not in {hose.route for hose in sheet.kit.hoses}:
+        raise Http404("This fitment has no such route.")
+    form = length_form(route, request.POST, version=sheet.fitment.version)
+    if not form.is_valid():
+        return _sheet_page(request, sheet, {route: form}, status=422)
+    values = dict(form.cleaned_data)
+    expected_version = values.pop("version")
+    try:
+        actions.record_route_length(
+            actor=request.user, fitment_id=sheet.fitment.pk, route_code=route, on=timezone.localdate(),
+            expected_version=expected_version, **values,
+        )  # fmt: skip
+    except Stale as stale:
+        kept = request.POST.copy()
+        kept["version"] = str(sheet.fitment.version)
+        form = length_form(route, kept, version=sheet.fitment.version)
+        form.add_error(None, f"{stale} What you typed is kept below: compare it with the lengths recorded, then save.")
+        return _sheet_page(request, sheet, {route: form}, status=409)
+    except ValidationError as refused:
+        form.add_error(None, "; ".join(refused.messages))
+        return _sheet_page(request, sheet, {route: form}, status=422)
+    messages.success(
+        request, f"Length of route {route} recorded: {values['length_mm']:g} mm. The cut length is worked out anew."
+    )
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
+
+
+def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:
+    sheet = queries.fitment_sheet(kit, line, variant, timezone.localdate())
+    if sheet is None:
+        raise Http404("There is no such fitment.")
+    return sheet
+
+
+def _sheet_page(
+    request: HttpRequest, sheet: queries.Sheet, typed: dict[str, RouteLengthForm] | None = None, status: int = 200
+) -> HttpResponse:
+    version = sheet.fitment.version
+    routes = dict.fromkeys(hose.route for hose in sheet.kit.hoses)
+    forms = {route: (typed or {}).get(route) or length_form(route, version=version) for route in routes}
+    record = sheet.record
+    duties: dict[str, Any] = {duty.code: duty for duty in record.duties} if record else {}
+    return render(
+        request,
+        "fitment/sheet.html",
+        {
+            "fitment": sheet.fitment,
+            "kit": sheet.kit,
+            "record": record,
+            "sized": sheet.sized,
+            "is_stale": sheet.is_stale,
+            "worst": duties.get(record.worst_duty_point) if record else None,
+            "rows": explode(sheet.kit),
+            "hoses": [
+                (hose, forms[hose.route], sheet.lengths.get(hose.route, ()), sheet.winning_note.get(hose.route, ""))
+                for hose in sheet.kit.hoses
+            ],
+            "typed": set(typed or ()),
+        },
+        status=status,
+    )

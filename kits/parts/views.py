@@ -1,0 +1,41 @@
+"""The list of parts and the page of one."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django_tables2 import RequestConfig
+
+from kits.parts import queries
+from kits.parts.filters import PartFilter
+from kits.parts.tables import PartTable
+from vehicles.records.access import EVERY_ROLE, allow
+
+
+@allow(get=EVERY_ROLE)
+def part_list(request: HttpRequest) -> HttpResponse:
+    """Every part, to search."""
+    found = PartFilter(request.GET, queries.parts())
+    table = PartTable(found.qs)
+    RequestConfig(request).configure(table)
+    return render(
+        request, "parts/parts.html", {"table": table, "filter": found, "any": queries.parts().exists()}
+    )
+
+
+@allow(get=EVERY_ROLE)
+def part(request: HttpRequest, number: str) -> HttpResponse:
+    """One part: revisions, data with origin, ports, what it is made of and where it is used."""
+    found = queries.part_page(number)
+    if found is None:
+        raise Http404("There is no such part.")
+    row, revisions = found
+    return render(
+        request,
+        "parts/part.html",
+        {
+            "part": row,
+            "revisions": revisions,
+            "assemblies": queries.structure_users(row),
+            "entries": queries.entries_with(row),
+            "hose_runs": queries.hose_runs_with(row),
+        },
+    )
