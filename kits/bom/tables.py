@@ -2,7 +2,7 @@
 
 import django_tables2 as tables
 
-CODE = "<a class=\"code\" href=\"{% url 'kit' record.code %}\">{{ record.code }}</a>"
+CODE = '<a class="code" href="{% url \'kit\' record.code %}">{{ record.code }}</a>'
 NUM = {"th": {"class": "num"}, "td": {"class": "num"}}
 
 

@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 
 from kits.config.logs import request_id
+from kits.fitment.queries import freshness, verdict_counts, worst_fitments
 from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 
 sign_in = allow(get={PUBLIC}, post={PUBLIC})(auth_views.LoginView.as_view(redirect_authenticated_user=True))
@@ -21,8 +22,15 @@ sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
 
 @allow(get={SIGNED_IN})
 def home(request: HttpRequest) -> HttpResponse:
-    """The first page; for an account without a role one sentence that says so."""
-    return render(request, "config/home.html", {"no_role": "" if roles_of(request.user) else NO_ROLE})
+    """The first page: where the work stands, what to do first; for an account without a role one sentence."""
+    roles = roles_of(request.user)
+    if not roles:
+        return render(request, "config/home.html", {"no_role": NO_ROLE})
+    return render(
+        request,
+        "config/home.html",
+        {"roles": roles, "counts": verdict_counts(), "freshness": freshness(), "worst": worst_fitments()},
+    )
 
 
 @allow(get={PUBLIC})

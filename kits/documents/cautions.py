@@ -11,7 +11,7 @@ GENERAL = (
     "Take the battery off before any wiring; mind the airbags and belt tensioners where the car has them.",
     "Coolant, exhaust and engine are hot; keep hands, hair and sleeves from belts and fans, "
     "which may start by themselves.",
-    "On a car with an electric drive: high voltage. Only qualified people, ester oil only, no hoses, gauges or "
-    "stations that have seen another oil.",
+    "On a car with an electric drive: high voltage. Only qualified people, ester oil only, "
+    "no hoses, gauges or stations that have seen another oil.",
     "Predicted figures are estimates until a trial has confirmed them.",
 )

@@ -1,4 +1,4 @@
-"""The installation checklist of one kit in one car: its steps in their order, with boxes, blanks and limits."""
+"""The installation checklist of one kit in one car: its steps in order, with boxes, blanks and limits."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -107,9 +107,7 @@ def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock) -> Checklis
         step.photo,
         step.fits,
         tuple(_joint(joints[code]) for code in step.joints),
-        tuple(
-            ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings
-        ),
+        tuple(ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings),
     )
 
 

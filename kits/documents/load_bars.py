@@ -4,6 +4,15 @@ from kits.documents.charts import DutyBars
 from kits.sizing.record import DutyAnswer, SizingRecord
 
 
+TERM_NAMES = {
+    "opaque": "panels",
+    "engine_side": "engine side",
+    "fresh_air": "fresh air",
+    "matrix": "shut heater",
+    "duct": "ducts",
+}
+
+
 def duty_bars(record: SizingRecord) -> tuple[DutyBars, ...]:
     """The duty points that have a load, required ones first; empty when the fitment is not sized."""
     drawn = [duty for duty in record.duties if duty.load_w is not None and duty.sensible_w_by_term]
@@ -12,10 +21,10 @@ def duty_bars(record: SizingRecord) -> tuple[DutyBars, ...]:
 
 
 def _bars(duty: DutyAnswer, uncertainty_share: float) -> DutyBars:
-    terms = tuple(
-        (term.replace("_", " "), watts + duty.latent_w_by_term.get(term, 0.0))
-        for term, watts in duty.sensible_w_by_term.items()
+    both = {t: w + duty.latent_w_by_term.get(t, 0.0) for t, w in duty.sensible_w_by_term.items()}
+    terms = tuple((TERM_NAMES.get(term, term), watts) for term, watts in both.items() if watts)
+    margin = (
+        "" if duty.margin_share is None else f" {duty.margin_share:+.0%}".replace("%", " %").replace("-", "−")
     )
-    margin = "" if duty.margin_share is None else f" {duty.margin_share:+.0%}".replace("%", " %").replace("-", "−")
     tolerance_w = 0.0 if duty.capacity_w is None else duty.capacity_w * uncertainty_share
     return DutyBars(duty.name, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)

@@ -22,7 +22,7 @@ NOT_RELEASED_WORDS = {
 
 @dataclass(frozen=True)
 class PartsRow:
-    """A line of the structured list. `level` is 0 for what stands at a position, 1 for what that is made of."""
+    """A line of the structured list. `level` is 0 for what stands at a position, 1 for what is in that."""
 
     level: int
     position: int

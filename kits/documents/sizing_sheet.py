@@ -1,33 +1,21 @@
 """The sizing sheet of one kit in one car: the stored answer as text, rounded as far as an estimate goes.
 
-Nothing is judged or computed anew: heat of a term is its dry and its damp part together, the rest is wording.
+Nothing is judged or computed anew: here are only wording and order.
 """
 
 from dataclasses import dataclass
 from datetime import datetime
 
 from kits.bom.resolved import ResolvedKit
-from kits.documents.charts import DutyBars, load_and_capacity, load_and_capacity_text
+from kits.documents.charts import load_and_capacity, load_and_capacity_text
+from kits.documents.load_bars import duty_bars
 from kits.documents.title_block import TitleBlock, title_block
-from kits.sizing.record import Criterion, DutyAnswer, SizingRecord
+from kits.sizing.record import Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from vehicles.physics.quantities import celsius, format_number, kw
 
 MOST_TOLD_APART = 9.0
 """A margin above this only says that there is next to nothing to cool."""
 NONE = "—"
-
-TERM_WORDS = {
-    "opaque": "roof, doors and walls",
-    "glass": "glass",
-    "canvas": "canvas",
-    "engine_side": "engine, tunnel and floor",
-    "fresh_air": "fresh air",
-    "openings": "openings and leaks",
-    "people": "people",
-    "blower": "blower",
-    "matrix": "hot water in the heater",
-    "duct": "ducts",
-}
 
 
 @dataclass(frozen=True)
@@ -65,20 +53,20 @@ class SizingSheet:
 
     title: TitleBlock
     verdict: str
-    margin: str
-    worst: str
-    limit: str
-    basis: str
-    uncertainty: str
     as_of: str
-    chart_svg: str
-    chart_text: str
-    duties: tuple[DutyLine, ...]
-    missing: tuple[str, ...]
-    levers: tuple[LeverLine, ...]
-    smallest_change: str
-    lever_source: str
-    assumed: tuple[str, ...]
+    margin: str = ""
+    worst: str = ""
+    limit: str = ""
+    basis: str = ""
+    uncertainty: str = ""
+    chart_svg: str = ""
+    chart_text: str = ""
+    duties: tuple[DutyLine, ...] = ()
+    missing: tuple[str, ...] = ()
+    levers: tuple[LeverLine, ...] = ()
+    smallest_change: str = ""
+    lever_source: str = ""
+    assumed: tuple[str, ...] = ()
 
 
 def sizing_sheet(
@@ -88,38 +76,40 @@ def sizing_sheet(
 
     Parameters: kit (for the title), record and sized_at (as stored), is_stale (something changed since), by.
     """
-    title = title_block(kit, "Sizing sheet", by)
+    title, as_of = title_block(kit, "Sizing sheet", by), _as_of(sized_at, is_stale)
     if record is None:
         why = "Nobody has sized this fitment yet: run the sizing."
-        return SizingSheet(
-            title, "not sized", "", "", "", "", "", _as_of(sized_at, is_stale), "", "", (), (why,), (), "", "", ()
-        )  # fmt: skip
-    bars = _bars(record)
+        return SizingSheet(title, "not sized", as_of, missing=(why,))
+    bars = duty_bars(record)
     names = {duty.code: duty.name for duty in record.duties}
     return SizingSheet(
         title,
         record.verdict,
-        margin_words(record.margin_share),
-        names.get(record.worst_duty_point, record.worst_duty_point),
-        record.limit,
-        record.basis,
-        f"load ± {record.load_uncertainty_share:.0%}, capacity ± {record.capacity_uncertainty_share:.0%}",
-        _as_of(sized_at, is_stale),
-        load_and_capacity(bars, paper=True) if bars else "",
-        load_and_capacity_text(bars) if bars else "",
-        tuple(_duty(duty) for duty in record.duties),
-        tuple(dict.fromkeys(gap.sentence for gap in record.missing)),
-        tuple(
-            LeverLine(
-                rank, lever.name, _points(lever.gain_share),
-                _verdict_with_margin(lever.verdict, lever.margin_share), _hours(lever.hours_min),
-            )
-            for rank, lever in enumerate(record.levers, 1)
-        ),
-        record.smallest_change,
-        "; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
-        record.assumed,
-    )  # fmt: skip
+        as_of,
+        margin=margin_words(record.margin_share),
+        worst=names.get(record.worst_duty_point, record.worst_duty_point),
+        limit=record.limit,
+        basis=record.basis,
+        uncertainty=_uncertainty(record),
+        chart_svg=load_and_capacity(bars, paper=True) if bars else "",
+        chart_text=load_and_capacity_text(bars) if bars else "",
+        duties=tuple(_duty(duty) for duty in record.duties),
+        missing=tuple(dict.fromkeys(gap.sentence for gap in record.missing)),
+        levers=tuple(_lever(rank, lever) for rank, lever in enumerate(record.levers, 1)),
+        smallest_change=record.smallest_change,
+        lever_source="; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
+        assumed=record.assumed,
+    )
+
+
+def _lever(rank: int, lever: LeverAnswer) -> LeverLine:
+    then = _verdict_with_margin(lever.verdict, lever.margin_share)
+    return LeverLine(rank, lever.name, _points(lever.gain_share), then, _hours(lever.work_min))
+
+
+def _uncertainty(record: SizingRecord) -> str:
+    load, capacity = _percent(record.load_uncertainty_share), _percent(record.capacity_uncertainty_share)
+    return f"load ± {load}, capacity ± {capacity}"
 
 
 def _as_of(sized_at: datetime | None, is_stale: bool) -> str:
@@ -137,6 +127,10 @@ def margin_words(share: float | None) -> str:
         return f"over +{MOST_TOLD_APART * 100:.0f} %"
     rounded = round(share * 100)
     return f"{'+' if rounded > 0 else ''}{format_number(rounded, 0)} %"
+
+
+def _percent(share: float) -> str:
+    return f"{format_number(share * 100, 0)} %"
 
 
 def _verdict_with_margin(verdict: str, share: float | None) -> str:
@@ -162,25 +156,6 @@ def _number(value: float | None, decimals: int, unit: str) -> str:
 
 def _temperature(value_c: float | None) -> str:
     return NONE if value_c is None else celsius(value_c)
-
-
-def _bars(record: SizingRecord) -> tuple[DutyBars, ...]:
-    bars = []
-    for duty in record.duties:
-        if not duty.sensible_w_by_term:
-            continue
-        terms = tuple(
-            (TERM_WORDS.get(term, term), watts + duty.latent_w_by_term.get(term, 0.0))
-            for term, watts in duty.sensible_w_by_term.items()
-        )
-        tolerance_w = (duty.capacity_w or 0.0) * record.capacity_uncertainty_share
-        answer = _verdict_with_margin(duty.verdict, duty.margin_share)
-        bars.append(
-            DutyBars(
-                duty.name, tuple(t for t in terms if t[1]), duty.capacity_w, answer, max(tolerance_w, 0.0)
-            )
-        )
-    return tuple(bars) if any(bar.terms for bar in bars) else ()
 
 
 def _duty(duty: DutyAnswer) -> DutyLine:

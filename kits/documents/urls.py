@@ -3,12 +3,13 @@
 from django.urls import path
 
 from kits.documents import views
+from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
 
-_FITMENT = "fitments/<str:kit>/<str:line>/<str:variant>/"
+FITMENT = "fitments/<code:kit>/<code:line>/<code:variant>/"
 
 urlpatterns = [
-    path(f"{_FITMENT}parts-list.xlsx", views.parts_list_xlsx, name="parts-list-xlsx"),
-    path(f"{_FITMENT}parts-list.pdf", views.parts_list_pdf, name="parts-list-pdf"),
-    path(f"{_FITMENT}checklist.pdf", views.checklist_pdf, name="checklist-pdf"),
-    path(f"{_FITMENT}sizing-sheet.pdf", views.sizing_sheet_pdf, name="sizing-sheet-pdf"),
+    path(f"{FITMENT}parts-list.xlsx", views.parts_list_xlsx, name="parts-list-xlsx"),
+    path(f"{FITMENT}parts-list.pdf", views.parts_list_pdf, name="parts-list-pdf"),
+    path(f"{FITMENT}checklist.pdf", views.checklist_pdf, name="checklist-pdf"),
+    path(f"{FITMENT}sizing-sheet.pdf", views.sizing_sheet_pdf, name="sizing-sheet-pdf"),
 ]

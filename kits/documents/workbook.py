@@ -1,4 +1,4 @@
-"""The parts list as an .xlsx workbook: numbers as numbers, text as text whatever it begins with, no formula."""
+"""The parts list as an .xlsx workbook: numbers as numbers, text always as text, no formula."""
 
 import io
 from collections.abc import Iterable, Sequence
@@ -16,19 +16,53 @@ from kits.documents.parts_list import PartsList, maturity_flag, positions
 Value = str | int | float | Decimal | date | None
 
 STRUCTURED = (
-    "Zone", "Bag", "Position", "Level", "Part number", "Revision", "Name", "Quantity", "Unit", "Maturity",
-    "Made of what follows", "Goes into",
-)  # fmt: skip
+    "Zone",
+    "Bag",
+    "Position",
+    "Level",
+    "Part number",
+    "Revision",
+    "Name",
+    "Quantity",
+    "Unit",
+    "Maturity",
+    "Made of what follows",
+    "Goes into",
+)
 SUMMED = ("Part number", "Revision", "Name", "Quantity", "Unit", "Positions", "Maturity", "Caution")
 HOSES = (
-    "Tag", "Name", "Position", "Hose", "Size", "Cut length [mm]", "Tolerance ± [mm]", "End A", "Angle A [°]",
-    "End B", "Angle B [°]", "Clocking [°]", "Routed length [mm]", "Slack [mm]", "Route", "Sleeve", "Service port",
+    "Tag",
+    "Name",
+    "Position",
+    "Hose",
+    "Size",
+    "Cut length [mm]",
+    "Tolerance ± [mm]",
+    "End A",
+    "Angle A [°]",
+    "End B",
+    "Angle B [°]",
+    "Clocking [°]",
+    "Routed length [mm]",
+    "Slack [mm]",
+    "Route",
+    "Sleeve",
+    "Service port",
     "Crimped at",
-)  # fmt: skip
+)
 WIRES = (
-    "Position", "Wire", "From", "To", "Colour", "Cross-section [mm²]", "Length [mm]", "Terminal", "Seal", "Fuse [A]",
+    "Position",
+    "Wire",
+    "From",
+    "To",
+    "Colour",
+    "Cross-section [mm²]",
+    "Length [mm]",
+    "Terminal",
+    "Seal",
+    "Fuse [A]",
     "Current [A]",
-)  # fmt: skip
+)
 
 _HEAD_FILL = PatternFill("solid", fgColor="E3E8E1")
 _NARROWEST, _WIDEST, _INDENT_MOST = 8, 48, 12
@@ -53,11 +87,21 @@ def parts_list_workbook(document: PartsList) -> bytes:
 def _structured(book: Any, document: PartsList) -> None:
     rows = [
         (
-            r.zone, r.bag, r.position, r.level, r.part, r.revision, r.name, r.quantity, r.unit, r.flag or r.maturity,
-            "assembly" if r.is_assembly else "", r.why,
+            r.zone,
+            r.bag,
+            r.position,
+            r.level,
+            r.part,
+            r.revision,
+            r.name,
+            r.quantity,
+            r.unit,
+            r.flag or r.maturity,
+            "assembly" if r.is_assembly else "",
+            r.why,
         )
         for r in document.rows
-    ]  # fmt: skip
+    ]
     sheet = _sheet(book, "Structured", STRUCTURED, rows, document)
     name = STRUCTURED.index("Name") + 1
     for number, row in enumerate(document.rows, start=2):
@@ -68,33 +112,64 @@ def _structured(book: Any, document: PartsList) -> None:
 def _summed(book: Any, document: PartsList) -> None:
     rows = [
         (
-            r.part, r.revision, r.name, r.quantity, r.unit, positions(r), r.maturity, maturity_flag(r.maturity),
+            r.part,
+            r.revision,
+            r.name,
+            r.quantity,
+            r.unit,
+            positions(r),
+            r.maturity,
+            maturity_flag(r.maturity),
         )
         for r in document.summed
-    ]  # fmt: skip
+    ]
     _sheet(book, "Summed", SUMMED, rows, document)
 
 
 def _hoses(book: Any, document: PartsList) -> None:
     rows = [
         (
-            h.tag, h.name, h.position, h.hose, h.size, h.cut_mm, h.tolerance_mm, f"{h.end_a.name} ({h.end_a.part})",
-            h.end_a.angle_deg, f"{h.end_b.name} ({h.end_b.part})", h.end_b.angle_deg, h.clocking_deg, h.routed_mm,
-            h.slack_mm, h.route, h.sleeve, h.service_port, h.crimp_place,
+            h.tag,
+            h.name,
+            h.position,
+            h.hose,
+            h.size,
+            h.cut_mm,
+            h.tolerance_mm,
+            f"{h.end_a.name} ({h.end_a.part})",
+            h.end_a.angle_deg,
+            f"{h.end_b.name} ({h.end_b.part})",
+            h.end_b.angle_deg,
+            h.clocking_deg,
+            h.routed_mm,
+            h.slack_mm,
+            h.route,
+            h.sleeve,
+            h.service_port,
+            h.crimp_place,
         )
         for h in document.hoses
-    ]  # fmt: skip
+    ]
     _sheet(book, "Hoses", HOSES, rows, document)
 
 
 def _wires(book: Any, document: PartsList) -> None:
     rows = [
         (
-            w.position, w.number, w.start, w.end, w.colour, w.section_mm2, w.length_mm, w.terminal, w.seal, w.fuse_a,
+            w.position,
+            w.number,
+            w.start,
+            w.end,
+            w.colour,
+            w.section_mm2,
+            w.length_mm,
+            w.terminal,
+            w.seal,
+            w.fuse_a,
             w.current_a,
         )
         for w in document.wires
-    ]  # fmt: skip
+    ]
     _sheet(book, "Wires", WIRES, rows, document)
 
 

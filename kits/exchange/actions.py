@@ -44,14 +44,14 @@ class Overtaken(Exception):
     """The stored rows are no longer those the plan was made from."""
 
 
-@transaction.atomic
 def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPlan:
     """Read a workbook, compare it with the stored rows and keep the plan; nothing else changes.
 
     Returns a plan that is ready, or refused with every problem found. Raises PermissionDenied.
     """
     require(actor, "import_workbook")
-    stamp = _stamp()
+    # The stamp is read first, so that a change while the workbook is read makes the plan out of date.
+    stamp = CatalogueStamp.objects.filter(pk=1).first() or CatalogueStamp()
     plan = _plan_of(content)
     return ImportPlan.objects.create(
         file_name=PurePath(file_name.replace("\\", "/")).name[:200] or "workbook.xlsx",
@@ -64,7 +64,7 @@ def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPla
 
 
 def _plan_of(content: bytes) -> Plan:
-    known = load_state("").rows
+    known = load_state("", only=("Features", "Options")).rows
     reading = read_workbook(content, completed_sheets(), known)
     if not reading.sheets:
         return refused(reading.line, reading.problems)

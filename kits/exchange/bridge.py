@@ -1,6 +1,7 @@
 """Between models and workbook: what the models know of the columns, and the stored rows as its rows."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
@@ -182,13 +183,13 @@ def line_path(sheet: Sheet) -> str | None:
     return None
 
 
-def load_state(line_code: str) -> State:
-    """The stored rows of the line and of the shared sheets: a constant number of queries."""
+def load_state(line_code: str, only: Collection[str] = BY_NAME) -> State:
+    """The stored rows of the line and of the shared sheets (or only some): a constant number of queries."""
     line_model = apps.get_model("vehicles.ModelLine")
     line_id = line_model._default_manager.filter(code__iexact=line_code).values_list("pk", flat=True).first()
     state = State(line_id)
     features = list(apps.get_model("vehicles.Feature")._default_manager.values_list("code", flat=True))
-    for sheet in completed_sheets():
+    for sheet in (sheet for sheet in completed_sheets() if sheet.name in only):
         by_id = _load_sheet(state, sheet)
         if sheet.options:
             for row in by_id.values():

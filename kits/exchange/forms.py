@@ -12,7 +12,8 @@ class WorkbookForm(forms.Form):
 
     workbook = forms.FileField(
         label="Workbook", max_length=200, allow_empty_file=False,
-        help_text=f"An .xlsx file of at most {MAX_BYTES // 1024**2} MB. It is checked first; nothing changes until you confirm.",
+        help_text=f"An .xlsx file of at most {MAX_BYTES // 1024**2} MB. "
+        "It is checked first; nothing changes until you confirm.",
         widget=forms.FileInput(attrs={"accept": ".xlsx"}),
         error_messages={
             "required": "Choose a workbook first.",
@@ -29,7 +30,9 @@ class WorkbookForm(forms.Form):
         if upload.size > MAX_BYTES:
             raise forms.ValidationError(f"The file is larger than {MAX_BYTES // 1024**2} MB.")
         if not upload.name.casefold().endswith(".xlsx"):
-            raise forms.ValidationError("The file is not an .xlsx workbook. Save it as .xlsx and choose that.")
+            raise forms.ValidationError(
+                "The file is not an .xlsx workbook. Save it as .xlsx and choose that."
+            )
         return upload
 
 

@@ -16,6 +16,7 @@ MAX_ELEMENTS: Final = 3_000_000
 MAX_SHEETS: Final = 60
 MAX_ROWS: Final = 100_000
 MAX_COLUMNS: Final = 200
+MAX_CELLS: Final = 2_000_000
 
 # Parts of a workbook that can run something or reach out of it.
 FORBIDDEN: Final = (
@@ -110,6 +111,8 @@ def _measure(book: Any) -> None:
         )
     if sum(sheet.max_row for sheet in book.worksheets) > MAX_ROWS:
         raise UnsafeWorkbook(f"The workbook has more than {MAX_ROWS:,} rows; delete empty rows at the ends.")
+    if sum(sheet.max_row * sheet.max_column for sheet in book.worksheets) > MAX_CELLS:
+        raise UnsafeWorkbook("The sheets are too large; delete empty rows and columns at their ends.")
     for sheet in book.worksheets:
         if sheet.max_column > MAX_COLUMNS:
             raise UnsafeWorkbook(f"The sheet {sheet.title} has more than {MAX_COLUMNS} columns.")

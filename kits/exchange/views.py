@@ -32,7 +32,11 @@ def import_workbook(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "exchange/import.html",
-        {"form": form, "plans": ImportPlan.objects.select_related("made_by").defer("plan")[:10], "lines": ModelLine.objects.all()},
+        {
+            "form": form,
+            "plans": ImportPlan.objects.select_related("made_by").defer("plan")[:10],
+            "lines": ModelLine.objects.all(),
+        },
         status=422 if form.errors else 200,
     )
 

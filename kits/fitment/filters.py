@@ -21,7 +21,11 @@ class FitFilter(django_filters.FilterSet):
         empty_label="all",
     )  # fmt: skip
     verdict = django_filters.ChoiceFilter(
-        choices=VERDICTS, field_name="fitments__sized__verdict", label="Verdict", empty_label="all", distinct=True
+        choices=VERDICTS,
+        field_name="fitments__sized__verdict",
+        label="Verdict",
+        empty_label="all",
+        distinct=True,
     )
 
     class Meta:

@@ -43,9 +43,12 @@ class RouteLengthForm(forms.Form):
             "max_value": "The spread must be at most 20,000 mm; is it in millimetres?",
         },
     )  # fmt: skip
-    instrument = forms.CharField(label="Instrument", required=False, max_length=80, help_text="Such as: tape, class II.")
+    instrument = forms.CharField(
+        label="Instrument", required=False, max_length=80, help_text="Such as: tape, class II."
+    )
     origin_kind = forms.ChoiceField(
-        label="Origin", choices=ORIGINS, help_text="A measured length wins over an estimate, whatever its date.",
+        label="Origin", choices=ORIGINS,
+        help_text="A measured length wins over an estimate, whatever its date.",
         error_messages={"invalid_choice": "Choose one of the origins in the list."},
     )  # fmt: skip
     origin_source = forms.CharField(

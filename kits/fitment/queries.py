@@ -44,11 +44,19 @@ def verdict_counts() -> tuple[tuple[str, int], ...]:
     return tuple((verdict, found[verdict]) for verdict in VERDICTS if verdict in found)
 
 
+def worst_fitments(count: int = 5) -> QuerySet[SizedFitment]:
+    """The sized fitments that need somebody first: not enough before marginal, the smallest margin first."""
+    return (
+        SizedFitment.objects.filter(verdict__in=VERDICTS[1:3])
+        .select_related("fitment__kit", "fitment__variant__line")
+        .defer("record")
+        .order_by("-verdict_rank", "margin_share", "pk")[:count]
+    )
+
+
 def fit_variants() -> QuerySet[Variant]:
     """Variants with their fitments and stored answers, without the long records."""
-    fitments = (
-        Fitment.objects.select_related("sized").defer("sized__record", "note").order_by("kit__code")
-    )
+    fitments = Fitment.objects.select_related("sized").defer("sized__record", "note").order_by("kit__code")
     return Variant.objects.select_related("line").prefetch_related(Prefetch("fitments", fitments))
 
 

@@ -27,7 +27,8 @@ class KitColumn(tables.TemplateColumn):
         """Best first, those without the kit last; backwards when descending."""
         own = SizedFitment.objects.filter(fitment__variant=OuterRef("pk"), fitment__kit=self.kit)
         rows = rows.annotate(
-            own_rank=Subquery(own.values("verdict_rank")[:1]), own_margin=Subquery(own.values("margin_share")[:1])
+            own_rank=Subquery(own.values("verdict_rank")[:1]),
+            own_margin=Subquery(own.values("margin_share")[:1]),
         )
         rank, margin = F("own_rank"), F("own_margin")
         if is_descending:
@@ -41,9 +42,13 @@ class FitTable(tables.Table):
     """Rows are variants."""
 
     name = tables.TemplateColumn(
-        template_name="fitment/_variant_cell.html", verbose_name="Variant", order_by=("name", "code")
+        template_name="catalogue/_name.html", verbose_name="Variant", order_by=("name", "code")
     )
-    line = tables.Column(accessor="line.name", order_by=("line__name", "code"), verbose_name="Model line")
+    line = tables.TemplateColumn(
+        '<span class="cell">{{ record.line.name }}</span>',
+        order_by=("line__name", "code"),
+        verbose_name="Model line",
+    )
 
     label = "Fit table: variants down, kits across"
     empty_text = "No variant matches these filters."

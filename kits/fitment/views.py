@@ -45,7 +45,9 @@ def fit_table(request: HttpRequest) -> HttpResponse:
 def size_again(request: HttpRequest) -> HttpResponse:
     """Size every fitment in one batch, then go back to the page that asked."""
     count = actions.size_all(actor=request.user, on=timezone.localdate(), now=timezone.now())
-    messages.success(request, f"Sized {count} fitment{'' if count == 1 else 's'}; the answers are up to date.")
+    messages.success(
+        request, f"Sized {count} fitment{'' if count == 1 else 's'}; the answers are up to date."
+    )
     back = request.POST.get("next", "")
     safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
     return redirect(back if safe else reverse("fit-table"))
@@ -77,13 +79,16 @@ def record_route_length(request: HttpRequest, kit: str, line: str, variant: str,
         kept = request.POST.copy()
         kept["version"] = str(sheet.fitment.version)
         form = length_form(route, kept, version=sheet.fitment.version)
-        form.add_error(None, f"{stale} What you typed is kept below: compare it with the lengths recorded, then save.")
+        form.add_error(
+            None, f"{stale} What you typed is kept below: compare it with the lengths recorded, then save."
+        )
         return _sheet_page(request, sheet, {route: form}, status=409)
     except ValidationError as refused:
         form.add_error(None, "; ".join(refused.messages))
         return _sheet_page(request, sheet, {route: form}, status=422)
     messages.success(
-        request, f"Length of route {route} recorded: {values['length_mm']:g} mm. The cut length is worked out anew."
+        request,
+        f"Length of route {route} recorded: {values['length_mm']:g} mm. The cut length is worked out anew.",
     )
     return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
 
@@ -96,7 +101,10 @@ def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:
 
 
 def _sheet_page(
-    request: HttpRequest, sheet: queries.Sheet, typed: dict[str, RouteLengthForm] | None = None, status: int = 200
+    request: HttpRequest,
+    sheet: queries.Sheet,
+    typed: dict[str, RouteLengthForm] | None = None,
+    status: int = 200,
 ) -> HttpResponse:
     version = sheet.fitment.version
     routes = dict.fromkeys(hose.route for hose in sheet.kit.hoses)
@@ -115,7 +123,12 @@ def _sheet_page(
             "worst": duties.get(record.worst_duty_point) if record else None,
             "rows": explode(sheet.kit),
             "hoses": [
-                (hose, forms[hose.route], sheet.lengths.get(hose.route, ()), sheet.winning_note.get(hose.route, ""))
+                (
+                    hose,
+                    forms[hose.route],
+                    sheet.lengths.get(hose.route, ()),
+                    sheet.winning_note.get(hose.route, ""),
+                )
                 for hose in sheet.kit.hoses
             ],
             "typed": set(typed or ()),

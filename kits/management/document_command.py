@@ -23,7 +23,9 @@ class DocumentCommand(BaseCommand):
         parser.add_argument("kit", help="code of the kit")
         parser.add_argument("line", help="code of the model line")
         parser.add_argument("variant", help="code of the variant")
-        parser.add_argument("--out", type=Path, help="the file to write; default: here, named after the fitment")
+        parser.add_argument(
+            "--out", type=Path, help="the file to write; default: here, named after the fitment"
+        )
         parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="of a PDF")
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:

@@ -18,7 +18,11 @@ class PartFilter(django_filters.FilterSet):
     kind = django_filters.ChoiceFilter(choices=PART_KINDS, label="Kind", empty_label="all")
     supply = django_filters.ChoiceFilter(choices=SUPPLY, label="Supply", empty_label="all")
     maturity = django_filters.ChoiceFilter(
-        choices=MATURITIES, field_name="revisions__maturity", label="Maturity", empty_label="all", distinct=True
+        choices=MATURITIES,
+        field_name="revisions__maturity",
+        label="Maturity",
+        empty_label="all",
+        distinct=True,
     )
 
     class Meta:

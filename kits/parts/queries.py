@@ -88,8 +88,10 @@ def structure_users(part: Part) -> QuerySet[StructureEdge]:
 
 def entries_with(part: Part) -> QuerySet[Any]:
     """Entries of kits that name the part."""
-    return part.entries.select_related("position__kit").prefetch_related("terms__option__feature").order_by(
-        "position__kit__code", "position__number", "number"
+    return (
+        part.entries.select_related("position__kit")
+        .prefetch_related("terms__option__feature")
+        .order_by("position__kit__code", "position__number", "number")
     )
 
 

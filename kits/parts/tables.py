@@ -2,7 +2,7 @@
 
 import django_tables2 as tables
 
-NUMBER = "<a class=\"code\" href=\"{% url 'part' record.number %}\">{{ record.number }}</a>"
+NUMBER = '<a class="code" href="{% url \'part\' record.number %}">{{ record.number }}</a>'
 
 
 class PartTable(tables.Table):

@@ -76,7 +76,9 @@ class BalanceResult:
     over_discharge_limit: BoolArray
 
 
-NUMBERS = [f.name for f in fields(BalanceResult) if f.name not in ("status", "reason", "over_discharge_limit")]
+NUMBERS = [
+    f.name for f in fields(BalanceResult) if f.name not in ("status", "reason", "over_discharge_limit")
+]
 
 
 @dataclass
@@ -259,7 +261,9 @@ def _mark_results(
 ) -> None:
     for outside, reason in _outside(gas, at, numbers, state):
         marks.mark(outside, Status.OUT_OF_RANGE, reason)
-    marks.mark(~_closes(at, state), Status.NO_SOLUTION, "No state was found in which pump, coil and condenser agree.")
+    marks.mark(
+        ~_closes(at, state), Status.NO_SOLUTION, "No state was found in which pump, coil and condenser agree."
+    )
     marks.mark(state.condensing_pa >= x.high_pressure_cut_out_pa, Status.HIGH_PRESSURE)
     marks.mark(x.speed_rpm > x.speed_max_rpm, Status.OVER_SPEED)
     marks.mark(at.frozen, Status.FREEZE_LIMITED)

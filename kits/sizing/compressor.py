@@ -77,7 +77,9 @@ def fit_efficiency(pressure_ratio: ArrayLike, speed_rpm: ArrayLike, value: Array
     """
     ratio, speed, goal = (np.atleast_1d(floats(v)) for v in (pressure_ratio, speed_rpm, value))
     if not ratio.shape == speed.shape == goal.shape or ratio.ndim != 1 or ratio.size == 0:
-        raise ValueError("An efficiency fit needs the same number of ratios, speeds and values, at least one.")
+        raise ValueError(
+            "An efficiency fit needs the same number of ratios, speeds and values, at least one."
+        )
     if not (np.isfinite(ratio) & np.isfinite(speed) & np.isfinite(goal)).all():
         raise ValueError("An efficiency point has a value that is not a number.")
     if not ((ratio >= 1) & (speed > 0) & (goal > 0) & (goal <= 1)).all():

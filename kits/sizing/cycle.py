@@ -152,8 +152,7 @@ def _compression(
     The discharge line is judged with gas of the isentropic temperature at condenser pressure; that keeps the
     pass explicit.
     """
-    at_condenser, held_first = gas.isentropic_held(condensing_c, s_1)
-    hot = gas.vapour(condensing_c, at_condenser.superheat_k)
+    hot, held_first = gas.isentropic_held(condensing_c, s_1)
     loss = line_pressure_drop_pa(
         flow, x.discharge_length_m, x.discharge_bore_m, x.discharge_k, hot.rho, hot.mu
     )

@@ -28,7 +28,7 @@ class Lever:
 def levers() -> tuple[Lever, ...]:
     """The levers of the data file."""
     read = json.loads((Path(__file__).parent / "data" / "levers.json").read_text(encoding="utf-8"))
-    return tuple(Lever(r["code"], r["name"], r["hours_min"], r, read["source"]) for r in read["levers"])
+    return tuple(Lever(r["code"], r["name"], r["work_min"], r, read["source"]) for r in read["levers"])
 
 
 def pulled(case: Case, lever: Lever) -> Case | None:

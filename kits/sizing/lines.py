@@ -114,7 +114,5 @@ def two_phase_gradient_pa_m(
 
 
 def _blasius(reynolds: FloatArray) -> FloatArray:
-    f: FloatArray = np.where(
-        reynolds <= BLASIUS_CHANGES_AT_REYNOLDS, 64 / reynolds, 0.3164 / reynolds**0.25
-    )
+    f: FloatArray = np.where(reynolds <= BLASIUS_CHANGES_AT_REYNOLDS, 64 / reynolds, 0.3164 / reynolds**0.25)
     return f

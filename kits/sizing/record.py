@@ -85,7 +85,7 @@ class LeverAnswer:
 
     code: str
     name: str
-    hours_min: float | None
+    work_min: float | None
     gain_share: float | None
     """margin gained at the worst required duty point"""
     verdict: str

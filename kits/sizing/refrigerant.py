@@ -67,10 +67,12 @@ class Liquid(NamedTuple):
 
 
 class Isentropic(NamedTuple):
-    """The end of an isentropic change; superheat 0 when it ends wet."""
+    """The end of an isentropic change; when it ends wet: superheat 0, density and viscosity of the vapour."""
 
     superheat_k: FloatArray
     h: FloatArray
+    rho: FloatArray
+    mu: FloatArray
 
 
 class Refrigerant:
@@ -140,17 +142,15 @@ class Refrigerant:
         """
         return self._isentropic(t_sat_c, s_j_kgk, held=True)
 
-    def _isentropic(
-        self, t_sat_c: ArrayLike, s_j_kgk: ArrayLike, held: bool
-    ) -> tuple[Isentropic, BoolArray]:
+    def _isentropic(self, t_sat_c: ArrayLike, s_j_kgk: ArrayLike, held: bool) -> tuple[Isentropic, BoolArray]:
         s_l, h_v, s_v = self._look_up("edges", t_sat_c)
         s = floats(s_j_kgk)
         highest = s_v + self._tables["by_entropy"].y_axis.stop ** 2
         beyond = ~((s >= s_l) & (s <= highest))
         above = (np.clip(s, s_l, highest) if held else np.where(beyond, np.nan, s)) - s_v
-        superheat, rise = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
+        superheat, rise, rho, mu = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
         wet = (floats(t_sat_c) + ZERO_C_K) * np.minimum(above, 0.0)
-        return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet), beyond
+        return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet, rho, mu), beyond
 
     def superheat_from_enthalpy(self, t_sat_c: ArrayLike, h_j_kg: ArrayLike) -> FloatArray:
         """Superheat, K, of gas with this enthalpy at the pressure of a saturation temperature."""

@@ -4,7 +4,8 @@ Over saturation temperature (°C):
   saturation   ln p, and density, enthalpy, entropy, viscosity of both phases
   gas          density, enthalpy, entropy, viscosity over the root of superheat
   liquid       density, enthalpy, viscosity over the root of subcooling
-  by_entropy   superheat and enthalpy above saturated vapour, over the root of entropy above saturated vapour
+  by_entropy   superheat, enthalpy above saturated vapour, density, viscosity, over the root of entropy above
+               saturated vapour
   by_enthalpy  superheat, over the root of enthalpy above saturated vapour
 and t_sat: saturation temperature over ln p. Properties bend sharply near saturation; the root gives the grid
 its fine end there.
@@ -60,8 +61,8 @@ def build_tables(fluid: str, grid: dict[str, float], saturation_to_c: float, onl
     return curves | {
         "gas": gas,
         "liquid": _surfaces(t_axis, liquid_axis, liquid[:, :, [0, 1, 3]]),
-        "by_entropy": _inverse(gas, 2, reach, [1]),
-        "by_enthalpy": _inverse(gas, 1, reach, []),
+        "by_entropy": _inverse(gas, 2, reach),
+        "by_enthalpy": _inverse(gas, 1, reach),
     }
 
 
@@ -118,8 +119,8 @@ def _t_sat(coolprop: Any, state: Any, ln_p: FloatArray) -> FloatArray:
     return np.array(found)[:, None]
 
 
-def _inverse(gas: Surfaces, quantity: int, reach: FloatArray, others: list[int]) -> Surfaces:
-    """Superheat, and other quantities above saturated vapour, over the root of `quantity` above it.
+def _inverse(gas: Surfaces, quantity: int, reach: FloatArray) -> Surfaces:
+    """Superheat, enthalpy above saturated vapour, density, viscosity, over the root of `quantity` above it.
 
     reach  root of the superheat that the inverse must cover at each saturation temperature
     """
@@ -135,8 +136,8 @@ def _inverse(gas: Surfaces, quantity: int, reach: FloatArray, others: list[int])
     if not (root.converged | at_saturation).all():
         raise ArithmeticError("The gas table does not reach far enough for its inverse.")
     place = np.where(at_saturation, 0.0, root.x)
-    above = gas(t_flat, place) - np.repeat(saturated, axis.count, axis=1)
-    values = np.stack([place**2, *(above[k] for k in others)], axis=1)
+    rho, h, _, mu = gas(t_flat, place)
+    values = np.stack([place**2, h - np.repeat(saturated[1], axis.count), rho, mu], axis=1)
     return _surfaces(gas.x_axis, axis, values.reshape(t_c.size, axis.count, -1))
 
 

@@ -16,6 +16,7 @@ from kits.sizing.balance_input import BalanceInput
 from kits.sizing.case import Point
 from kits.sizing.condenser import installed_air
 from kits.sizing.defaults import default_value
+from kits.sizing.evaporator import bypass_factor, coil
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.load import HeatLoad, coil_inlet, heat_load, moisture_in_kg_s
 from vehicles.heatload.prepare import Prepared, prepare
@@ -25,6 +26,10 @@ from vehicles.physics.newton import bracket_batch
 
 DRIEST = 1e-4
 """Humidity ratio below which no cabin is looked for, kg/kg."""
+WATER_KG_S = 1e-8
+"""Water left unbalanced that is accepted, kg/s: 0.03 W of latent heat."""
+HOLDS_TOLERANCE_W = 0.5
+SAME_SURFACE_K = 1e-9
 WARMEST_C = 70.0
 """Temperature up to which the balance of a cabin is looked for; the refrigerant's own range may end before."""
 
@@ -55,7 +60,7 @@ class Held:
     load: HeatLoad
     balance: BalanceResult
     air_in_c: FloatArray
-    converged: BoolArray
+    air_in_w: FloatArray
 
 
 def build(points: Sequence[Point]) -> Batch:
@@ -97,8 +102,10 @@ def _condenser_air(points: Sequence[Point]) -> tuple[FloatArray, FloatArray]:
         m, climate = p.case.mounting, p.duty.climate
         speed = float(climate.road_speed_km_h or 0.0)
         moving = min(speed / default_value("rise_fades_at_km_h"), 1.0)
-        assert m.air_on_rise_idle_k is not None and m.air_on_rise_cruise_k is not None
-        rise = m.air_on_rise_idle_k + moving * (m.air_on_rise_cruise_k - m.air_on_rise_idle_k)
+        idle_k, cruise_k = (
+            float(k if k is not None else np.nan) for k in (m.air_on_rise_idle_k, m.air_on_rise_cruise_k)
+        )
+        rise = idle_k + moving * (cruise_k - idle_k)
         t = float(climate.outside_c or 0.0) + rise
         air = installed_air(
             p.case.plant.fan_free_m3_h, m.fan_installed_share or 0.0, speed, m.ram_share or 0.0,
@@ -158,52 +165,112 @@ def _plants(
     )
 
 
-def _capacity(
-    batch: Batch, rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray
-) -> tuple[BalanceResult, Any]:
+Removal = Callable[[IntArray, FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
+"""(rows, cabin °C, cabin kg/kg) -> water kg/s and sensible heat W that the coil takes out"""
+
+
+def _inlet(batch: Batch, rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> BalanceInput:
     prepared, plants = batch.rows(rows)
     air_in_c, air_in_w = coil_inlet(prepared, cabin_c, cabin_w)
-    inputs = replace(plants, air_in_c=air_in_c, air_in_w=air_in_w)
-    return solve_balance(batch.refrigerant, inputs), (air_in_c, air_in_w)
+    return replace(plants, air_in_c=air_in_c, air_in_w=air_in_w)
+
+
+def _by_balance(batch: Batch) -> Removal:
+    """What the whole balance takes out."""
+
+    def removed(rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> tuple[FloatArray, FloatArray]:
+        inputs = _inlet(batch, rows, cabin_c, cabin_w)
+        result = solve_balance(batch.refrigerant, inputs)
+        return batch.air_kg_s[rows] * (inputs.air_in_w - result.air_off_w), result.sensible_w
+
+    return removed
+
+
+def _by_freeze_control(batch: Batch) -> Removal:
+    """What the coil takes out with its fins where the freeze control holds them."""
+
+    def removed(rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> tuple[FloatArray, FloatArray]:
+        x = _inlet(batch, rows, cabin_c, cabin_w)
+        bypass = bypass_factor(x.evap_ua_air_w_k, x.evap_ref_air_kg_s, x.air_kg_s, x.air_in_w)
+        found = coil(x.freeze_surface_c, x.air_kg_s, x.air_in_c, x.air_in_w, x.pressure_pa, bypass)
+        return x.air_kg_s * (x.air_in_w - found.air_off_w), found.sensible_w
+
+    return removed
+
+
+def _humidity(batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Removal) -> FloatArray:
+    """Humidity ratio where the water balances; saturated where even that is too little; NaN if unsolved."""
+
+    def surplus_kg_s(cabin_w: FloatArray, part: IntArray) -> FloatArray:
+        removed, _ = removal(rows[part], cabin_c[part], cabin_w)
+        brought = moisture_in_kg_s(batch.prepared.take(rows[part]), cabin_c[part], cabin_w)
+        difference: FloatArray = brought - removed
+        return difference
+
+    wettest = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
+    driest = np.full(len(rows), DRIEST)
+    found = bracket_batch(surplus_kg_s, driest, wettest, x_tolerance=1e-9, f_tolerance=WATER_KG_S)
+    left = np.flatnonzero(~found.converged)
+    humidity = np.where(found.converged, found.x, np.nan)
+    if left.size:
+        # more water than the coil can take even from saturated air: the cabin is saturated
+        humidity[left] = np.where(surplus_kg_s(wettest[left], left) > 0, wettest[left], np.nan)
+    return humidity
 
 
 def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Held:
-    """Load and capacity with the cabin held at a temperature, at the humidity where the water balances."""
+    """Load and capacity with the cabin held at a temperature, at the humidity where the water balances.
+
+    Where the freeze control holds the fins, the air side alone decides the humidity; that is tried first and
+    kept where the balance then confirms it. The other points are bracketed with the whole balance.
+    """
     chosen = np.arange(len(batch.points)) if rows is None else rows
-    prepared, _ = batch.rows(chosen)
+    cabin_w = _humidity(batch, chosen, cabin_c, _by_freeze_control(batch))
+    inputs = _inlet(batch, chosen, cabin_c, cabin_w)
+    result = solve_balance(batch.refrigerant, inputs)
+    other = np.flatnonzero(~_is_frozen(result.surface_c, inputs.freeze_surface_c))
+    if other.size:
+        cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch))
+        inputs = _inlet(batch, chosen, cabin_c, cabin_w)
+        result = solve_balance(batch.refrigerant, inputs)
+    load = heat_load(batch.prepared.take(chosen), cabin_c, cabin_w)
+    return Held(cabin_c, cabin_w, load, result, inputs.air_in_c, inputs.air_in_w)
 
-    def surplus_kg_s(cabin_w: FloatArray, part: Any) -> FloatArray:
-        part = np.asarray(part, dtype=np.intp)
-        rows_now = chosen[part]
-        now, _plant = batch.rows(rows_now)
-        result, (_, air_in_w) = _capacity(batch, rows_now, cabin_c[part], cabin_w)
-        removed = batch.air_kg_s[rows_now] * (air_in_w - result.air_off_w)
-        difference: FloatArray = moisture_in_kg_s(now, cabin_c[part], cabin_w) - removed
-        return difference
 
-    wettest = saturation_humidity_ratio(cabin_c, prepared.pressure_pa)
-    driest = np.full(len(chosen), DRIEST)
-    found = bracket_batch(surplus_kg_s, driest, wettest, x_tolerance=1e-9, f_tolerance=1e-10)
-    # more water than the coil can take even from saturated air: the cabin is saturated
-    full = surplus_kg_s(wettest, np.arange(len(chosen))) > 0
-    cabin_w = np.where(found.converged, found.x, np.where(full, wettest, np.nan))
-    result, (air_in_c, _) = _capacity(batch, chosen, cabin_c, cabin_w)
-    load = heat_load(prepared, cabin_c, cabin_w)
-    return Held(cabin_c, cabin_w, load, result, air_in_c, np.isfinite(cabin_w))
+def _is_frozen(surface_c: FloatArray, freeze_surface_c: FloatArray) -> BoolArray:
+    held: BoolArray = np.abs(surface_c - freeze_surface_c) < SAME_SURFACE_K
+    return held
 
 
 def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
-    """Cabin temperature at which the coil's sensible heat equals the sensible load; NaN where none is found."""
+    """Cabin temperature where the coil's sensible heat equals the sensible load; NaN where none is found."""
+    cabin_c = _temperature(batch, rows, _by_freeze_control(batch), np.full(len(rows), WARMEST_C))
+    known = np.flatnonzero(np.isfinite(cabin_c))
+    is_confirmed = np.zeros(len(rows), dtype=bool)
+    if known.size:
+        held = hold(batch, cabin_c[known], rows[known])
+        is_confirmed[known] = _is_frozen(
+            held.balance.surface_c, batch.plants.take(rows[known]).freeze_surface_c
+        )
+    other = np.flatnonzero(~is_confirmed)
+    if other.size:
+        warmest = _warmest(batch, rows[other])
+        cabin_c[other] = _temperature(batch, rows[other], _by_balance(batch), warmest)
+    return cabin_c
 
-    def surplus_w(cabin_c: FloatArray, part: Any) -> FloatArray:
-        held = hold(batch, cabin_c, rows[np.asarray(part, dtype=np.intp)])
-        difference: FloatArray = held.balance.sensible_w - held.load.total_sensible_w
+
+def _temperature(batch: Batch, rows: IntArray, removal: Removal, warmest: FloatArray) -> FloatArray:
+    def surplus_w(cabin_c: FloatArray, part: IntArray) -> FloatArray:
+        now = rows[part]
+        cabin_w = _humidity(batch, now, cabin_c, removal)
+        _, sensible_w = removal(now, cabin_c, cabin_w)
+        load = heat_load(batch.prepared.take(now), cabin_c, cabin_w)
+        difference: FloatArray = sensible_w - load.total_sensible_w
         return difference
 
     # the cabin can't become colder than the fins; a little above them the coil gives nothing yet
     coldest = np.array([batch.points[i].case.plant.freeze_surface_c + 1.0 for i in rows])
-    warmest = _warmest(batch, rows)
-    found = bracket_batch(surplus_w, coldest, warmest, x_tolerance=1e-4, f_tolerance=0.05)
+    found = bracket_batch(surplus_w, coldest, warmest, x_tolerance=1e-5, f_tolerance=HOLDS_TOLERANCE_W)
     return np.where(found.converged, found.x, np.nan)
 
 

@@ -23,7 +23,8 @@ from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
 
 JUDGED_KINDS = ("cruise", "town", "idle")
-COMBINED_LEVERS = 3
+COMBINED_LEVERS = 4
+LEAST_GAIN = 0.001
 
 
 def size(cases: Sequence[Case]) -> list[SizingRecord]:
@@ -70,7 +71,7 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
     limits = np.full(n, None, dtype=object)
     holds_c, holds_rh = np.full(n, np.nan), np.full(n, np.nan)
     if with_holds:
-        plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=_inlet_w(batch, held))
+        plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=held.air_in_w)
         limits = limiting_factor(batch.refrigerant, plants, held.balance)
         solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete)
         if solved.size:
@@ -80,11 +81,6 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
                 at = hold(batch, holds_c[known], known)
                 holds_rh[known] = relative_humidity(at.cabin_c, at.cabin_w, batch.prepared.pressure_pa[known])
     return [_answer(batch, held, i, limits[i], holds_c[i], holds_rh[i]) for i in range(n)]
-
-
-def _inlet_w(batch: Batch, held: Held) -> Any:
-    share = batch.prepared.intake_share
-    return share * batch.prepared.outside_w + (1 - share) * held.cabin_w
 
 
 def _number(value: Any) -> float | None:
@@ -186,9 +182,17 @@ def _with_levers(cases: Sequence[Case], records: Sequence[SizingRecord]) -> list
             if changed is not None:
                 jobs.append((i, (lever,), changed))
     singles = _run_levers(records, jobs)
+    useful = {i: _useful(records[i], found) for i, found in singles.items()}
+    stacked = [
+        (i, *stack)
+        for i, found in useful.items()
+        if not any(_turns(a.verdict, records[i].verdict) for a in found)
+        for stack in _stacks(cases[i], found)
+    ]
+    together = _run_levers(records, stacked)
     return [
-        _helped(case, record, singles.get(i, []))
-        for i, (case, record) in enumerate(zip(cases, records, strict=True))
+        _helped(record, useful[i], together.get(i, [])) if i in useful else record
+        for i, record in enumerate(records)
     ]
 
 
@@ -219,34 +223,40 @@ def _run_levers(
     return found
 
 
-def _helped(case: Case, record: SizingRecord, singles: Sequence[LeverAnswer]) -> SizingRecord:
-    if not singles:
-        return record
+def _useful(record: SizingRecord, singles: Sequence[LeverAnswer]) -> list[LeverAnswer]:
+    """The levers that gain something, the best first."""
     ranked = sorted(singles, key=lambda a: (VERDICTS.index(a.verdict), -(a.gain_share or 0.0)))
-    useful = [a for a in ranked if (a.gain_share or 0.0) > 0.001 or _turns(a.verdict, record.verdict)]
-    turning = sorted(
-        (a for a in useful if _turns(a.verdict, record.verdict)), key=lambda a: a.hours_min or 0.0
-    )
-    if turning:
-        smallest = f"{turning[0].name}: {turning[0].verdict}."
-    else:
-        smallest = _combined(case, record, useful)
-    return replace(record, levers=tuple(useful), smallest_change=smallest)
+    return [a for a in ranked if (a.gain_share or 0.0) > LEAST_GAIN or _turns(a.verdict, record.verdict)]
 
 
 def _turns(verdict: str, before: str) -> bool:
     return VERDICTS.index(verdict) < VERDICTS.index(before)
 
 
-def _combined(case: Case, record: SizingRecord, useful: Sequence[LeverAnswer]) -> str:
-    """Whether the best changes together turn the verdict; one more each time."""
+def _stacks(case: Case, useful: Sequence[LeverAnswer]) -> list[tuple[tuple[Lever, ...], Case]]:
+    """The case with the best two, three ... levers together."""
     by_code = {lever.code: lever for lever in levers()}
-    changed, used = case, []
+    changed, used, found = case, (), []  # type: Case, tuple[Lever, ...], list[tuple[tuple[Lever, ...], Case]]
     for answer in useful[:COMBINED_LEVERS]:
         lever = by_code[answer.code]
-        changed = pulled(changed, lever) or changed
-        used.append(lever)
-        found = _run_levers([record], [(0, tuple(used), changed)])[0][0]
-        if len(used) > 1 and _turns(found.verdict, record.verdict):
-            return f"{found.name}, together: {found.verdict}."
-    return "None of the changes looked at turns the verdict, alone or the best three together."
+        changed, used = pulled(changed, lever) or changed, (*used, lever)
+        if len(used) > 1:
+            found.append((used, changed))
+    return found
+
+
+def _helped(
+    record: SizingRecord, useful: Sequence[LeverAnswer], together: Sequence[LeverAnswer]
+) -> SizingRecord:
+    turning = [a for a in useful if _turns(a.verdict, record.verdict)]
+    stacked = [a for a in together if _turns(a.verdict, record.verdict)]
+    if turning:
+        least = min(turning, key=lambda a: a.work_min or 0.0)
+        smallest = f"{least.name}: {least.verdict}."
+    elif stacked:
+        smallest = f"{stacked[0].name}, together: {stacked[0].verdict}."
+    else:
+        count = len(useful[:COMBINED_LEVERS])
+        together_too = f", alone or the best {count} together" if count > 1 else ""
+        smallest = f"None of the changes looked at turns the verdict{together_too}."
+    return replace(record, levers=tuple(useful), smallest_change=smallest)

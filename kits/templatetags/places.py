@@ -17,7 +17,7 @@ ON_SHEET = ("fitment", "charge")
 
 @register.simple_tag
 def place(where: str, kit: str, line: str, variant: str) -> str:
-    """The address that mends a reference such as "length:LIQ", "part:AB-12", "position:10" or "cabin:COUPE"."""
+    """The address that mends a reference such as "length:LIQ", "part:AB-12", "position:10", "cabin:C1"."""
     head, _, code = where.partition(":")
     sheet = reverse("fitment-sheet", args=[kit, line, variant])
     if head == "length":
@@ -44,6 +44,20 @@ def on_kit_page(where: str) -> str:
     """The part of an address behind the kit's page, or the part's page for "part:NUMBER"."""
     head, _, code = where.partition(":")
     return reverse("part", args=[code]) if head == "part" and code else kit_anchor(where)
+
+
+LIMITS = {
+    "freeze": "the freeze control",
+    "compressor": "the compressor",
+    "coil air": "the air over the coil",
+    "condenser": "the condenser",
+}
+
+
+@register.filter
+def limit_words(limit: str) -> str:
+    """What holds the capacity back, in words; a dash for nothing."""
+    return LIMITS.get(limit, limit) or "–"
 
 
 @register.simple_tag

@@ -259,6 +259,20 @@ def test_the_solution_meets_its_equations() -> None:
     assert not wrong
 
 
+@pytest.mark.parametrize("row", [41, 74])
+def test_a_balance_beyond_the_fold_of_the_condenser_equation_is_found(row: int) -> None:
+    """At the balanced surface the condenser's equation has two roots; the pump agrees at the upper one."""
+    plant = plants(300, seed=2026)[row]
+    got = solve_direct(**plant)
+    inputs = Plant(**{name: plant[name] for name in plant.keys() - {"refrigerant"}})
+    surface = coil(inputs, got["surface_c"])
+    at_lower_root = condensed(plant["refrigerant"], inputs, surface, plant["speed_rpm"])
+    assert at_lower_root.condensing_c < got["condensing_c"] - 0.5
+    assert at_lower_root.surplus_kg_s > 0.01 * got["flow_kg_s"]
+    residuals = _residuals(plant["refrigerant"], plant, got)
+    assert max(abs(r) for r in residuals.values()) < 1e-6, residuals
+
+
 @pytest.mark.parametrize("refrigerant", list(FLUIDS))
 def test_every_refrigerant_is_answered_in_the_middle_of_the_range(refrigerant: str) -> None:
     got = solve_direct(refrigerant, **PLANT)

@@ -8,7 +8,9 @@ from vehicles.catalogue.models import Variant, VariantOption
 
 def variants() -> QuerySet[Variant]:
     """Variants with what their list shows."""
-    options = VariantOption.objects.select_related("feature", "option").order_by("feature__sort", "feature__code")
+    options = VariantOption.objects.select_related("feature", "option").order_by(
+        "feature__sort", "feature__code"
+    )
     return Variant.objects.select_related("line", "cabin", "powertrain").prefetch_related(
         Prefetch("variant_options", options)
     )

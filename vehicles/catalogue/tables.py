@@ -2,7 +2,10 @@
 
 import django_tables2 as tables
 
-OPTIONS = "{% for held in record.variant_options.all %}{{ held.option.name }}{% if not forloop.last %}, {% endif %}{% endfor %}"
+OPTIONS = (
+    "{% for held in record.variant_options.all %}{{ held.option.name }}"
+    "{% if not forloop.last %}, {% endif %}{% endfor %}"
+)
 BUILT = (
     '{% if record.built_from or record.built_until %}{{ record.built_from|date:"Y"|default:"?" }} to '
     '{{ record.built_until|date:"Y"|default:"?" }}{% else %}not recorded{% endif %}'

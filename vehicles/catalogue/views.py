@@ -27,4 +27,8 @@ def vehicle(request: HttpRequest, line: str, variant: str) -> HttpResponse:
     found = queries.variant_page(line, variant)
     if found is None:
         raise Http404("There is no such vehicle.")
-    return render(request, "catalogue/vehicle.html", {"variant": found, "cabin": found.cabin, "engine": found.powertrain})
+    return render(
+        request,
+        "catalogue/vehicle.html",
+        {"variant": found, "cabin": found.cabin, "engine": found.powertrain},
+    )

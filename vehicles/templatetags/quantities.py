@@ -64,6 +64,27 @@ def percent(share: float | None) -> str:
 
 
 @register.filter
+def percent_bare(share: float | None) -> str:
+    """A share in percent without its unit, for a column; a dash for nothing."""
+    return quantities.format_number(share * 100, 0) if share is not None else "–"
+
+
+@register.filter
+def unit_of(name: str) -> str:
+    """The unit of a name, or nothing."""
+    quantity = quantities.quantity_of(name)
+    return quantity.unit if quantity else ""
+
+
+@register.filter
+def technical(value: Any, name: str) -> str:
+    """A stored technical value: number with unit, yes or no, or text."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) and value else shown(value, name)
+
+
+@register.filter
 def margin(share: float | None) -> str:
     """A margin in percent with its sign: +23 %; nothing for None."""
     if share is None or share == "":

@@ -1,6 +1,6 @@
 """manage.py start_demo: everything between an empty database and a site to try out."""
 
-from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -8,7 +8,16 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from kits.config.actions import DEMONSTRATION_PASSWORD, make_demonstration_users, make_roles
+from kits.exchange.actions import import_demonstration
+from kits.fitment.bridge import fit_rows
 from vehicles.records.access import CONSOLE, ROLES
+
+# The command that writes a document, and the file's name.
+DOCUMENTS = (
+    ("parts_list", "parts-list.xlsx"),
+    ("checklist", "checklist.pdf"),
+    ("sizing_sheet", "sizing-sheet.pdf"),
+)
 
 
 class Command(BaseCommand):
@@ -31,16 +40,25 @@ class Command(BaseCommand):
         self.say_where()
 
     def load_workbook(self) -> None:
-        """Import the demonstration workbook if there is no model line yet."""
-        if find_spec("kits.exchange") is None or find_spec("kits.exchange.actions") is None:
-            self.stdout.write("No workbook is imported: this version has no import yet.")
-            return
-        from kits.exchange.actions import import_demonstration
-
-        self.stdout.write(str(import_demonstration()))
+        """Import the demonstration workbook into a database without model lines."""
+        try:
+            self.stdout.write(import_demonstration(CONSOLE))
+        except RuntimeError as problem:
+            raise CommandError(str(problem)) from None
 
     def run_main_job(self) -> None:
-        """Size all fitments, print the fit table and write the three documents of one of them."""
+        """Size all fitments, print the fit table, write the documents of the first fitment."""
+        self.stdout.write("\nSizing every kit in every variant it is offered for\n")
+        call_command("size", stdout=self.stdout)
+        rows = fit_rows()
+        if not rows:
+            return
+        first = rows[0]
+        folder: Path = settings.VAR_DIR / "demonstration"
+        self.stdout.write(f"\nDocuments of kit {first.kit} in {first.variant_name}:")
+        for command, name in DOCUMENTS:
+            fitment = (first.kit, first.line, first.variant)
+            call_command(command, *fitment, out=folder / name, stdout=self.stdout)
 
     def say_where(self) -> None:
         """Print the address and the accounts."""

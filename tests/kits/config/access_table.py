@@ -24,9 +24,15 @@ class Line:
     sample: dict[str, object] = field(default_factory=dict)
 
 
+FITMENT: dict[str, object] = {"kit": "DASH", "line": "S4", "variant": "S4-1"}
+
 TABLE = (
     Line("", get=ALL_SIGNED_IN),
     Line("health", get=EVERYBODY),
     Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
     Line("sign-out/", post=ALL_SIGNED_IN),
+    Line("fitments/<code:kit>/<code:line>/<code:variant>/parts-list.xlsx", get=READERS, sample=FITMENT),
+    Line("fitments/<code:kit>/<code:line>/<code:variant>/parts-list.pdf", get=READERS, sample=FITMENT),
+    Line("fitments/<code:kit>/<code:line>/<code:variant>/checklist.pdf", get=READERS, sample=FITMENT),
+    Line("fitments/<code:kit>/<code:line>/<code:variant>/sizing-sheet.pdf", get=READERS, sample=FITMENT),
 )

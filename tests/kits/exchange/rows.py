@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from functools import cache
 
 from kits.exchange.bridge import completed_sheets
 from kits.exchange.layout import (
@@ -92,7 +93,7 @@ def special(sheet, row, n):
     if sheet.name == "Structure":
         row.update(part_number="x1", part_revision="x1", child="x2")
     if sheet.name == "Offers":
-        row["duty_set"] = f"x{n}"
+        row.update(kit=f"x{n}", duty_set=f"x{n}")
     if sheet.name == "Revisions":
         row["part_number"] = f"x{n}"
     if sheet.name == "Parts":
@@ -114,6 +115,19 @@ def fixed_rows(rows):
     rows["Line options"] = {key: {"feature": key[0], "option": key[1]} for key in rows["Options"]}
 
 
+@cache
+def _made_workbook():
+    return write_workbook(LINE, sheets(), made_rows())
+
+
 def made_workbook(rows=None, complete=True):
-    """The rows as a workbook."""
-    return write_workbook(LINE, sheets(), rows or made_rows(), complete=complete)
+    """The rows as a workbook; the made-up ones when none are given."""
+    if rows is None and complete:
+        return _made_workbook()
+    return write_workbook(LINE, sheets(), made_rows() if rows is None else rows, complete=complete)
+
+
+def some_sheets(names, rows=None):
+    """A workbook with some sheets of the made-up line, which adds and changes only."""
+    found = [sheet for sheet in sheets() if sheet.name in names]
+    return write_workbook(LINE, found, made_rows() if rows is None else rows, complete=False)

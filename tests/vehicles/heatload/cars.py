@@ -139,3 +139,9 @@ def with_surface(cabin: CabinData, code: str, **changes: Any) -> CabinData:
 
 
 WINDOW = Opening("window", 0.3, 0.4)
+
+
+def one_panel(boundary: str = "outside") -> CabinData:
+    """The coupé as one flat roof of 2 m²."""
+    roof = replace(panel("roof", 2.0, 0, 0, 3.0), boundary=boundary)
+    return replace(COUPE, surfaces=(roof,))

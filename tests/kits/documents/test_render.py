@@ -1,0 +1,139 @@
+"""Documents as PDF: what a stranger has to find is there, on every sheet, whatever the names."""
+
+import pytest
+from django.conf import settings
+
+from kits.documents.checklist import checklist
+from kits.documents.parts_list import parts_list
+from kits.documents.render import document_html, document_pdf, live_address
+from kits.documents.sizing_sheet import sizing_sheet
+from tests.kits.documents.reading import pages, text
+from tests.kits.documents.sample import SIZED_AT, STEPS, empty_kit, item, kit, record, step
+
+SCRIPT = "<script>alert('x')</script>"
+
+
+def size_sheet(resolved):
+    """The sizing sheet of the sample answer."""
+    return sizing_sheet(resolved, record(), SIZED_AT, False, "x")
+
+
+MAKERS = (lambda k: parts_list(k, "x"), lambda k: checklist(k, "x"), size_sheet)
+
+
+@pytest.fixture(scope="module")
+def checklist_pages():
+    """The pages of the sample's checklist."""
+    return pages(document_pdf(checklist(kit(), "M. Ferro")))
+
+
+def test_each_sheet_says_kit_variant_standard_and_n_of_m(checklist_pages):
+    assert len(checklist_pages) > 1
+    for number, page in enumerate(checklist_pages, 1):
+        assert f"{number} of {len(checklist_pages)}" in page
+        for words in (
+            "Dash kit (DASH-1)",
+            "Solenne S4 left coupé (S4-LC)",
+            "none: not released",
+            "2026-03-02",
+        ):
+            assert words in page, words
+
+
+def test_charge_gas_oil_and_what_blocks_stand_on_the_first_sheet(checklist_pages):
+    for words in ("850 g", "± 25 g", "R-134a", "PAG 46", "120 ml", "NOT FOR PRODUCTION", "still a prototype"):
+        assert words in checklist_pages[0], words
+
+
+def test_each_step_is_printed_once(checklist_pages):
+    whole = " ".join(checklist_pages)
+    assert {s.text: whole.count(s.text) for s in STEPS} == {s.text: 1 for s in STEPS}
+    assert whole.count("HOLD POINT") == sum(s.hold_point for s in STEPS)
+    for words in (
+        "24.4 to 31.2 N·m",
+        "O-ring #8 HNBR",
+        "13.2 to 14.8 V",
+        "torque wrench",
+        "manifold stays hot",
+    ):
+        assert words in whole, words
+
+
+def test_a_long_checklist_keeps_each_step_on_one_sheet():
+    words = " ".join(["Feed the hose behind the wing."] * 4)
+    many = tuple(step(n, "route", f"Begin{n:03d}. {words} End{n:03d}.") for n in range(1, 41))
+    found = pages(document_pdf(checklist(kit(steps=many), "x")))
+    for n in range(1, 41):
+        assert sum(f"Begin{n:03d}." in p and f"End{n:03d}." in p for p in found) == 1, n
+    assert all("What to do" in page for page in found if "Begin" in page), "the head is repeated"
+
+
+def test_the_parts_list_prints_amounts_cut_lengths_and_flags():
+    whole = text(document_pdf(parts_list(kit(), "x"), paper="Letter"))
+    for words in ("11 pc", "1.243 m", "1,243 mm", "± 6.2 mm", "PROTOTYPE: not for production", "CLUTCH/1"):
+        assert words in whole, words
+
+
+def test_the_sizing_sheet_begins_with_the_verdict_and_its_margin():
+    first = pages(document_pdf(size_sheet(kit())))[0]
+    assert first.index("not enough") < first.index("−19 %") < first.index("Duty points")
+    for words in ("load ± 15 %", "2.6 kW", "2.2 kW", "limited by airflow over the condenser"):
+        assert words in first, words
+
+
+def test_the_same_number_stands_on_each_document(checklist_pages):
+    charge = "850 g"
+    assert charge in text(document_pdf(parts_list(kit(), "x")))
+    assert charge in checklist_pages[0]
+
+
+@pytest.mark.parametrize("make", MAKERS)
+def test_paper_has_the_size_asked_for(make):
+    import io
+
+    from pypdf import PdfReader
+
+    box = PdfReader(io.BytesIO(document_pdf(make(empty_kit()), paper="Letter"))).pages[0].mediabox
+    assert (round(box.width), round(box.height)) == (612, 792)
+
+
+@pytest.mark.parametrize("make", MAKERS)
+def test_hostile_names_stay_text_and_fetch_nothing(make):
+    hostile = kit(
+        kit_name=SCRIPT, variant_name='"><img src="file:///etc/hostname">', items=(item(1, SCRIPT, "=1+1"),),
+        steps=(step(1, "fit", SCRIPT, SCRIPT, tool=SCRIPT, caution=SCRIPT, fits=(SCRIPT,)),),
+    )  # fmt: skip
+    html = document_html(make(hostile))
+    assert "<script" not in html
+    assert 'src="file:' not in html
+    assert "<script>alert('x')</script>" in text(document_pdf(make(hostile)))
+
+
+@pytest.mark.parametrize("make", MAKERS)
+def test_long_names_stay_on_the_sheet(make):
+    name = "Solenne " + "long-distance " * 12 + "estate"
+    found = pages(document_pdf(make(kit(variant_name=name, kit_name="Dash kit " + "de luxe " * 15))))
+    assert all(name in page for page in found)
+    assert all(f"{n} of {len(found)}" in page for n, page in enumerate(found, 1))
+
+
+def test_an_empty_kit_says_what_is_not_there():
+    assert "Nothing goes into this car yet" in text(document_pdf(parts_list(empty_kit(), "x")))
+    whole = text(document_pdf(checklist(empty_kit(), "x")))
+    assert "no step for this car yet" in whole
+    assert "not recorded" in whole
+
+
+def test_another_paper_is_refused():
+    with pytest.raises(ValueError, match="A4 or Letter"):
+        document_pdf(parts_list(kit(), "x"), paper="A3")
+
+
+def test_the_live_address_begins_with_the_configured_one(settings):
+    settings.BASE_URL = "https://kits.example"
+    assert live_address(kit()) == "https://kits.example/fitments/DASH-1/S4/S4-LC/"
+
+
+def test_the_code_is_printed_only_with_an_address():
+    assert "image/svg" in document_html(checklist(kit(), "x"), address=settings.BASE_URL)
+    assert "live page" not in document_html(checklist(kit(), "x"))

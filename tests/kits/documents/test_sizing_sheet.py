@@ -1,0 +1,82 @@
+"""The sizing sheet says what was stored, rounded as far as an estimate goes, and computes nothing."""
+
+import pytest
+
+from kits.documents.sizing_sheet import margin_words, sizing_sheet
+from kits.sizing.record import Gap
+from tests.kits.documents.sample import SIZED_AT, duty, kit, record
+
+
+def sheet(**changes):
+    """The sheet of the sample answer, changed."""
+    return sizing_sheet(kit(), record(**changes), SIZED_AT, False, "x")
+
+
+def test_the_answer_comes_first_with_margin_basis_and_uncertainty():
+    document = sheet()
+    assert (document.verdict, document.margin, document.basis) == ("not enough", "−19 %", "estimated")
+    assert document.uncertainty == "load ± 15 %, capacity ± 10 %"
+    assert document.worst == "Town, 35 °C"
+
+
+def test_powers_are_told_to_a_tenth_of_a_kilowatt_and_temperatures_to_a_kelvin():
+    line = sheet().duties[0]
+    assert (line.load, line.load_sensible, line.capacity) == ("2.6 kW", "2.4 kW", "2.2 kW")
+    assert dict(line.facts)["Air at the vents"] == "9 °C"
+    assert dict(line.facts)["High side"] == "17.5 bar g"
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(None, ""), (0.0, "0 %"), (-0.001, "0 %"), (0.234, "+23 %"), (-0.192, "−19 %"), (9.99, "over +900 %")],
+)
+def test_a_margin_in_words(share, words):
+    assert margin_words(share) == words
+
+
+def test_a_duty_point_that_is_not_sized_shows_what_is_missing_and_no_figures():
+    line = sheet().duties[2]
+    assert (line.verdict, line.load, line.margin, line.facts) == ("not sized", "—", "—", ())
+    assert line.missing == ("The hot idle speed is missing.",)
+    assert line.asked == "idle, only for information"
+
+
+def test_the_chart_draws_the_duty_points_that_have_a_load():
+    document = sheet()
+    assert document.chart_svg.startswith("<")
+    assert "Town, 35 °C" in document.chart_text
+    assert "Idle, 40 °C" not in document.chart_text
+    assert sheet(duties=()).chart_svg == ""
+
+
+def test_a_stale_answer_says_so():
+    assert sheet().as_of == "as of 2026-03-01 09:30 UTC"
+    stale = sizing_sheet(kit(), record(), SIZED_AT, True, "x")
+    assert "size again" in stale.as_of
+
+
+def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
+    document = sizing_sheet(kit(), None, None, False, "x")
+    assert (document.verdict, document.margin, document.chart_svg) == ("not sized", "", "")
+    assert "run the sizing" in document.missing[0]
+
+
+def test_levers_keep_their_rank_and_say_what_they_bring():
+    first, second = sheet().levers
+    assert (first.rank, first.gain, first.verdict, first.time) == (
+        1,
+        "+11 points",
+        "not enough, −8 %",
+        "3.0 h",
+    )
+    assert second.rank == 2
+
+
+def test_a_missing_input_is_named_once():
+    gap = Gap("cabin.volume_m3", "cabin:C1", "The cabin's volume is missing.")
+    assert sheet(missing=(gap, gap)).missing == ("The cabin's volume is missing.",)
+
+
+def test_criteria_say_whether_they_hold():
+    words = [word for word, _ in sheet(duties=(duty("T", "Town", "marginal", 0.03),)).duties[0].criteria]
+    assert words == ["fails"]
