@@ -135,4 +135,4 @@ def command(capsys):
 @pytest.fixture
 def vendor() -> str:
     """The database of this run: sqlite or postgresql."""
-    return connection.vendor
+    return str(connection.vendor)

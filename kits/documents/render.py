@@ -1,7 +1,9 @@
 """Documents as PDF: a template filled with one document, laid out on paper."""
 
+import atexit
 import base64
-from dataclasses import asdict
+from dataclasses import fields
+from functools import cache
 from threading import Lock
 from typing import Any
 
@@ -43,7 +45,7 @@ def document_html(document: Document, *, paper: str = "A4", address: str = "") -
     """The page that becomes the PDF."""
     chart = document.chart_svg if isinstance(document, SizingSheet) else ""
     context: dict[str, Any] = {
-        **asdict(document.title),
+        **{field.name: getattr(document.title, field.name) for field in fields(document.title)},
         "document": document,
         "paper": paper,
         "qr": qr_image(address) if address else "",
@@ -76,13 +78,23 @@ def qr_image(address: str) -> str:
 
 def _pdf(html: str) -> bytes:
     # imported here: commands and pages that make no PDF don't need Pango
-    from weasyprint import CSS, HTML
-    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint import HTML
     from weasyprint.urls import URLFetcher
 
-    fonts = FontConfiguration()
-    sheet = CSS(filename=settings.BASE_DIR / "templates" / "print" / "paper.css", font_config=fonts)
+    sheet, fonts = _style()
     # nothing but what the page itself holds: a name or a note can't make it fetch a file or an address
     page = HTML(string=html, url_fetcher=URLFetcher(allowed_protocols={"data"}))
     made: bytes = page.write_pdf(stylesheets=[sheet], font_config=fonts)
     return made
+
+
+@cache
+def _style() -> tuple[Any, Any]:
+    """The style sheet of paper with its fonts: unpacking them takes longer than a layout, so once a process."""
+    from weasyprint import CSS
+    from weasyprint.text.fonts import FontConfiguration
+
+    # its fonts are freed while Python is still whole: at the very end their clean-up would fail aloud
+    atexit.register(_style.cache_clear)
+    fonts = FontConfiguration()
+    return CSS(filename=settings.BASE_DIR / "templates" / "print" / "paper.css", font_config=fonts), fonts

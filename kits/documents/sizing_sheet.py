@@ -176,8 +176,8 @@ def _duty(duty: DutyAnswer) -> DutyLine:
 
 
 def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
-    """What the duty point came to: names and values with units."""
-    return (
+    """What the duty point came to: names and values with units; battery and coolant where they count."""
+    facts = [
         ("Cabin judged at", _temperature(duty.judged_at_c)),
         ("Cabin it holds", _temperature(duty.holds_c)),
         ("Air at the vents", _temperature(duty.vent_c)),
@@ -190,4 +190,9 @@ def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
         ("Air into the condenser", _temperature(duty.condenser_air_c)),
         ("Compressor", _number(duty.compressor_rpm, 0, "rpm")),
         ("Power at the compressor", _power(duty.power_w)),
-    )
+    ]
+    if duty.battery_v is not None:
+        facts.append(("Battery after the idle", _number(duty.battery_v, 1, "V")))
+    if duty.coolant_c is not None:
+        facts.append(("Coolant", _temperature(duty.coolant_c)))
+    return tuple(facts)

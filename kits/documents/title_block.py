@@ -9,17 +9,25 @@ from vehicles.physics.quantities import format_number
 
 NOT_RELEASED = "none: not released"
 NOT_RECORDED = "not recorded"
+LONGEST_IN_BLOCK = 58
+"""Characters that fit on two lines of a field of the block; a third would push it off the sheet."""
 
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """The fields that run on each sheet; the sheet's number is counted by the PDF maker."""
+    """The fields that run on each sheet; the sheet's number is counted by the PDF maker.
+
+    `kit` and `variant` are shortened to what the block holds, with their codes; the full ones head the first
+    sheet.
+    """
 
     what: str
     kit: str
     variant: str
     date: date
     by: str
+    full_kit: str
+    full_variant: str
     standard: str = NOT_RELEASED
     revision: str = "—"
 
@@ -42,7 +50,23 @@ class ChargeBlock:
 
 def title_block(kit: ResolvedKit, what: str, by: str) -> TitleBlock:
     """The title block of a document about a kit in a car, as of the kit's date."""
-    return TitleBlock(what, f"{kit.kit_name} ({kit.kit})", f"{kit.variant_name} ({kit.variant})", kit.on, by)
+    return TitleBlock(
+        what,
+        _named(kit.kit_name, kit.kit, LONGEST_IN_BLOCK),
+        _named(kit.variant_name, kit.variant, LONGEST_IN_BLOCK),
+        kit.on,
+        by,
+        _named(kit.kit_name, kit.kit),
+        _named(kit.variant_name, kit.variant),
+    )
+
+
+def _named(name: str, code: str, longest: int | None = None) -> str:
+    """A name with its code; a name that is too long loses its end, never its code."""
+    tail = f" ({code})"
+    if longest is not None and len(name) + len(tail) > longest:
+        name = name[: max(longest - len(tail) - 1, 8)].rstrip() + "…"
+    return f"{name}{tail}"
 
 
 def charge_block(kit: ResolvedKit) -> ChargeBlock:

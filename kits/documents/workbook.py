@@ -72,7 +72,7 @@ def parts_list_workbook(document: PartsList) -> bytes:
     """The bytes of the workbook: structured and summed list, hoses, wires, and what the list is about."""
     book = Workbook()
     book.properties.creator = "Kitwright"
-    book.properties.title = _clean(f"{document.title.what}, {document.title.kit}, {document.title.variant}")
+    book.properties.title = _clean(f"{document.title.what}, {document.title.full_kit}, {document.title.full_variant}")
     book.remove(book.active)
     _structured(book, document)
     _summed(book, document)
@@ -177,8 +177,8 @@ def _about(book: Any, document: PartsList) -> None:
     title, charge = document.title, document.charge
     rows: list[tuple[Value, ...]] = [
         ("What", title.what),
-        ("Kit", title.kit),
-        ("Variant", title.variant),
+        ("Kit", title.full_kit),
+        ("Variant", title.full_variant),
         ("Build standard", title.standard),
         ("Date", title.date),
         ("By", title.by),
@@ -221,7 +221,7 @@ def _set_up_print(sheet: Any, document: PartsList) -> None:
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.page_setup.fitToHeight = 0
     # "&" begins a code in a printer's foot line, so one that is meant is doubled
-    about = _clean(f"{document.title.kit}, {document.title.variant}")[:120].replace("&", "&&")
+    about = _clean(f"{document.title.full_kit}, {document.title.full_variant}")[:120].replace("&", "&&")
     sheet.oddFooter.left.text = about
     sheet.oddFooter.right.text = "&A, &P of &N"
 

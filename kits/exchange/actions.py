@@ -155,9 +155,10 @@ class _Import:
         self.state: State = load_state(self.plan["line"])
 
     def run(self) -> None:
-        """Remove from the last sheet to the first, then add and change from the first to the last."""
-        for sheet in reversed(completed_sheets()):
-            self._remove(sheet, self._part(sheet, "remove"))
+        """Add and change from the first sheet to the last, then remove from the last to the first.
+
+        Removing comes last, since what needed a row may have been changed to need another.
+        """
         for base in completed_sheets():
             sheet = with_options(base, features_of(self._feature_rows()))
             added = self._add(sheet, self._part(sheet, "add"))
@@ -166,6 +167,8 @@ class _Import:
                 self._write_options(sheet, added, changed)
             if sheet.name == STEPS:
                 self._write_fits(added, changed)
+        for sheet in reversed(completed_sheets()):
+            self._remove(sheet, self._part(sheet, "remove"))
 
     def _part(self, sheet: Sheet, kind: str) -> list[dict[str, Any]]:
         found: list[dict[str, Any]] = self.plan["sheets"].get(sheet.name, {}).get(kind, [])

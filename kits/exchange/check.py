@@ -16,7 +16,7 @@ from kits.exchange.layout import (
 from kits.exchange.merge import Merged, removable
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule
-from kits.exchange.values import Key, Row, Value, fold, key_text, list_items, terms_of
+from kits.exchange.values import Key, Row, Value, fold, key_text, label_of, list_items, terms_of
 
 Sheets = Mapping[str, Sheet]
 
@@ -91,7 +91,7 @@ def _dangling(
     if target in merged.removed.get(target_sheet, ()):
         reading.add(
             target_sheet,
-            f"{key_text(target)} would be removed, but {key_text(key)} in {sheet.name} needs it.",
+            f"{key_text(target)} would be removed, but {label_of(sheet, key)} in {sheet.name} needs it.",
             place if place and sheet.name == target_sheet else None,
         )
     elif place is not None and target_sheet not in reading.unread:

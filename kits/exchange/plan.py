@@ -14,7 +14,7 @@ from kits.exchange.values import (
     Value,
     fold,
     from_json,
-    key_text,
+    label_of,
     list_items,
     to_json,
 )
@@ -46,7 +46,7 @@ def make_plan(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading, merge
         if name == FITMENTS:
             named = [*named, *merged.offered]
         part = _compare(sheet, stored.get(name, {}), merged.rows[name], named)
-        part["remove"] = [_label(key) for key in merged.removed.get(name, ())]
+        part["remove"] = [_label(sheet, key) for key in merged.removed.get(name, ())]
         if any(part.values()):
             parts[name] = part
     return {
@@ -58,8 +58,8 @@ def make_plan(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading, merge
     }
 
 
-def _label(key: Key) -> dict[str, Any]:
-    return {"key": [to_json(part) for part in key], "label": key_text(key)}
+def _label(sheet: Sheet, key: Key) -> dict[str, Any]:
+    return {"key": [to_json(part) for part in key], "label": label_of(sheet, key)}
 
 
 def _compare(
@@ -70,7 +70,9 @@ def _compare(
     for key in named:
         row, before = merged[key], stored.get(key)
         if before is None:
-            add.append({**_label(key), "values": {name: to_json(value) for name, value in row.items()}})
+            add.append(
+                {**_label(sheet, key), "values": {name: to_json(value) for name, value in row.items()}}
+            )
             continue
         if sheet.append_only:
             continue
@@ -80,7 +82,7 @@ def _compare(
             if not same(sheet, column, before.get(column.field, column.default), row[column.field])
         }
         if fields:
-            change.append({**_label(key), "fields": fields})
+            change.append({**_label(sheet, key), "fields": fields})
     return {"add": add, "change": change, "remove": []}
 
 

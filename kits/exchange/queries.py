@@ -26,18 +26,17 @@ def export_workbook(line: ModelLine) -> bytes:
 
 
 def refusals(state: State, merged: Merged) -> Iterator[tuple[str, str]]:
-    """The sheet and a sentence for each row that would go though rows outside the workbook need it."""
-    going = {
-        (model_of(BY_NAME[name]), state.ids[name][key])
-        for name, keys in merged.removed.items()
-        for key in keys
-    }
+    """The sheet and a sentence for each row that would go though rows outside the workbook need it.
+
+    Rows that have a sheet are compared before they come here.
+    """
+    known = {(model_of(BY_NAME[name]), row_id) for name, ids in state.ids.items() for row_id in ids.values()}
     for name, keys in merged.removed.items():
         model = model_of(BY_NAME[name])
         rows = model._default_manager.in_bulk([state.ids[name][key] for key in keys])
         for key in keys:
             in_the_way = [
-                row for row in _protecting(rows[state.ids[name][key]]) if (type(row), row.pk) not in going
+                row for row in _protecting(rows[state.ids[name][key]]) if (type(row), row.pk) not in known
             ]
             if in_the_way:
                 kinds = sorted({str(row._meta.verbose_name) for row in in_the_way})

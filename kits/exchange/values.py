@@ -72,6 +72,13 @@ def key_text(key: Iterable[Value]) -> str:
     return " / ".join("–" if part in (None, "") else f"{part}" for part in key)
 
 
+def label_of(sheet: Sheet, key: Key) -> str:
+    """What people call the row with this key; of rows that are only added, what must be filled."""
+    parts = zip(sheet.key, key, strict=True)
+    columns = sheet.by_field
+    return key_text(part for name, part in parts if columns[name].required or not sheet.append_only)
+
+
 def parse_cell(column: Column, raw: object) -> Value:
     """The value of a cell. Blank gives the column's default. Raises CellProblem."""
     if isinstance(raw, str):

@@ -98,11 +98,12 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
     lengths: dict[str, list[RouteLength]] = {}
     for length in sorted(entry.row.route_lengths.all(), key=lambda row: -row.pk):
         lengths.setdefault(length.route.code, []).append(length)
+    record = readable(sized.record) if sized else None
     return Sheet(
         entry.row,
         catalogue.resolve(entry),
-        sized,
-        SizingRecord.from_json(sized.record) if sized else None,
+        sized if record else None,
+        record,
         sized is not None and sized.catalogue_stamp < current_stamp(),
         lengths,
         {route: measured.detail for route, measured in entry.lengths.items()},
@@ -118,4 +119,12 @@ def stored_record(kit: str, line: str, variant: str) -> SizingRecord | None:
         .values_list("record", flat=True)
         .first()
     )
-    return SizingRecord.from_json(found) if found else None
+    return readable(found) if found else None
+
+
+def readable(stored: dict[str, Any]) -> SizingRecord | None:
+    """The record; None when another version of the program stored it, so that it has to be sized again."""
+    try:
+        return SizingRecord.from_json(stored)
+    except (ValueError, TypeError, KeyError):
+        return None

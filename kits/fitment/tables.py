@@ -42,12 +42,7 @@ class FitTable(tables.Table):
     """Rows are variants."""
 
     name = tables.TemplateColumn(
-        template_name="catalogue/_name.html", verbose_name="Variant", order_by=("name", "code")
-    )
-    line = tables.TemplateColumn(
-        '<span class="cell">{{ record.line.name }}</span>',
-        order_by=("line__name", "code"),
-        verbose_name="Model line",
+        template_name="fitment/_variant.html", verbose_name="Variant", order_by=("line__name", "name", "code")
     )
 
     label = "Fit table: variants down, kits across"
@@ -55,7 +50,7 @@ class FitTable(tables.Table):
 
     class Meta:
         attrs = {"class": "fit-table"}
-        order_by = ("line", "name")
+        order_by = "name"
         per_page = 25
 
     def __init__(self, rows: QuerySet[Variant], kits: Sequence[Kit], **more: Any) -> None:

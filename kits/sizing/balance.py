@@ -1,9 +1,9 @@
 """The refrigeration balance: what a plant does at an operating point, or why it does nothing there.
 
-Freeze guard first: with the fins at the temperature the freeze control holds, the condensing temperature follows
-from the condenser alone. If the compressor could pump more than the coil then evaporates, the point is
-freeze-limited and the freeze control sheds the surplus in its own way. If not, fin and condensing temperature
-follow from the two balances of mass and heat at full flow.
+Freeze guard first: with the fins at the temperature the freeze control holds, the condensing temperature
+follows from the condenser alone. If the compressor could pump more than the coil then evaporates, the point
+is freeze-limited and the freeze control sheds the surplus in its own way. If not, fin and condensing
+temperature follow from the two balances of mass and heat at full flow.
 
 Units are in the names. A point that cannot be judged has a status, a reason and NaN, never a number.
 """
@@ -43,7 +43,8 @@ class BalanceResult:
     discharge_pa         at the compressor; condensing_pa at the condenser
     duty                 share of the time that the compressor pumps (cycling), else 1
     power_w, torque_nm   mean over the cycle; speed_rpm the actual speed
-    suction_loss_k       pressure lost in the suction line as saturation temperature; suction_gain_w heat into it
+    suction_loss_k       pressure lost in the suction line as saturation temperature
+    suction_gain_w       heat taken up by the suction line
     over_discharge_limit a flag beside the status
     """
 
@@ -216,7 +217,7 @@ def _states(search: Search, at: _Operating) -> tuple[dict[str, FloatArray], Cycl
     state = cycle(gas, x, side, condensing, at.speed_rpm)
     throttled = np.flatnonzero(at.throttle < 1)
     if throttled.size:
-        state = Cycle(*(value.copy() for value in state))
+        state = Cycle._make(value.copy() for value in state)
         part = search.throttled(at.throttle[throttled], condensing[throttled], throttled)
         for whole, some in zip(state, part, strict=True):
             whole[throttled] = some

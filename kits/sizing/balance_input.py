@@ -1,4 +1,4 @@
-"""What the refrigeration balance is asked: the plant, the air on both sides, the guards; and what is refused."""
+"""What the refrigeration balance is asked: the plant, the air on both sides, the guards; what is refused."""
 
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
@@ -37,9 +37,9 @@ class BalanceInput:
 
     compressor   displacement_m3 per revolution, speeds in rev/min, electric or belt
                  eta_v = v0 + v1·PR + v2·n + v3·n², eta_is = i0 + i1·PR + i2·n + i3·n², n = speed/1000
-    refrigerant  superheat_k at the coil outlet, subcooling_k at the condenser outlet, suction_gain_k in the hose
+    refrigerant  superheat_k at the coil outlet, subcooling_k after the condenser, suction_gain_k in the hose
     lines        length, bore and sum of loss coefficients of the suction and the discharge line
-    evaporator   UA_air = evap_ua_air_w_k·(air_kg_s/evap_ref_air_kg_s)^0.8; evap_ua_ref_w_k refrigerant to fins
+    evaporator   UA_air = evap_ua_air_w_k·(air_kg_s/evap_ref_air_kg_s)^0.8; evap_ua_ref_w_k to the fins
     coil air     dry air kg/s, inlet °C and kg/kg, pressure Pa
     condenser    UA = cond_ua_w_k·(cond_air_kg_s/cond_ref_air_kg_s)^cond_exponent, air inlet °C
     guards       freeze_mode (see FREEZE_MODES), the fin temperature it holds, °C; absolute pressure at the
@@ -177,12 +177,10 @@ def mark_inputs(x: BalanceInput, gas: Refrigerant, marks: Marks) -> None:
         value = getattr(x, field.name)
         if value.dtype.kind == "f":
             marks.mark(~np.isfinite(value), Status.INVALID, f"The input {field.name} is not a number.")
-    for names, bad, sentence in (
-        (_ABOVE_ZERO, lambda v: v <= 0, "{} must be above zero."),
-        (_NOT_NEGATIVE, lambda v: v < 0, "{} must not be negative."),
-    ):
-        for name, subject in names.items():
-            marks.mark(bad(getattr(x, name)), Status.INVALID, sentence.format(subject))
+    for name, subject in _ABOVE_ZERO.items():
+        marks.mark(getattr(x, name) <= 0, Status.INVALID, f"{subject} must be above zero.")
+    for name, subject in _NOT_NEGATIVE.items():
+        marks.mark(getattr(x, name) < 0, Status.INVALID, f"{subject} must not be negative.")
     marks.mark(
         x.speed_min_rpm > x.speed_max_rpm, Status.INVALID, "The lowest speed is above the highest speed."
     )
@@ -223,4 +221,5 @@ def _supersaturated(x: BalanceInput, known: BoolArray) -> BoolArray:
     most: FloatArray = saturation_humidity_ratio(
         np.where(known, x.air_in_c, 20.0), np.where(known, x.pressure_pa, 101325.0)
     )
-    return known & (x.air_in_w > most * (1 + SATURATED_ROUNDING))
+    above: BoolArray = known & (x.air_in_w > most * (1 + SATURATED_ROUNDING))
+    return above

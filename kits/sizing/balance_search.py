@@ -13,7 +13,7 @@ from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 from vehicles.physics.newton import ScalarFunction, SystemFunction, bracket_batch, solve_batch
 
 APART_K = 1e-3
-"""Fin temperatures are looked for up to this far below the coil's air; there the coil takes next to nothing."""
+"""Fins are looked for up to this far below the coil's air, where they take next to nothing."""
 SCAN_STEPS = 10
 HOPELESS = 0.3
 """A largest surplus this far below zero does not turn positive between two steps of a scan."""
@@ -21,7 +21,7 @@ STABILITY_STEP = 1e-4
 SCANS = 3
 """Each scan looks 5 times finer than the one before; the last sees a gap of about 0.3 K."""
 LEAST_THROTTLE = 0.02
-"""The suction-regulating valve is looked for down to this pressure ratio; long before, ratios leave their range."""
+"""The suction-regulating valve is looked for down to this ratio; the compressor leaves its range before."""
 
 Evaluate = Callable[[FloatArray, FloatArray, IntArray], Cycle]
 """evaluate(unknown, condensing_c, rows): the unknown is fin temperature, speed or throttle."""
@@ -52,7 +52,7 @@ class Search:
         self._taken: tuple[BalanceInput, CoilSide, FloatArray] | None = None
 
     def _take(self, rows: IntArray) -> tuple[BalanceInput, CoilSide, FloatArray]:
-        """Inputs, coil at the freeze limit and bypass factor of some rows; the solvers ask often for the same."""
+        """Inputs, coil at the freeze limit and bypass factor of some rows; solvers ask often for the same."""
         if self._taken is None or self._rows is None or not np.array_equal(self._rows, rows):
             self._rows = rows
             self._taken = (self.x.take(rows), self.at_freeze.take(rows), self.bypass[rows])
@@ -89,9 +89,9 @@ class Search:
     def _lowest_condensing(self, surplus: ScalarFunction, rows: IntArray) -> tuple[FloatArray, BoolArray]:
         """The lowest condensing temperature without surplus heat, and where there is none.
 
-        Near the critical point the flow and with it the heat rises steeply (narrow lines even choke): then the
-        condenser keeps up only between two temperatures, and the plant runs at the lower of them. So a row
-        whose upper end lacks condenser is scanned from below before it is bracketed.
+        Near the critical point the flow and with it the heat rises steeply (narrow lines even choke): then
+        the condenser keeps up only between two temperatures, and the plant runs at the lower of them. So a
+        row whose upper end lacks condenser is scanned from below before it is bracketed.
         """
         lower, upper = self.condensing_from[rows].copy(), self.condensing_to[rows].copy()
         best = surplus(upper, np.arange(rows.size))

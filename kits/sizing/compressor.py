@@ -72,8 +72,8 @@ def fit_efficiency(pressure_ratio: ArrayLike, speed_rpm: ArrayLike, value: Array
     speed_rpm       speeds, above 0
     value           efficiencies, above 0 and up to 1
 
-    Terms are taken in the order 1, PR, n, n²; one that the points do not determine (too few points, all at one
-    speed) is left out and named in the result.
+    Terms are taken in the order 1, PR, n, n²; one that the points do not determine (too few points, all
+    at one speed) is left out and named in the result.
     """
     ratio, speed, goal = (np.atleast_1d(floats(v)) for v in (pressure_ratio, speed_rpm, value))
     if not ratio.shape == speed.shape == goal.shape or ratio.ndim != 1 or ratio.size == 0:

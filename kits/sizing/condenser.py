@@ -92,8 +92,8 @@ def fit_condenser(points: Sequence[RatedCondenserPoint]) -> CondenserModel:
         exponent = float((offset * ln_ua).sum() / (offset**2).sum())
         if not LEAST_EXPONENT <= exponent <= LARGEST_EXPONENT:
             raise ValueError(
-                f"The rated points of the condenser contradict each other: conductance would grow with air flow "
-                f"to the power {exponent:.2f}, which should lie between 0.2 and 1."
+                f"The rated points of the condenser contradict each other: conductance would grow with "
+                f"air flow to the power {exponent:.2f}, which should lie between 0.2 and 1."
             )
     ua, ref = float(np.exp(ln_ua.mean())), float(np.exp(ln_ref))
     got = heat_rejected_w(ua, ref, exponent, m, t_in, t_in + lift)

@@ -4,11 +4,11 @@ Given the fin temperature, the condensing temperature and the compressor's speed
 iteration. `balance` looks for the temperatures at which the pump moves what the coil evaporates and the
 condenser rejects what arrives.
 
-While a solver searches it may ask for states beyond the property tables. They are held at the tables' edge and
-`inside` says so; such a point is never given out as a solution.
+While a solver searches it may ask for states beyond the property tables. They are held at the tables' edge
+and `inside` says so; such a point is never given out as a solution.
 """
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -39,7 +39,8 @@ class CoilSide(NamedTuple):
 
     def take(self, rows: IntArray) -> "CoilSide":
         """The given rows."""
-        return CoilSide(*(value[rows] for value in self))
+        values: list[Any] = [value[rows] for value in self]
+        return CoilSide(*values)
 
 
 class Cycle(NamedTuple):

@@ -1,7 +1,7 @@
 """Effectiveness of heat exchangers from the number of transfer units and the ratio of the streams.
 
-Source of all relations: W. M. Kays and A. L. London, Compact Heat Exchangers; Incropera et al., Fundamentals of
-Heat and Mass Transfer, Table 11.3.
+Source of all relations: W. M. Kays and A. L. London, Compact Heat Exchangers; Incropera et al., Fundamentals
+of Heat and Mass Transfer, Table 11.3.
 """
 
 from collections.abc import Callable
@@ -21,7 +21,11 @@ NEARLY_ZERO = 1e-9
 def _counterflow(ntu: FloatArray, cr: FloatArray) -> FloatArray:
     gap = np.where(1 - cr < NEARLY_ZERO, 1.0, 1 - cr)
     decay = np.exp(-ntu * gap)
-    return np.where(1 - cr < NEARLY_ZERO, ntu / (1 + ntu), (1 - decay) / (1 - cr * decay))
+    balanced = 1 - cr < NEARLY_ZERO
+    result: FloatArray = np.where(
+        balanced, ntu / (1 + ntu), (1 - decay) / np.where(balanced, 1.0, 1 - cr * decay)
+    )
+    return result
 
 
 def _parallel(ntu: FloatArray, cr: FloatArray) -> FloatArray:
@@ -35,17 +39,20 @@ def _boiler(ntu: FloatArray, cr: FloatArray) -> FloatArray:
 def _one_shell_pass(ntu: FloatArray, cr: FloatArray) -> FloatArray:
     root = np.sqrt(1 + cr**2)
     decay = np.exp(-ntu * root)
-    return 2 / (1 + cr + root * (1 + decay) / np.where(ntu > 0, 1 - decay, np.inf))
+    result: FloatArray = 2 * (1 - decay) / ((1 + cr) * (1 - decay) + root * (1 + decay))
+    return result
 
 
 def _crossflow_approximate(ntu: FloatArray, cr: FloatArray) -> FloatArray:
     safe = np.maximum(cr, NEARLY_ZERO)
-    return 1 - np.exp(ntu**0.22 / safe * np.expm1(-safe * ntu**0.78))
+    result: FloatArray = -np.expm1(ntu**0.22 / safe * np.expm1(-safe * ntu**0.78))
+    return result
 
 
 def _crossflow_mixed_cmax(ntu: FloatArray, cr: FloatArray) -> FloatArray:
     safe = np.maximum(cr, NEARLY_ZERO)
-    return -np.expm1(safe * np.expm1(-ntu)) / safe
+    result: FloatArray = -np.expm1(safe * np.expm1(-ntu)) / safe
+    return result
 
 
 def _crossflow_mixed_cmin(ntu: FloatArray, cr: FloatArray) -> FloatArray:

@@ -16,7 +16,7 @@ from vehicles.physics.air import (
     specific_volume_m3_kg,
     temperature_from_enthalpy,
 )
-from vehicles.physics.arrays import FloatArray, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, IntArray, floats, scalar_or_array
 from vehicles.physics.newton import bracket_batch
 
 UA_EXPONENT = 0.8
@@ -115,8 +115,7 @@ def rated_heat_w(
     m, t_in, w_in, evaporating = _rated_air(points)
     bypass = bypass_factor(ua_air_w_k, ref_air_kg_s, m, w_in)
 
-    def surplus(surface: FloatArray, rows: FloatArray) -> FloatArray:
-        r = rows.astype(np.intp)
+    def surplus(surface: FloatArray, r: IntArray) -> FloatArray:
         taken = coil(surface, m[r], t_in[r], w_in[r], STANDARD_PRESSURE_PA, bypass[r]).total_w
         difference: FloatArray = taken - ua_ref_w_k * (surface - evaporating[r])
         return difference
@@ -200,8 +199,12 @@ def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float
 
     first = points[0]
     scale = first.total_w / (first.air_in_c - first.evaporating_c)
+
+    def errors(ln: FloatArray) -> FloatArray:
+        return _errors(float(np.exp(ln[0])), ref, float(np.exp(ln[1])), points)
+
     best = least_squares(
-        lambda ln: _errors(float(np.exp(ln[0])), ref, float(np.exp(ln[1])), points),
+        errors,
         np.log([scale, 5 * scale]),
         bounds=(np.log(scale) - 5, np.log(scale) + 8),
         x_scale=1.0,

@@ -140,9 +140,11 @@ def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
         return case
     curve = tuple((float(rpm), float(ampere)) for rpm, ampere in rule["curve"])
     needed = case.plant.supply_voltage_v
-    return replace(
-        case, car=replace(car, charging_curve=curve, system_voltage_v=needed, positive_earth=False)
-    )
+    converted = replace(car, charging_curve=curve, system_voltage_v=needed, positive_earth=False)
+    # the same share of the supply is lost in the wires to the blower as before
+    gain = needed / car.system_voltage_v if car.system_voltage_v else 1.0
+    mounting = replace(case.mounting, blower_voltage_v=_scaled(case.mounting.blower_voltage_v, gain))
+    return replace(case, car=converted, mounting=mounting)
 
 
 _CHANGES = {

@@ -1,4 +1,4 @@
-"""Which of four limits holds a point back: compressor, coil air, condenser or the freeze control."""
+"""Which of four things holds a plant's capacity: compressor, coil air, condenser or the freeze control."""
 
 from typing import Any
 
@@ -6,27 +6,54 @@ import numpy as np
 
 from kits.sizing.balance import BalanceResult, solve_balance
 from kits.sizing.balance_input import UNSOLVED, BalanceInput, Status
+from vehicles.physics.arrays import IntArray
 
 STEP = 1.05
-"""Each is enlarged by 5 %; the one that gains most is the limit."""
-ENLARGED = {
-    "compressor": {"displacement_m3": STEP},
-    "coil air": {"air_kg_s": STEP},
-    "condenser": {"cond_ua_w_k": STEP, "cond_air_kg_s": STEP},
+LEVERS: dict[str, tuple[str, ...]] = {
+    "compressor": ("displacement_m3",),
+    # the coil's conductance follows its air by itself
+    "coil air": ("air_kg_s",),
+    # scaling the reference flow too keeps the conductance's growth at these 5 %
+    "condenser": ("cond_ua_w_k", "cond_air_kg_s", "cond_ref_air_kg_s"),
 }
+FREEZE = "freeze"
 
 
-def limiting_factor(refrigerant: str, inputs: BalanceInput, result: BalanceResult) -> np.ndarray[Any, Any]:
-    """Name of the limit per point, None where the point is not solved.
+def limiting_factor(refrigerant_name: str, inputs: BalanceInput, result: BalanceResult) -> Any:
+    """The limit of each point, an array of "compressor", "coil air", "condenser", "freeze" or None.
 
-    Freeze-limited points are held by "freeze"; for the others the balance is solved anew with each of compressor,
-    coil air and condenser 5 % larger, and the one that raises the capacity most is named.
+    A freeze-limited point is held by the freeze control. Otherwise it is the lever of which 5 % more brings
+    the largest gain of capacity. None where the point has no numbers, or where no lever brings anything.
+
+    result  what `solve_balance` gave for these inputs
     """
+    flat, shape = inputs.flat()
+    status = np.asarray(result.status).ravel()
+    limit = np.full(status.size, None, dtype=object)
+    frozen = _is_frozen(flat, result)
+    limit[frozen] = FREEZE
+    rows = np.flatnonzero(~np.isin(status, UNSOLVED) & ~frozen)
+    if rows.size:
+        limit[rows] = _best_lever(refrigerant_name, flat, rows, np.ravel(result.capacity_w)[rows])
+    return limit.reshape(shape)
+
+
+def _is_frozen(flat: BalanceInput, result: BalanceResult) -> Any:
+    """Freeze-limited, also where the status names high pressure or over speed first."""
+    status = np.asarray(result.status).ravel()
+    held = np.ravel(result.surface_c) <= flat.freeze_surface_c
+    return (status == Status.FREEZE_LIMITED) | (held & ~np.isin(status, UNSOLVED))
+
+
+def _best_lever(refrigerant_name: str, flat: BalanceInput, rows: IntArray, capacity_w: Any) -> Any:
+    some = flat.take(rows)
     gains = []
-    for factors in ENLARGED.values():
-        larger = solve_balance(refrigerant, inputs.scaled(**factors))
-        gains.append(np.nan_to_num(larger.capacity_w / result.capacity_w - 1, nan=-np.inf))
-    names = np.array(list(ENLARGED), dtype=object)[np.argmax(np.stack(gains), axis=0)]
-    names[np.asarray(result.status) == Status.FREEZE_LIMITED] = "freeze"
-    names[np.isin(result.status, UNSOLVED)] = None
-    return names
+    for names in LEVERS.values():
+        more = solve_balance(refrigerant_name, some.scaled(**dict.fromkeys(names, STEP)))
+        gain = more.capacity_w / capacity_w - 1
+        gains.append(np.where(np.isfinite(gain), gain, -np.inf))
+    table = np.stack(gains)
+    names_array = np.array(list(LEVERS), dtype=object)
+    found = names_array[np.argmax(table, axis=0)]
+    found[table.max(axis=0) <= 0] = None
+    return found

@@ -27,7 +27,7 @@ def line_pressure_drop_pa(
     k_sum       sum of the loss coefficients of ends and fittings, not negative
     rho_kg_m3   density, mu_pa_s viscosity at one state for the whole line
 
-    Validity: single phase, loss small against the pressure. Source: Darcy-Weisbach with Colebrook, wall smooth.
+    Validity: single phase, loss small against the pressure. Source: Darcy-Weisbach, Colebrook.
     """
     m, length, bore, k = (floats(v) for v in (flow_kg_s, length_m, bore_m, k_sum))
     rho, mu = floats(rho_kg_m3), floats(mu_pa_s)

@@ -84,7 +84,7 @@ class Refrigerant:
         self._tables: dict[str, Any] = dict(tables)
         saturation = self._tables["saturation"]
         axis = saturation.axis
-        # pressure alone, and the vapour side that entropy and enthalpy are measured from, are asked most often
+        # pressure, and the edges that entropy and enthalpy are measured from, are asked most often
         self._tables["ln_p"] = Curves(axis, saturation.coefficients[:, [0]])
         self._tables["edges"] = Curves(axis, saturation.coefficients[:, [3, 6, 7]])
         self.saturation_from_c: float = axis.start

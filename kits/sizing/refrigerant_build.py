@@ -1,4 +1,4 @@
-"""Compute the property tables of one refrigerant with CoolProp (slow to import: only done when no file exists).
+"""Compute the property tables of one refrigerant with CoolProp (slow: only when no file exists).
 
 Over saturation temperature (°C):
   saturation   ln p, and density, enthalpy, entropy, viscosity of both phases

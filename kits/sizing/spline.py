@@ -1,7 +1,7 @@
 """Cubic splines on evenly spaced grids, several quantities at once, evaluated with numpy alone.
 
-scipy's splines would do, but cost 0.3 s to import and look up one quantity at a time; on an even grid the cell
-is found by a division, and all quantities of one table share it.
+scipy's splines would do, but cost 0.3 s to import and look up one quantity at a time; on an even grid the
+cell is found by a division, and all quantities of one table share it.
 """
 
 from dataclasses import dataclass
@@ -26,7 +26,7 @@ class Axis:
 
     def nodes(self) -> FloatArray:
         """All nodes."""
-        return self.start + self.step * np.arange(self.count)
+        return self.start + self.step * np.arange(self.count, dtype=np.float64)
 
     def holds(self, x: FloatArray) -> BoolArray:
         """Whether x lies on the axis (rounding forgiven); False for NaN."""

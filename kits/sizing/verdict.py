@@ -23,6 +23,7 @@ from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
 
 JUDGED_KINDS = ("cruise", "town", "idle")
+HELD_KINDS = ("cruise", "town")
 COMBINED_LEVERS = 4
 LEAST_GAIN = 0.001
 
@@ -73,7 +74,9 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
     if with_holds:
         plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=held.air_in_w)
         limits = limiting_factor(batch.refrigerant, plants, held.balance)
-        solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete)
+        # at idle the criteria are the engine's and the vents'; a cabin that is held is not asked for
+        is_asked = np.array([p.duty.kind in HELD_KINDS for p in batch.points])
+        solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete & is_asked)
         if solved.size:
             holds_c[solved] = balance_temperature(batch, solved)
             known = np.flatnonzero(np.isfinite(holds_c))

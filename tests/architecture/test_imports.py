@@ -88,7 +88,9 @@ def test_a_plain_module_with_django_is_caught():
     ):
         assert caught(django_by_name, "kits/bom/compile.py", text), text
         assert not caught(django_by_name, "kits/bom/bridge.py", text), text
-    assert not caught(django_by_name, "kits/bom/compile.py", "from vehicles.records.terms import Term\nimport math")
+    assert not caught(
+        django_by_name, "kits/bom/compile.py", "from vehicles.records.terms import Term\nimport math"
+    )
 
 
 def test_there_are_no_signals():

@@ -10,6 +10,8 @@ from django.core.management.base import BaseCommand, CommandError
 from kits.config.actions import DEMONSTRATION_PASSWORD, make_demonstration_users, make_roles
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import fit_rows
+from kits.fitment.fit_text import fit_text
+from kits.fitment.queries import freshness
 from vehicles.records.access import CONSOLE, ROLES
 
 # The command that writes a document, and the file's name.
@@ -47,18 +49,32 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from None
 
     def run_main_job(self) -> None:
-        """Size all fitments, print the fit table, write the documents of the first fitment."""
-        self.stdout.write("\nSizing every kit in every variant it is offered for\n")
-        call_command("size", stdout=self.stdout)
-        rows = fit_rows()
-        if not rows:
-            return
-        first = rows[0]
+        """Size all fitments, print the fit table, write the documents of the first fitment.
+
+        Answers that are still good and documents that are there are left alone.
+        """
+        stored = freshness()
+        sizing_due = stored.as_of is None or stored.is_stale
+        if sizing_due:
+            self.stdout.write("\nSizing every kit in every variant it is offered for (takes a moment)\n")
+            call_command("size", stdout=self.stdout)
+        else:
+            self.stdout.write(
+                f"\nEvery kit in every variant, as sized on {stored.as_of:%d %B %Y, %H:%M} UTC\n"
+            )
+            self.stdout.write(fit_text(fit_rows()))
+        for first in fit_rows()[:1]:
+            self.stdout.write(f"\nDocuments of kit {first.kit} in {first.variant_name}:")
+            self.write_documents((first.kit, first.line, first.variant), anew=sizing_due)
+
+    def write_documents(self, fitment: tuple[str, str, str], *, anew: bool) -> None:
+        """Write the documents that are missing, or all of them anew, and say where they are."""
         folder: Path = settings.VAR_DIR / "demonstration"
-        self.stdout.write(f"\nDocuments of kit {first.kit} in {first.variant_name}:")
         for command, name in DOCUMENTS:
-            fitment = (first.kit, first.line, first.variant)
-            call_command(command, *fitment, out=folder / name, stdout=self.stdout)
+            if anew or not (folder / name).exists():
+                call_command(command, *fitment, out=folder / name, stdout=self.stdout)
+            else:
+                self.stdout.write(str(folder / name))
 
     def say_where(self) -> None:
         """Print the address and the accounts."""

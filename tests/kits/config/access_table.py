@@ -12,6 +12,7 @@ EVERYBODY = frozenset(CAST)
 ALL_SIGNED_IN = EVERYBODY - {"anonymous"}
 READERS = frozenset({"installer", "production", "owner", "manager"})
 MANAGER = frozenset({"manager"})
+OFFICE = frozenset({"manager", "owner"})
 
 
 @dataclass(frozen=True)
@@ -26,13 +27,34 @@ class Line:
 
 FITMENT: dict[str, object] = {"kit": "DASH", "line": "S4", "variant": "S4-1"}
 
+FITMENT = {"kit": "K", "line": "L", "variant": "V"}
+FITMENT_ROUTE = "fitments/<code:kit>/<code:line>/<code:variant>/"
+
 TABLE = (
     Line("", get=ALL_SIGNED_IN),
     Line("health", get=EVERYBODY),
     Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
     Line("sign-out/", post=ALL_SIGNED_IN),
-    Line("fitments/<code:kit>/<code:line>/<code:variant>/parts-list.xlsx", get=READERS, sample=FITMENT),
-    Line("fitments/<code:kit>/<code:line>/<code:variant>/parts-list.pdf", get=READERS, sample=FITMENT),
-    Line("fitments/<code:kit>/<code:line>/<code:variant>/checklist.pdf", get=READERS, sample=FITMENT),
-    Line("fitments/<code:kit>/<code:line>/<code:variant>/sizing-sheet.pdf", get=READERS, sample=FITMENT),
+    # Fit table and fitments
+    Line("fit/", get=READERS),
+    Line("fit/size-again/", post=MANAGER),
+    Line(FITMENT_ROUTE, get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}lengths/<code:route>/", post=MANAGER, sample={**FITMENT, "route": "R"}),
+    Line(f"{FITMENT_ROUTE}load.svg", get=READERS, sample=FITMENT),
+    # Documents
+    Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}parts-list.pdf", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}checklist.pdf", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}sizing-sheet.pdf", get=READERS, sample=FITMENT),
+    # Kits, parts, vehicles
+    Line("kits/", get=READERS),
+    Line("kits/<code:kit>/", get=READERS, sample={"kit": "K"}),
+    Line("parts/", get=READERS),
+    Line("parts/<code:number>/", get=READERS, sample={"number": "P"}),
+    Line("vehicles/", get=READERS),
+    Line("vehicles/<code:line>/<code:variant>/", get=READERS, sample={"line": "L", "variant": "V"}),
+    # Workbooks
+    Line("import/", get=MANAGER, post=MANAGER),
+    Line("import/<int:plan>/", get=MANAGER, post=MANAGER, sample={"plan": 1}),
+    Line("lines/<code:line>/workbook.xlsx", get=OFFICE, sample={"line": "L"}),
 )

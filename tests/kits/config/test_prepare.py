@@ -41,7 +41,7 @@ def test_a_file_in_the_way_is_named(tmp_path):
 
 def test_a_folder_that_may_not_be_written_is_named(tmp_path, monkeypatch):
     # The administrator may write anywhere, so the system's answer is replaced, not its rights.
-    monkeypatch.setattr(prepare.os, "access", lambda path, mode: False)
+    monkeypatch.setattr("os.access", lambda path, mode: False)
     assert prepare.write_problem(str(tmp_path)).startswith(f"No permission to write in {tmp_path}")
 
 
@@ -67,8 +67,8 @@ def test_the_administrator_gets_them_installed(monkeypatch, capsys):
         return 0
 
     monkeypatch.setattr(prepare, "loads", lambda *names: bool(ran))
-    monkeypatch.setattr(prepare.shutil, "which", lambda name: "/usr/bin/apt-get")
-    monkeypatch.setattr(prepare.subprocess, "call", call)
+    monkeypatch.setattr("shutil.which", lambda name: "/usr/bin/apt-get")
+    monkeypatch.setattr("subprocess.call", call)
     assert prepare.libraries_problem(is_root=True) == ""
     assert [command[:2] for command in ran] == [["apt-get", "update"], ["apt-get", "install"]]
     assert "libpango-1.0-0" in ran[1]

@@ -2,7 +2,7 @@
 
 import pytest
 from django.core.exceptions import PermissionDenied, SuspiciousOperation
-from django.db import DatabaseError
+from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client
@@ -21,8 +21,8 @@ def test_a_healthy_site_says_so(client, db):
 
 
 def test_a_migration_that_is_missing_is_found(client, db):
-    latest = MigrationExecutor(views.connection).loader.graph.leaf_nodes("sessions")[0]
-    MigrationRecorder(views.connection).record_unapplied(*latest)
+    latest = MigrationExecutor(connection).loader.graph.leaf_nodes("sessions")[0]
+    MigrationRecorder(connection).record_unapplied(*latest)
     response = client.get("/health")
     assert response.status_code == 503
     assert response.json()["migrations"] == "failed"

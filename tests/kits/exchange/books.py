@@ -38,7 +38,7 @@ def saved(book):
 
 
 def edited(cells, content=None):
-    """A workbook with cells changed, given as {(sheet, row, head): value}: of the sheets named, or of content."""
+    """A workbook of the sheets named (or content), with cells changed: {(sheet, row, head): value}."""
     book = opened(content or some_sheets({sheet for sheet, _, _ in cells}))
     for (sheet, row, head), value in cells.items():
         heads = [cell.value for cell in book[sheet][1]]

@@ -135,9 +135,7 @@ def test_references_options_and_lists_change_with_their_cells(stored):
 
 
 def test_capitals_in_a_reference_are_no_change(stored):
-    content = edited(
-        made_workbook(), {("Surfaces", 2, "cabin"): "X1", ("Kits", 2, "refrigerant"): "r-1234YF"}
-    )
+    content = edited({("Surfaces", 2, "cabin"): "X1", ("Kits", 2, "refrigerant"): "r-1234YF"})
     assert check(content).plan["sheets"] == {}
 
 
@@ -150,7 +148,7 @@ def test_rows_missing_in_a_complete_workbook_are_removed_from_the_lines_own_shee
     assert only(plan, "Openings", "remove") == ["x1 / x2"]
     assert plan.plan["counts"] == {"add": 0, "change": 0, "remove": 1}
     assert Cabin.objects.get(code="x1").openings.count() == 1
-    assert Part.objects.get(number="x1").revisions.get().ports.count() == 1
+    assert Part.objects.get(number="x1").revisions.get().ports.count() == 2
 
 
 def test_a_removed_row_that_another_still_needs_is_refused(stored):
@@ -160,8 +158,26 @@ def test_a_removed_row_that_another_still_needs_is_refused(stored):
     assert plan.state == "refused"
     assert {(p["sheet"], p["sentence"]) for p in plan.plan["problems"]} == {
         ("Routes", f"x1 would be removed, but {needed} needs it.")
-        for needed in ("x1 / 1 / 1 in Hose runs", "x1 / 1 / 2 in Hose runs")
+        for needed in (
+            "x1 / 1 / 1 in Hose runs",
+            "x1 / 1 / 2 in Hose runs",
+            "x1 / x1 / x1 / 0.41 in Lengths",
+            "x1 / x1 / x1 / 0.42 in Lengths",
+        )
     }
+
+
+def test_a_row_may_go_when_the_last_that_needed_it_moves_away_in_the_same_workbook(stored):
+    rows = made_rows()
+    rows["Cabins"]["x9",] = {**rows["Cabins"]["x2",], "code": "x9"}
+    load(made_workbook(rows))
+    rows["Variants"]["x1",]["cabin"] = "x9"
+    load(made_workbook(rows))
+    rows["Variants"]["x1",]["cabin"] = "x2"
+    del rows["Cabins"]["x9",]
+    plan = load(made_workbook(rows))
+    assert only(plan, "Cabins", "remove") == ["x9"]
+    assert not Cabin.objects.filter(code="x9").exists()
 
 
 def test_a_variant_goes_with_its_fitments_but_not_with_a_recorded_charge(stored):

@@ -1,0 +1,39 @@
+"""manage.py start_demo: what `make run` does before it serves."""
+
+import pytest
+from django.contrib.auth.models import User
+
+from kits.config.actions import DEMONSTRATION_PASSWORD
+from kits.fitment.models import SizedFitment
+from vehicles.catalogue.models import Variant
+from vehicles.records.access import ROLES
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_empty_database_becomes_a_site_to_try_and_a_second_run_loses_nothing(command, settings, tmp_path):
+    settings.VAR_DIR = tmp_path
+    first = command("start_demo")
+    variants = list(Variant.objects.values_list("name", flat=True))
+    assert len(variants) >= 6
+    assert all(name in first for name in variants), "the fit table names every variant"
+    for name in ("parts-list.xlsx", "checklist.pdf", "sizing-sheet.pdf"):
+        assert (tmp_path / "demonstration" / name).stat().st_size > 1000
+        assert str(tmp_path / "demonstration" / name) in first
+    assert settings.BASE_URL in first
+    assert set(User.objects.values_list("username", flat=True)) == set(ROLES)
+    assert all(user.check_password(DEMONSTRATION_PASSWORD) for user in User.objects.all())
+
+    owner = User.objects.get(username="owner")
+    owner.set_password("another kettle")
+    owner.save()
+    sized = dict(SizedFitment.objects.values_list("pk", "sized_at"))
+    written = {path: path.stat().st_mtime_ns for path in (tmp_path / "demonstration").iterdir()}
+
+    second = command("start_demo")
+    assert all(name in second for name in variants)
+    assert list(Variant.objects.values_list("name", flat=True)) == variants
+    assert dict(SizedFitment.objects.values_list("pk", "sized_at")) == sized
+    assert {path: path.stat().st_mtime_ns for path in (tmp_path / "demonstration").iterdir()} == written
+    owner.refresh_from_db()
+    assert owner.check_password("another kettle")
