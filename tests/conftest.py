@@ -7,7 +7,6 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 import pytest
 from django.contrib.auth.models import Group, User
 from django.core.management import call_command
-from django.db import connection
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
@@ -130,9 +129,3 @@ def command(capsys):
         return capsys.readouterr().out
 
     return run
-
-
-@pytest.fixture
-def vendor() -> str:
-    """The database of this run: sqlite or postgresql."""
-    return str(connection.vendor)

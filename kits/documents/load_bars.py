@@ -13,18 +13,23 @@ TERM_NAMES = {
 }
 
 
-def duty_bars(record: SizingRecord) -> tuple[DutyBars, ...]:
-    """The duty points that have a load, required ones first; empty when the fitment is not sized."""
+def duty_bars(record: SizingRecord, *, short: bool = False) -> tuple[DutyBars, ...]:
+    """The duty points that have a load, required ones first; empty when the fitment is not sized.
+
+    short: named by their codes, for a picture as narrow as a phone.
+    """
     drawn = [duty for duty in record.duties if duty.load_w is not None and duty.sensible_w_by_term]
     ordered = sorted(drawn, key=lambda duty: not duty.required)
-    return tuple(_bars(duty, record.capacity_uncertainty_share) for duty in ordered)
+    return tuple(
+        _bars(duty, duty.code if short else duty.name, record.capacity_uncertainty_share) for duty in ordered
+    )
 
 
-def _bars(duty: DutyAnswer, uncertainty_share: float) -> DutyBars:
+def _bars(duty: DutyAnswer, label: str, uncertainty_share: float) -> DutyBars:
     both = {t: w + duty.latent_w_by_term.get(t, 0.0) for t, w in duty.sensible_w_by_term.items()}
     terms = tuple((TERM_NAMES.get(term, term), watts) for term, watts in both.items() if watts)
     margin = (
         "" if duty.margin_share is None else f" {duty.margin_share:+.0%}".replace("%", " %").replace("-", "−")
     )
     tolerance_w = 0.0 if duty.capacity_w is None else duty.capacity_w * uncertainty_share
-    return DutyBars(duty.name, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)
+    return DutyBars(label, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)

@@ -90,7 +90,7 @@ def _pdf(html: str) -> bytes:
 
 @cache
 def _style() -> tuple[Any, Any]:
-    """The style sheet of paper with its fonts: unpacking them takes longer than a layout, so once a process."""
+    """The style sheet of paper with its fonts, once a process: unpacking them takes longer than a layout."""
     from weasyprint import CSS
     from weasyprint.text.fonts import FontConfiguration
 

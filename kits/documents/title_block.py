@@ -9,8 +9,9 @@ from vehicles.physics.quantities import format_number
 
 NOT_RELEASED = "none: not released"
 NOT_RECORDED = "not recorded"
-LONGEST_IN_BLOCK = 58
+LONGEST_IN_BLOCK = 56
 """Characters that fit on two lines of a field of the block; a third would push it off the sheet."""
+LONGEST_BY = 24
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ def title_block(kit: ResolvedKit, what: str, by: str) -> TitleBlock:
         _named(kit.kit_name, kit.kit, LONGEST_IN_BLOCK),
         _named(kit.variant_name, kit.variant, LONGEST_IN_BLOCK),
         kit.on,
-        by,
+        by if len(by) <= LONGEST_BY else f"{by[: LONGEST_BY - 1]}…",
         _named(kit.kit_name, kit.kit),
         _named(kit.variant_name, kit.variant),
     )

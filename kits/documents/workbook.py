@@ -72,7 +72,8 @@ def parts_list_workbook(document: PartsList) -> bytes:
     """The bytes of the workbook: structured and summed list, hoses, wires, and what the list is about."""
     book = Workbook()
     book.properties.creator = "Kitwright"
-    book.properties.title = _clean(f"{document.title.what}, {document.title.full_kit}, {document.title.full_variant}")
+    title = document.title
+    book.properties.title = _clean(f"{title.what}, {title.full_kit}, {title.full_variant}")
     book.remove(book.active)
     _structured(book, document)
     _summed(book, document)

@@ -13,16 +13,8 @@ from simple_history.utils import bulk_create_with_history, bulk_update_with_hist
 
 from kits.exchange.bridge import State, completed_sheets, load_state, model_of, rules_of, uniques_of
 from kits.exchange.check import check_merged, step_target
-from kits.exchange.layout import (
-    LINE_SHEET,
-    ONE_EACH,
-    OPTIONS,
-    STEP_LISTS,
-    STEPS,
-    TERMS,
-    Sheet,
-    with_options,
-)
+from kits.exchange.columns import ONE_EACH, OPTIONS, TERMS, Sheet, with_options
+from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
 from kits.exchange.merge import merge
 from kits.exchange.models import ImportPlan
 from kits.exchange.plan import Plan, key_from_json, make_plan, refused

@@ -11,21 +11,8 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.expressions import CombinedExpression, F
 
-from kits.exchange.layout import (
-    BY_NAME,
-    CHOICE,
-    LINE,
-    LINE_SHEET,
-    NUMBER,
-    RULE_SENTENCES,
-    SHEETS,
-    STEP_LISTS,
-    STEPS,
-    TERMS,
-    Column,
-    Sheet,
-    option_field,
-)
+from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, Column, Sheet, option_field
+from kits.exchange.layout import BY_NAME, LINE_SHEET, RULE_SENTENCES, SHEETS, STEP_LISTS, STEPS
 from kits.exchange.rules import Field, Minus, Rule
 from kits.exchange.values import Key, Row, Rows, Value, clean_text, key_of, list_text, terms_text
 

@@ -2,17 +2,8 @@
 
 from collections.abc import Callable, Collection, Mapping
 
-from kits.exchange.layout import (
-    LINE_SHEET,
-    NO_OPTIONS,
-    ONE_EACH,
-    OPTIONS,
-    STEP_LISTS,
-    STEPS,
-    TERMS,
-    Column,
-    Sheet,
-)
+from kits.exchange.columns import NO_OPTIONS, ONE_EACH, OPTIONS, TERMS, Column, Sheet
+from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, removable
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule
@@ -41,7 +32,7 @@ def check_merged(
                 reading.add(name, f"{key_text(key)} belongs to another model line.", place)
             for rule in rules_of(name):
                 if rule.broken_by(row):
-                    reading.add(name, rule.sentence, place, reading.letter(name, rule.fields))
+                    reading.add(name, rule.sentence, place, reading.letter(name, rule.fields[:1]))
         for fields in uniques_of(name):
             _check_unique(reading, merged, sheet, fields)
         if sheet.options not in (NO_OPTIONS, TERMS):

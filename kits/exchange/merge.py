@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from kits.exchange.layout import FITMENTS, LINE, LINE_SHEET, Sheet
+from kits.exchange.columns import LINE, Sheet
+from kits.exchange.layout import FITMENTS, LINE_SHEET
 from kits.exchange.reader import Reading
 from kits.exchange.values import Key, Row, Rows, blank, fold
 

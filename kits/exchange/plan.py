@@ -3,7 +3,8 @@
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from kits.exchange.layout import FITMENTS, LIST, OPTIONS, Column, Sheet
+from kits.exchange.columns import LIST, OPTIONS, Column, Sheet
+from kits.exchange.layout import FITMENTS
 from kits.exchange.merge import Merged
 from kits.exchange.reader import Reading
 from kits.exchange.values import (

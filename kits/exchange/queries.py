@@ -6,7 +6,8 @@ from django.db import models
 from django.db.models.deletion import Collector, ProtectedError, RestrictedError
 
 from kits.exchange.bridge import State, completed_sheets, load_state, model_of
-from kits.exchange.layout import BY_NAME, with_options
+from kits.exchange.columns import with_options
+from kits.exchange.layout import BY_NAME
 from kits.exchange.merge import Merged
 from kits.exchange.reader import features_of
 from kits.exchange.used import used_rows

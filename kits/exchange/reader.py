@@ -6,12 +6,7 @@ from typing import Any
 
 from openpyxl.utils import get_column_letter
 
-from kits.exchange.layout import (
-    ABOUT,
-    ABOUT_COMPLETE,
-    ABOUT_FORMAT,
-    ABOUT_LINE,
-    FORMAT,
+from kits.exchange.columns import (
     OPTION_HEAD,
     OPTIONS,
     TEXT,
@@ -23,6 +18,7 @@ from kits.exchange.layout import (
     option_field,
     with_options,
 )
+from kits.exchange.layout import ABOUT, ABOUT_COMPLETE, ABOUT_FORMAT, ABOUT_LINE, FORMAT
 from kits.exchange.safety import UnsafeWorkbook, open_workbook
 from kits.exchange.values import (
     CellProblem,

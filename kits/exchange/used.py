@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from kits.exchange.layout import LINE, OPTIONS, Sheet
+from kits.exchange.columns import LINE, OPTIONS, Sheet
 from kits.exchange.values import Key, Row, Rows, fold
 
 _Place = tuple[str, Key]

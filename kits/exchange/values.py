@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
 from typing import Any, Final
 
-from kits.exchange.layout import (
+from kits.exchange.columns import (
     CHOICE,
     DATE,
     DECIMAL,

@@ -11,22 +11,8 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from kits.exchange.layout import (
-    ABOUT,
-    ABOUT_COMPLETE,
-    ABOUT_FORMAT,
-    ABOUT_LINE,
-    CHOICE,
-    DATE,
-    FORMAT,
-    LINE,
-    NUMERIC,
-    ONE_EACH,
-    OPTIONS,
-    YES_NO,
-    Column,
-    Sheet,
-)
+from kits.exchange.columns import CHOICE, DATE, LINE, NUMERIC, ONE_EACH, OPTIONS, YES_NO, Column, Sheet
+from kits.exchange.layout import ABOUT, ABOUT_COMPLETE, ABOUT_FORMAT, ABOUT_LINE, FORMAT
 from kits.exchange.values import Row, Rows, Value
 
 _HEAD_FONT: Final = Font(bold=True)
@@ -168,11 +154,14 @@ def _shown(column: Column, value: Value) -> Value:
 
 
 def _set(cell: Any, value: Value) -> None:
-    """Write a value; text stays text, whatever it begins with."""
+    """Write a value; text stays text, whatever it begins with, and numbers keep their last digit."""
     if isinstance(value, str):
         if len(value) > _CELL_MAX:
             raise ValueError(f"A text of {len(value)} characters does not fit in a cell: {value[:40]}…")
         cell.value = ILLEGAL_CHARACTERS_RE.sub("\ufffd", value)
         cell.data_type = "s"
+    elif isinstance(value, float):
+        cell.value = repr(value)  # openpyxl itself would round to 16 digits
+        cell.data_type = "n"
     else:
         cell.value = value

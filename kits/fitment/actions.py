@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 from simple_history.utils import update_change_reason
@@ -12,6 +13,15 @@ from kits.fitment.bridge import Catalogue, Sized, load_catalogue, size_catalogue
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
+
+LONGEST_ROUTE_MM = 20_000.0
+LARGEST_CHARGE_G = 20_000.0
+
+
+def _check_between(name: str, value: float, most: float, unit: str) -> None:
+    # also refuses NaN, which a database takes for an empty value
+    if not 0 < value <= most:
+        raise ValidationError(f"The {name} must be above 0 and at most {most:,.0f} {unit}; it is {value:g}.")
 
 
 def touch_catalogue() -> int:
@@ -38,6 +48,7 @@ def record_route_length(
 ) -> Fitment:
     """Add a length of a route and size again. Raises Stale, PermissionDenied, Route.DoesNotExist."""
     require(actor, "record_route_length")
+    _check_between("length", length_mm, LONGEST_ROUTE_MM, "mm")
     with transaction.atomic():
         fitment = (
             Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)
@@ -70,6 +81,7 @@ def record_charge(
 ) -> Fitment:
     """Add a refrigerant charge. Raises Stale, PermissionDenied."""
     require(actor, "record_charge")
+    _check_between("charge", charge_g, LARGEST_CHARGE_G, "g")
     with transaction.atomic():
         fitment = (
             Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)

@@ -165,7 +165,7 @@ def size_catalogue(catalogue: Catalogue) -> list[Sized]:
     resolved = [(fitment, catalogue.resolve(fitment)) for fitment in catalogue.fitments]
     plants = [plant_of(kit) for _, kit in resolved]
     cases = [
-        _case(fitment, plant)
+        case_of(fitment, plant)
         for (fitment, _), (plant, _) in zip(resolved, plants, strict=True)
         if plant is not None
     ]
@@ -181,7 +181,8 @@ def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
     return SizingRecord(VERDICTS[3], "", None, "", "estimated", load, capacity, (), missing=gaps)
 
 
-def _case(fitment: FitmentRow, plant: Plant) -> Case:
+def case_of(fitment: FitmentRow, plant: Plant) -> Case:
+    """What is sized for a fitment with its plant."""
     row = fitment.row
     duty_set = fitment.duty_set
     reserve = 0.0

@@ -22,6 +22,9 @@ from vehicles.physics.newton import bracket_batch
 UA_EXPONENT = 0.8
 """Air-side conductance grows with air flow to this power (turbulent flow between fins)."""
 
+TELLS_APART = 1e-3
+"""Least effect of the weaker combination of conductances on the rated heats, against the stronger one."""
+
 
 class Coil(NamedTuple):
     """The air after a coil surface of one temperature, per second of air."""
@@ -136,7 +139,8 @@ def fit_evaporator(points: Sequence[RatedCoilPoint]) -> EvaporatorModel:
     """Conductances of a coil by least squares over its rated points (relative errors of heat).
 
     Two unknowns: air side at the reference flow (mean of the points) and refrigerant side. A single point
-    that gives only the total cannot tell them apart; then the surface is put between evaporating and air by
+    that gives only the total, or points that hardly differ, cannot tell them apart; then, for the first
+    point, the surface is put between evaporating and air by
     the default share `coil_refrigerant_side_share`, and the result says so.
     """
     _check_points(points)
@@ -144,14 +148,16 @@ def fit_evaporator(points: Sequence[RatedCoilPoint]) -> EvaporatorModel:
     ref = float(m.mean())
     sensible = [p.sensible_w for p in points if p.sensible_w is not None]
     assumed: tuple[str, ...] = ()
-    if len(points) + len(sensible) == 1:
+    two = _fit_two(points, ref) if len(points) + len(sensible) > 1 else None
+    if two is not None:
+        ua_air, ua_ref = two
+    else:
         share = default_value("coil_refrigerant_side_share")
         ua_air, ua_ref = _fit_one(points[0], ref, share)
         assumed = (
-            f"coil_refrigerant_side_share = {share:g}: a single rated total does not tell the sides apart",
+            f"coil_refrigerant_side_share = {share:g}: the rated points do not tell air and refrigerant "
+            "side apart",
         )
-    else:
-        ua_air, ua_ref = _fit_two(points, ref)
     errors = _errors(ua_air, ref, ua_ref, points)
     rms = float(np.sqrt(np.mean(errors**2)))
     return EvaporatorModel(ua_air, ref, ua_ref, rms, len(points), assumed)
@@ -194,7 +200,8 @@ def _errors(ua_air: float, ref: float, ua_ref: float, points: Sequence[RatedCoil
     return np.concatenate([total, sensible])
 
 
-def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float]:
+def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float] | None:
+    """Both conductances, or None when the points leave one of them open."""
     from scipy.optimize import least_squares
 
     first = points[0]
@@ -213,4 +220,7 @@ def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float
     )
     if not best.success:
         raise ValueError("The rated points of the evaporator do not fit any coil.")
+    singular = np.linalg.svd(best.jac, compute_uv=False)
+    if singular.size < 2 or singular[1] < TELLS_APART * singular[0]:
+        return None
     return float(np.exp(best.x[0])), float(np.exp(best.x[1]))

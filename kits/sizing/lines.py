@@ -7,9 +7,6 @@ from kits.sizing.ducts import friction_factor
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
 
-BLASIUS_CHANGES_AT_REYNOLDS = 1187.0
-"""Where 64/Re meets 0.3164/Re^0.25, used by the two-phase relation below."""
-
 
 def line_pressure_drop_pa(
     flow_kg_s: ArrayLike,
@@ -94,8 +91,8 @@ def two_phase_gradient_pa_m(
 ) -> FloatArray:
     """Friction of two-phase flow in a smooth tube, Pa/m: (a + 2·(b-a)·x)·(1-x)^(1/3) + b·x³.
 
-    a and b are the gradients of the whole flow as liquid and as vapour, with f = 64/Re up to Re 1187 and
-    0.3164/Re^0.25 above. All arguments above 0, quality from 0 to 1. Expect ±30 % of measurement.
+    a and b are the gradients of the whole flow as liquid and as vapour, each with its own friction factor
+    (Colebrook, smooth). All arguments above 0, quality from 0 to 1. Expect ±30 % of measurement.
     Source: H. Müller-Steinhagen and K. Heck, Chem. Eng. Process. 20 (1986) 297.
     """
     m, d, x = floats(flow_kg_s), floats(bore_m), floats(quality)
@@ -106,13 +103,10 @@ def two_phase_gradient_pa_m(
     bore, share = np.where(valid, d, 1.0), np.where(valid, x, 0.0)
     flux = np.where(valid, m, 1.0) / (np.pi / 4 * bore**2)
     a, b = (
-        _blasius(flux * bore / np.where(valid, mu, 1.0)) * flux**2 / (2 * bore * np.where(valid, rho, 1.0))
+        friction_factor(flux * bore / np.where(valid, mu, 1.0), 0.0)
+        * flux**2
+        / (2 * bore * np.where(valid, rho, 1.0))
         for rho, mu in ((properties[0], properties[2]), (properties[1], properties[3]))
     )
     gradient = (a + 2 * (b - a) * share) * (1 - share) ** (1 / 3) + b * share**3
     return answer(gradient, valid, "Two-phase friction needs values above zero and a quality from 0 to 1.")
-
-
-def _blasius(reynolds: FloatArray) -> FloatArray:
-    f: FloatArray = np.where(reynolds <= BLASIUS_CHANGES_AT_REYNOLDS, 64 / reynolds, 0.3164 / reynolds**0.25)
-    return f

@@ -118,7 +118,7 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
     return DutyAnswer(
         duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
         str(limit or ""), duty.climate.target_c, judged_at_c(point),
-        _number(relative_humidity(held.cabin_c[i], held.cabin_w[i], batch.prepared.pressure_pa[i])),
+        _humidity_share(batch, held, i),
         {term: float(held.load.sensible_w[term][i]) for term in TERMS},
         {term: float(held.load.latent_w[term][i]) for term in TERMS},
         _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
@@ -130,6 +130,12 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
         _number(batch.condenser_air_c[i]), volts, car.coolant_c.get("idle") if duty.kind == "idle" else None,
     )  # fmt: skip
+
+
+def _humidity_share(batch: Batch, held: Held, i: int) -> float | None:
+    if not np.isfinite(held.cabin_w[i]):
+        return None
+    return _number(relative_humidity(held.cabin_c[i], held.cabin_w[i], batch.prepared.pressure_pa[i]))
 
 
 def _place(path: str, point: Point) -> str:

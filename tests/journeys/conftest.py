@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import ConsoleMessage, Page, expect
 
 from tests.conftest import PASSWORD, make_person
+from tests.journeys.demonstration import put_demonstration
 
 HERE = Path(__file__).parent
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -61,3 +62,9 @@ def sign_in(page: Page, live_server) -> Callable[[str], Page]:
         return page
 
     return as_role
+
+
+@pytest.fixture
+def demonstration(live_server) -> None:
+    """The demonstration's model line, imported and sized."""
+    put_demonstration()

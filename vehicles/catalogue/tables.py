@@ -18,10 +18,14 @@ class VariantTable(tables.Table):
     name = tables.TemplateColumn(
         template_name="catalogue/_name.html", verbose_name="Variant", order_by=("name", "code")
     )
-    line = tables.Column(accessor="line.name", order_by=("line__name", "code"), verbose_name="Model line")
-    options = tables.TemplateColumn(OPTIONS, orderable=False, verbose_name="Options")
-    cabin = tables.Column(accessor="cabin.name", order_by="cabin__name")
-    powertrain = tables.Column(accessor="powertrain.name", order_by="powertrain__name")
+    line = tables.Column(accessor="line__name", order_by=("line__name", "code"), verbose_name="Model line")
+    options = tables.TemplateColumn(
+        OPTIONS, orderable=False, verbose_name="Options", attrs={"td": {"class": "wide"}}
+    )
+    cabin = tables.Column(accessor="cabin__name", order_by="cabin__name", verbose_name="Cabin")
+    powertrain = tables.Column(
+        accessor="powertrain__name", order_by="powertrain__name", verbose_name="Powertrain"
+    )
     built = tables.TemplateColumn(BUILT, order_by="built_from", verbose_name="Built")
 
     label = "Vehicles"

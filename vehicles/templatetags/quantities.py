@@ -87,7 +87,7 @@ def technical(value: Any, name: str) -> str:
 @register.filter
 def margin(share: float | None) -> str:
     """A margin in percent with its sign: +23 %; nothing for None."""
-    if share is None or share == "":
+    if share is None or not _is_number(share):
         return ""
     text = percent(share)
     return text if text.startswith("−") else f"+{text}"

@@ -13,10 +13,10 @@ from vehicles.records.access import EVERY_ROLE, allow
 def fitment_load_chart(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """Load by term beside capacity; ?theme=dark for a dark page, ?size=narrow for a phone."""
     record = stored_record(kit, line, variant)
-    bars = duty_bars(record) if record else ()
+    narrow = request.GET.get("size") == "narrow"
+    bars = duty_bars(record, short=narrow) if record else ()
     if not bars:
         raise Http404("There is nothing to draw: the fitment is not sized.")
-    narrow = request.GET.get("size") == "narrow"
     svg = load_and_capacity(
         bars, dark=request.GET.get("theme") == "dark", width_px=NARROW_PX if narrow else WIDTH_PX
     )

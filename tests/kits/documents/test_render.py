@@ -7,9 +7,11 @@ from kits.documents.checklist import checklist
 from kits.documents.parts_list import parts_list
 from kits.documents.render import document_html, document_pdf, live_address
 from kits.documents.sizing_sheet import sizing_sheet
-from tests.kits.documents.reading import pages, text
+from tests.kits.documents.reading import lowest_pt, pages, text
 from tests.kits.documents.sample import SIZED_AT, STEPS, empty_kit, item, kit, record, step
 
+PRINTABLE_FROM_PT = 17.0
+"""6 mm: what most laser printers leave white."""
 SCRIPT = "<script>alert('x')</script>"
 
 
@@ -65,7 +67,9 @@ def test_a_long_checklist_keeps_each_step_on_one_sheet():
     found = pages(document_pdf(checklist(kit(steps=many), "x")))
     for n in range(1, 41):
         assert sum(f"Begin{n:03d}." in p and f"End{n:03d}." in p for p in found) == 1, n
-    assert all("What to do" in page for page in found if "Begin" in page), "the head is repeated"
+    assert all("What to do and write down" in page for page in found if "Begin" in page), (
+        "the head is repeated"
+    )
 
 
 def test_the_parts_list_prints_amounts_cut_lengths_and_flags():
@@ -77,7 +81,13 @@ def test_the_parts_list_prints_amounts_cut_lengths_and_flags():
 def test_the_sizing_sheet_begins_with_the_verdict_and_its_margin():
     first = pages(document_pdf(size_sheet(kit())))[0]
     assert first.index("not enough") < first.index("−19 %") < first.index("Duty points")
-    for words in ("load ± 15 %", "2.6 kW", "2.2 kW", "limited by airflow over the condenser"):
+    for words in (
+        "load ± 15 %",
+        "2.6 kW",
+        "2.2 kW",
+        "limited by airflow over the condenser",
+        "Worst required duty point: Town, 35 °C",
+    ):
         assert words in first, words
 
 
@@ -111,9 +121,11 @@ def test_hostile_names_stay_text_and_fetch_nothing(make):
 
 @pytest.mark.parametrize("make", MAKERS)
 def test_long_names_stay_on_the_sheet(make):
-    name = "Solenne " + "long-distance " * 12 + "estate"
-    found = pages(document_pdf(make(kit(variant_name=name, kit_name="Dash kit " + "de luxe " * 15))))
+    name = "Solenne " + "long distance " * 12 + "estate"
+    content = document_pdf(make(kit(variant_name=name, kit_name="Dash kit " + "de luxe " * 15)))
+    found = pages(content)
     assert name in found[0]
+    assert lowest_pt(content) > PRINTABLE_FROM_PT
     for number, page in enumerate(found, 1):
         for words in (f"{number} of {len(found)}", "(S4-LC)", "(DASH-1)", "none: not released"):
             assert words in page, words

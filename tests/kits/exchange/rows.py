@@ -5,21 +5,20 @@ from decimal import Decimal
 from functools import cache
 
 from kits.exchange.bridge import completed_sheets
-from kits.exchange.layout import (
+from kits.exchange.columns import (
     CHOICE,
     DATE,
     DECIMAL,
-    LINE_SHEET,
     NO_OPTIONS,
     NUMBER,
     ONE_EACH,
     SEVERAL,
-    STEPS,
     WHOLE,
     YES_NO,
     FeatureOptions,
     with_options,
 )
+from kits.exchange.layout import LINE_SHEET, STEPS
 from kits.exchange.values import key_of
 from kits.exchange.writer import write_workbook
 

@@ -46,7 +46,7 @@ def test_what_was_written_is_read():
         (("Cabins", 2, "name"), None, "B", "Name must not be empty."),
         (("Cabins", 2, "name"), "n" * 121, "B", "Name has 121 characters; at most 120 fit."),
         (("Cabins", 2, "origin kind"), "guess", "I", "Origin kind must be one of measured, weighed, data sheet, calculated, estimate, default; not “guess”."),  # noqa: E501
-        (("Cabins", 2, "origin on"), "May 1961", "L", "Origin on must be a date, such as 1961-05-01, not “May 1961”."),
+        (("Cabins", 2, "origin on"), "May", "L", "Origin on must be a date, such as 1961-05-01, not “May”."),
         (("Cabins", 2, "code"), "?", "A", "Code must start with a letter or digit and hold letters, digits, space and . / _ + # - only, not “?”."),  # noqa: E501
         (("Positions", 2, "number"), 1.5, "B", "Number must be a whole number, not 1.5."),
         (("Positions", 2, "number"), -1, "B", "Number must be from 0 to 32767, not -1."),
@@ -55,7 +55,7 @@ def test_what_was_written_is_read():
         (("Entries", 2, "quantity"), 1e9, "E", "Quantity is too large."),
         (("Entries", 2, "alternate"), "maybe", "H", "Alternate must be yes or no, not “maybe”."),
         (("Entries", 2, "option: Steering side"), "not middle", "I", "Steering side has no option “middle”; it has: left, right."),  # noqa: E501
-        (("Variants", 2, "option: Steering side"), "left, right", "I", "Steering side takes one option here, not 2."),
+        (("Variants", 2, "option: Voltage"), "6, 12", "J", "Voltage takes one option here, not 2."),
         (("Excluded", 2, "option: Steering side"), "not left", "C", "“not” has no meaning here; name the options themselves."),  # noqa: E501
     ],
 )  # fmt: skip

@@ -1,0 +1,126 @@
+"""The sheets of kits, their routes and steps, and of kits in cars."""
+
+from typing import Final
+
+from kits.exchange.columns import LINE, ORIGIN, SHARED, TERMS, sheet_of
+
+_KIT = {"kit": ("Kits", "kit")}
+_POSITION = {"position": ("Positions", "kit position")}
+_FITMENT = {"fitment": ("Fitments", "kit variant")}
+
+KITS: Final = (
+    sheet_of(
+        "Kits",
+        "kits.Kit",
+        SHARED,
+        "code* name! refrigerant!:choice oil! oil_ml superheat_k subcooling_k freeze_mode:choice "
+        "freeze_cut_out_c freeze_cut_in_c fan_on_bar_g high_cut_out_bar_g high_reset_bar_g low_cut_out_bar_g "
+        "discharge_limit_c supply_voltage_v kit_current_a " + ORIGIN,
+    ),
+    sheet_of(
+        "Offers",
+        "kits.KitOffer",
+        LINE,
+        "kit* market* duty_set!",
+        {**_KIT, "duty_set": ("Duty sets", "duty_set")},
+        of_line=True,
+    ),
+    sheet_of(
+        "Positions",
+        "kits.Position",
+        SHARED,
+        "kit* number*:whole name! zone! bag role rule:choice",
+        _KIT,
+    ),
+    sheet_of(
+        "Entries",
+        "kits.Entry",
+        SHARED,
+        "kit* position*:whole number*:whole part_number!:text quantity:decimal in_force_from:date "
+        "in_force_until:date alternate:yes",
+        {**_POSITION, "part": ("Parts", "part_number")},
+        options=(TERMS, "kits.EntryTerm", "entry"),
+    ),
+    sheet_of(
+        "Routes",
+        "kits.Route",
+        LINE,
+        "code* name! heat_note rock_mm " + ORIGIN,
+        of_line=True,
+    ),
+    sheet_of(
+        "Hose runs",
+        "kits.HoseRun",
+        SHARED,
+        "kit* position*:whole number*:whole route! hose! end_a!:text end_b!:text clocking_deg slack_share "
+        "slack_min_mm sleeve service_port crimp_place:choice tag!",
+        {
+            **_POSITION,
+            "route": ("Routes", "route"),
+            "hose": ("Parts", "hose"),
+            "end_a": ("Parts", "end_a"),
+            "end_b": ("Parts", "end_b"),
+        },
+        options=(TERMS, "kits.HoseRunTerm", "hose_run"),
+    ),
+    sheet_of(
+        "Joints",
+        "kits.Joint",
+        SHARED,
+        "kit* code* position_a!:whole port_a!:text position_b!:whole port_b!:text",
+        {
+            **_KIT,
+            "position_a": ("Positions", "kit position_a"),
+            "position_b": ("Positions", "kit position_b"),
+        },
+    ),
+    sheet_of(
+        "Circuits",
+        "kits.Circuit",
+        SHARED,
+        "kit* position*:whole number*:whole from_connector! from_cavity! to_connector! to_cavity! colour! "
+        "section_mm2! length_mm terminal seal fuse_a current_a",
+        _POSITION,
+    ),
+    sheet_of(
+        "Steps",
+        "kits.KitStep",
+        SHARED,
+        "kit* key* step_order!:whole zone! kind!:choice text! minutes_min tool caution hold_point:yes "
+        "photo:yes in_force_from:date in_force_until:date fits_positions:list joins_joints:list "
+        "wires_circuits:list",
+        _KIT,
+        options=(TERMS, "kits.StepTerm", "step"),
+    ),
+    sheet_of(
+        "Readings",
+        "kits.ReadingSpec",
+        SHARED,
+        "kit* step_key* number*:whole name! unit! low:decimal high:decimal limit_from:choice",
+        {"step": ("Steps", "kit step_key")},
+    ),
+    sheet_of(
+        "Fitments",
+        "kits.Fitment",
+        LINE,
+        "kit* variant* condenser_place:choice ram_share fan_installed_share air_on_rise_idle_k "
+        "air_on_rise_cruise_k suction_gain_k blower_voltage_v intake:choice calibrated:yes note " + ORIGIN,
+        {**_KIT, "variant": ("Variants", "variant")},
+    ),
+    sheet_of(
+        "Lengths",
+        "kits.RouteLength",
+        LINE,
+        "kit! variant! route! length_mm! cars_count:whole spread_mm instrument " + ORIGIN,
+        {**_FITMENT, "route": ("Routes", "route")},
+        append_only=True,
+    ),
+    sheet_of(
+        "Charges",
+        "kits.ChargeRecord",
+        LINE,
+        "kit! variant! charge_g! tolerance_g " + ORIGIN,
+        _FITMENT,
+        append_only=True,
+    ),
+)

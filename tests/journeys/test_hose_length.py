@@ -1,0 +1,69 @@
+"""A hose is measured on the car, and the sheet says how long to cut it."""
+
+import re
+
+import pytest
+from playwright.sync_api import Locator, expect
+
+from kits.fitment.models import RouteLength
+
+SHEET = "/fitments/S4-DASH/S4/TR12L/"
+
+
+def cut_length_mm(hose: Locator) -> int | None:
+    shown = hose.locator("div", has=hose.page.locator("dt", has_text="Cut length")).last.inner_text()
+    found = re.search(r"([\d,]+) mm", shown)
+    return int(found[1].replace(",", "")) if found else None
+
+
+@pytest.fixture
+def hose(sign_in, demonstration, live_server) -> Locator:
+    """The liquid hose of a tourer whose route nobody has measured, with its form open."""
+    page = sign_in("manager")
+    page.goto(live_server.url + SHEET)
+    found = page.locator("#length-LIQ-L")
+    found.get_by_text("Record a length of route LIQ-L").click()
+    return found
+
+
+def record(hose: Locator, length: str, source: str) -> None:
+    hose.get_by_label("Length of the route").fill(length)
+    hose.get_by_label("Origin").select_option("measured")
+    hose.get_by_label("Source").fill(source)
+    hose.get_by_role("button", name="Record the length").click()
+
+
+def test_a_measured_route_gives_the_cut_length_and_a_better_one_changes_it(hose):
+    page = hose.page
+    assert cut_length_mm(hose) is None
+    expect(page.get_by_text("Route LIQ-L has no length")).to_be_visible()
+    record(hose, "1480", "tourer of 1963, dummy hose")
+    expect(page.get_by_text("Length of route LIQ-L recorded: 1480 mm.")).to_be_visible()
+    first_mm = cut_length_mm(hose)
+    assert first_mm is not None
+    expect(page.get_by_text("Route LIQ-L has no length")).to_have_count(0)
+
+    hose.get_by_text("Record a length of route LIQ-L").click()
+    record(hose, "1520", "the same car with the steering on lock")
+    expect(page.get_by_text("Length of route LIQ-L recorded: 1520 mm.")).to_be_visible()
+    assert cut_length_mm(hose) == first_mm + 40
+    assert RouteLength.objects.filter(fitment__variant__code="TR12L", route__code="LIQ-L").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("one and a half metres", "The length must be a number of millimetres, such as 1240."),
+        ("-5", "The length must be at least 1 mm."),
+        ("148000", "The length must be at most 20,000 mm; is it in millimetres?"),
+        ("", "Type the length in millimetres."),
+    ],
+)
+def test_nonsense_is_refused_with_a_sentence_and_stays_where_it_was_typed(hose, typed, sentence):
+    hose.locator("form").evaluate("form => { form.noValidate = true }")
+    record(hose, typed, "a slip of the pen")
+    expect(hose.get_by_role("alert")).to_contain_text(sentence)
+    expect(hose.get_by_label("Length of the route")).to_have_value(typed)
+    expect(hose.get_by_label("Source")).to_have_value("a slip of the pen")
+    assert cut_length_mm(hose) is None
+    assert not RouteLength.objects.filter(fitment__variant__code="TR12L", route__code="LIQ-L").exists()

@@ -1,0 +1,101 @@
+"""Every page on office screen, bench tablet and phone, light and dark: nothing sticks out, everyone can read it."""
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from kits.exchange.models import ImportPlan
+from tests.journeys.demonstration import open_workbook, upload
+
+WIDTHS_PX = (1440, 834, 390)
+HEIGHT_PX = 900
+GRAVE = ("serious", "critical")
+PAGES = (
+    "/",
+    "/fit/",
+    "/fit/?verdict=not+enough",
+    "/fit/?text=no+such+car",
+    "/fitments/S4-DASH/S4/CP12L/",
+    "/fitments/S4-DASH/S4/TR12L/",
+    "/fitments/S4-DASH/S4/TR6L/",
+    "/vehicles/",
+    "/vehicles/S4/TR12L/",
+    "/kits/",
+    "/kits/S4-DASH/",
+    "/parts/",
+    "/parts/BM20-001/",
+    "/parts/BM10-146/",
+    "/import/",
+    "/no-such-page/",
+)
+
+
+def sticks_out(page: Page) -> bool:
+    """Whether the page as a whole has to be pushed sideways."""
+    return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+
+
+def opened_out(page: Page) -> None:
+    """Open what is folded away, so that it is looked at too."""
+    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
+
+
+def faults(page: Page, address: str) -> list[str]:
+    """What is wrong with the page the browser shows, at each width and in both themes."""
+    found = []
+    opened_out(page)
+    for width in WIDTHS_PX:
+        page.set_viewport_size({"width": width, "height": HEIGHT_PX})
+        if sticks_out(page):
+            found.append(f"{address} sticks out at {width} px")
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme)
+        report = Axe().run(page)
+        found += [
+            f"{address} {theme}: {broken['id']} at {broken['nodes'][0]['target']}"
+            for broken in report.response["violations"]
+            if broken["impact"] in GRAVE
+        ]
+    page.emulate_media(color_scheme="light")
+    return found
+
+
+def test_no_page_sticks_out_or_shuts_anybody_out(sign_in, demonstration, live_server):
+    page = sign_in("manager")
+    found: list[str] = []
+    for address in PAGES:
+        page.set_viewport_size({"width": WIDTHS_PX[0], "height": HEIGHT_PX})
+        page.goto(live_server.url + address)
+        found += faults(page, address)
+    assert found == []
+
+
+def test_a_plan_with_problems_and_one_without_stay_within_the_screen(sign_in, demonstration, live_server):
+    page = sign_in("manager")
+    book = open_workbook()
+    book["Cabins"]["C2"] = "about two and a half cubic metres, to be measured again when the car is back " * 3
+    found = []
+    for name in ("wrong.xlsx", "right.xlsx"):
+        page.goto(live_server.url + "/import/")
+        page.get_by_label("Workbook").set_input_files(upload(book, name))
+        page.get_by_role("button", name="Check the workbook").click()
+        page.get_by_role("heading", level=1, name=name).wait_for()
+        found += faults(page, f"plan of {name}")
+        book["Cabins"]["C2"] = 2.4
+    assert set(ImportPlan.objects.values_list("state", flat=True)) == {"refused", "ready", "applied"}
+    assert found == []
+
+
+def test_the_keyboard_alone_reaches_the_sheet_of_a_car(sign_in, demonstration, live_server):
+    page = sign_in("manager")
+    page.goto(live_server.url + "/fit/")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip-link"
+    wanted = "/fitments/S4-DASH/S4/CP12L/"
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.getAttribute('href')") == wanted:
+            break
+    else:
+        raise AssertionError("the first fitment can't be reached with the Tab key")
+    page.keyboard.press("Enter")
+    page.wait_for_url(live_server.url + wanted)

@@ -1,0 +1,62 @@
+"""Who only reads sees nothing to change, and can't change it by another way either."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from kits.exchange.models import ImportPlan
+from kits.fitment.models import RouteLength
+
+SHEET = "/fitments/S4-DASH/S4/TR12L/"
+LENGTH = SHEET + "lengths/LIQ-L/"
+READ = ("/", "/fit/", SHEET, "/kits/S4-DASH/", "/vehicles/S4/TR12L/", "/parts/BM20-001/")
+
+
+def send(page: Page, address: str, fields: dict[str, str]) -> int:
+    """The answer to a POST with the person's own session and a good token."""
+    token = page.locator("input[name=csrfmiddlewaretoken]").first.get_attribute("value") or ""
+    answer = page.context.request.post(address, form={"csrfmiddlewaretoken": token, **fields})
+    return answer.status
+
+
+@pytest.mark.parametrize("role", ["installer", "production", "owner"])
+def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
+    role, sign_in, demonstration, live_server
+):
+    page = sign_in(role)
+    for address in READ:
+        page.goto(live_server.url + address)
+        forms = page.locator("form[method=post]")
+        assert forms.evaluate_all("all => all.map(one => one.getAttribute('action'))") == ["/sign-out/"], address
+    before = RouteLength.objects.count()
+    typed = {
+        "version": "1",
+        "length_mm": "1480",
+        "cars_count": "1",
+        "origin_kind": "measured",
+        "origin_source": "x",
+    }
+    assert send(page, live_server.url + LENGTH, typed) == 403
+    assert send(page, live_server.url + "/fit/size-again/", {}) == 403
+    assert send(page, live_server.url + "/import/", {}) == 403
+    plan = ImportPlan.objects.get()
+    assert send(page, f"{live_server.url}/import/{plan.pk}/", {"idempotency_key": "again"}) == 403
+    assert RouteLength.objects.count() == before
+    page.goto(live_server.url + "/import/")
+    expect(page.get_by_text("Your role does not include this page.")).to_be_visible()
+
+
+def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demonstration, live_server):
+    page = sign_in("installer")
+    page.get_by_role("link", name="Find your car").click()
+    page.get_by_label("Variant or line").fill("CP12L")
+    page.get_by_role("button", name="Filter").click()
+    expect(page.locator(".fit-table tbody tr")).to_have_count(1)
+    page.locator(".fit-table tbody").get_by_role("link", name="marginal").click()
+    charge = page.get_by_role("region", name="Charge and oil")
+    expect(charge).to_contain_text("650 g")
+    joints = page.get_by_role("region", name="Joints", exact=True).first
+    expect(joints).to_contain_text("N·m")
+    paper = page.get_by_role("link", name="Installation checklist (PDF)")
+    answer = page.context.request.get(live_server.url + (paper.get_attribute("href") or ""))
+    assert answer.status == 200
+    assert answer.body().startswith(b"%PDF-")

@@ -1,0 +1,38 @@
+"""A fitment in the database, as small as one can be, with or without a stored answer."""
+
+from kits.bom.models import Kit
+from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
+from tests.kits.documents.sample import SIZED_AT, record
+from vehicles.cabin.models import Cabin
+from vehicles.catalogue.models import ModelLine, Variant
+from vehicles.powertrain.models import Powertrain
+
+
+def make_fitment(kit_code: str = "DASH/1") -> Fitment:
+    """A kit without positions in one variant, with a charge."""
+    line = ModelLine.objects.create(code="S4", name="Solenne S4")
+    variant = Variant.objects.create(
+        line=line,
+        code="S4-LC",
+        name="Solenne S4 left coupé",
+        cabin=Cabin.objects.create(line=line, code="C1", name="Coupé"),
+        powertrain=Powertrain.objects.create(line=line, code="P1", name="1.9 l"),
+    )
+    kit = Kit.objects.create(code=kit_code, name="Dash kit", refrigerant="R-134a", oil="PAG 46", oil_ml=120)
+    fitment = Fitment.objects.create(kit=kit, variant=variant)
+    ChargeRecord.objects.create(fitment=fitment, charge_g=850, tolerance_g=25, origin_kind="weighed")
+    return fitment
+
+
+def store_answer(fitment: Fitment, *, stamp: int = 7) -> SizedFitment:
+    """The sample answer, stored as of a stamp; the catalogue stands at 7."""
+    CatalogueStamp.objects.update_or_create(pk=1, defaults={"value": 7})
+    answer = record()
+    return SizedFitment.objects.create(
+        fitment=fitment,
+        verdict=answer.verdict,
+        verdict_rank=2,
+        record=answer.as_json(),
+        catalogue_stamp=stamp,
+        sized_at=SIZED_AT,
+    )

@@ -1,0 +1,24 @@
+"""The load chart of a stored answer."""
+
+import pytest
+
+from kits.fitment.models import Fitment
+from tests.kits.fitment.answers import NOT_SIZED, store
+
+WHERE = "/fitments/S4-DASH/S4/CP12L/load.svg"
+pytestmark = pytest.mark.usefixtures("demonstration")
+
+
+def test_a_sized_fitment_has_its_picture_light_dark_and_narrow(owner_client):
+    store(Fitment.objects.get(variant__code="CP12L"))
+    light = owner_client.get(WHERE)
+    assert light["Content-Type"] == "image/svg+xml"
+    assert light.content.lstrip().startswith((b"<?xml", b"<svg"))
+    assert owner_client.get(WHERE + "?theme=dark").content != light.content
+    assert owner_client.get(WHERE + "?size=narrow").content != light.content
+
+
+def test_without_a_load_there_is_no_picture(owner_client):
+    assert owner_client.get(WHERE).status_code == 404
+    store(Fitment.objects.get(variant__code="CP12L"), NOT_SIZED)
+    assert owner_client.get(WHERE).status_code == 404

@@ -1,0 +1,88 @@
+"""Files that are too big, damaged, or more than data are not opened."""
+
+import io
+import zipfile
+
+import pytest
+
+from kits.exchange import safety
+from kits.exchange.safety import UnsafeWorkbook, open_workbook
+from tests.kits.exchange.books import opened, saved
+from tests.kits.exchange.rows import made_workbook, some_sheets
+
+
+def repacked(change=None, more=()):
+    """A good workbook with a file changed or files added."""
+    out = io.BytesIO()
+    with (
+        zipfile.ZipFile(io.BytesIO(some_sheets({"Cabins"}))) as old,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
+    ):
+        for name in old.namelist():
+            data = old.read(name)
+            new.writestr(name, change(name, data) if change else data)
+        for name, data in more:
+            new.writestr(name, data)
+    return out.getvalue()
+
+
+def refusal(content):
+    with pytest.raises(UnsafeWorkbook) as refused:
+        open_workbook(content)
+    return str(refused.value)
+
+
+def test_a_good_workbook_opens():
+    assert open_workbook(made_workbook()).sheetnames[:2] == ["About", "Model line"]
+    assert open_workbook(repacked()).sheetnames == ["About", "Cabins"]
+
+
+@pytest.mark.parametrize("content", [b"", b"name;code\n", b"PK\x03\x04", made_workbook()[:5000]])
+def test_what_is_no_workbook_is_refused(content):
+    assert refusal(content) == "This file is not an .xlsx workbook, or it is damaged."
+
+
+def test_a_file_too_large_is_refused():
+    assert refusal(b"x" * (safety.MAX_BYTES + 1)) == "The file is larger than 20 MB."
+
+
+def test_a_workbook_that_unpacks_to_too_much_is_refused():
+    zeros = bytes(21 * 1024**2)
+    content = repacked(more=[(f"xl/media/{n}.bin", zeros) for n in range(10)])
+    assert len(content) < 1024**2
+    assert refusal(content) == "The workbook unpacks to more than 200 MB."
+
+
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [
+        ("xl/vbaProject.bin", "macros"),
+        ("xl/externalLinks/externalLink1.xml", "links"),
+        ("xl/connections.xml", "connections"),
+        ("xl/embeddings/oleObject1.bin", "embedded"),
+        ("xl/activeX/activeX1.xml", "active"),
+    ],
+)
+def test_more_than_data_is_refused(name, word):
+    assert word in refusal(repacked(more=[(name, b"<x/>")]))
+
+
+def test_a_document_type_with_entities_is_refused():
+    bomb = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "bbbb">]><a>&b;</a>'
+    assert "damaged" in refusal(repacked(lambda name, data: bomb if name == "xl/styles.xml" else data))
+
+
+def test_more_elements_than_can_be_read_are_refused(monkeypatch):
+    monkeypatch.setattr(safety, "MAX_ELEMENTS", 500)
+    assert "more cells" in refusal(made_workbook())
+
+
+def test_too_many_sheets_rows_columns_or_cells_are_refused():
+    book = opened(some_sheets({"Cabins"}))
+    for n in range(60):
+        book.create_sheet(f"s{n}")
+    assert refusal(saved(book)) == "The workbook has 62 sheets; at most 60 are read."
+    for cell, word in (("A100001", "rows"), ("GS1", "200 columns"), ("GA90000", "too large")):
+        book = opened(some_sheets({"Cabins"}))
+        book["Cabins"][cell].value = 1
+        assert word in refusal(saved(book))

@@ -1,0 +1,41 @@
+"""Stored answers as the sizing would leave them, made by hand so that a page can be compared with them."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from kits.fitment.models import CatalogueStamp, Fitment, SizedFitment
+from kits.sizing.record import VERDICTS, Criterion, DutyAnswer, Gap, LeverAnswer, SizingRecord
+
+SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
+TOWN = DutyAnswer(
+    "TOWN", "Town 30 km/h", "town", True, "marginal",
+    criteria=(Criterion("load", "At 25 °C in the cabin the kit gives 2.9 kW.", True, True),),
+    limit="condenser", target_c=25.0, sensible_w_by_term={"glass": 1800.0, "opaque": 700.0},
+    latent_w_by_term={"glass": 0.0, "opaque": 0.0}, load_w=2500.0, capacity_w=2944.0, margin_share=0.1776,
+    holds_c=23.6, vent_c=7.4, airflow_m3_h=333.0,
+)  # fmt: skip
+RECORD = SizingRecord(
+    "marginal", "TOWN", 0.1776, "condenser", "estimated", 0.15, 0.12, (TOWN,),
+    levers=(LeverAnswer("film", "Solar film", 180.0, 0.06, "strong enough", 0.24, "an estimate"),),
+    smallest_change="Solar film: strong enough.",
+)  # fmt: skip
+GAP = Gap("powertrain.hot_idle_rpm", "powertrain:16-12A", "Coupé: the hot idle speed is missing.")
+NOT_SIZED = SizingRecord("not sized", "", None, "", "estimated", 0.15, 0.12, (), missing=(GAP,))
+
+
+def store(
+    fitment: Fitment, record: SizingRecord = RECORD, *, blocking: int = 0, behind: int = 0
+) -> SizedFitment:
+    """Store an answer, as old as the data less `behind` changes."""
+    stamp = CatalogueStamp.objects.get(pk=1).value
+    return SizedFitment.objects.create(
+        fitment=fitment, verdict=record.verdict, verdict_rank=VERDICTS.index(record.verdict),
+        worst_duty_point=record.worst_duty_point, margin_share=record.margin_share, limit=record.limit,
+        missing_count=len(record.missing), blocking_count=blocking, record=record.as_json(),
+        catalogue_stamp=stamp - behind, sized_at=SIZED_AT,
+    )  # fmt: skip
+
+
+def with_verdict(verdict: str, margin: float | None) -> SizingRecord:
+    """The record with another answer."""
+    return replace(RECORD, verdict=verdict, margin_share=margin)

@@ -1,0 +1,207 @@
+"""The fit table and the fitment's sheet show what is stored, and take a length."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from kits.fitment import actions
+from kits.fitment.models import Fitment, RouteLength, SizedFitment
+from tests.kits.fitment.answers import GAP, NOT_SIZED, RECORD, store, with_verdict
+from tests.kits.fitment.pages import text
+
+pytestmark = pytest.mark.usefixtures("demonstration")
+
+
+@pytest.fixture
+def fitment() -> Fitment:
+    return Fitment.objects.get(variant__code="CP12L")
+
+
+def address(fitment, name="fitment-sheet", *more) -> str:
+    return reverse(name, args=[fitment.kit.code, fitment.variant.line.code, fitment.variant.code, *more])
+
+
+@pytest.fixture
+def unsized(monkeypatch) -> list[str]:
+    """Spare the sizing after a length is recorded; it has tests of its own."""
+    called: list[str] = []
+    monkeypatch.setattr(actions, "_size", lambda *a: called.append("sized") or 6)
+    return called
+
+
+def typed(fitment, **changes) -> dict[str, str]:
+    return {
+        "version": str(fitment.version), "length_mm": "1800", "cars_count": "2", "spread_mm": "12",
+        "instrument": "tape", "origin_kind": "measured", "origin_source": "chassis 20418", **changes,
+    }  # fmt: skip
+
+
+def test_the_fit_table_shows_the_stored_verdict_and_margin(owner_client, fitment):
+    store(fitment, blocking=2)
+    store(Fitment.objects.get(variant__code="TR6L"), NOT_SIZED)
+    page = text(owner_client.get("/fit/"))
+    assert "marginal +18 % 2 findings to mend" in page
+    assert "not sized 1 value missing" in page
+    assert "Sized as of 2026-03-01 09:30 UTC" in page
+
+
+def test_the_fit_table_filters_by_verdict_line_and_words(owner_client, fitment):
+    store(fitment)
+    assert "CP12R" not in text(owner_client.get("/fit/?verdict=marginal"))
+    assert "CP12L" in text(owner_client.get("/fit/?verdict=marginal&line=S4&text=coup%C3%A9"))
+    assert "No variant matches" in text(owner_client.get("/fit/?text=nonsense"))
+    assert owner_client.get("/fit/?line=nonsense&verdict=%00&page=zz&sort=nonsense").status_code == 200
+
+
+def test_the_fit_table_sorts_by_verdict_then_margin(owner_client):
+    answers = {"CP12L": ("not enough", -0.1), "CP12R": ("strong enough", 0.3), "TR12L": ("not enough", -0.4)}
+    for code, (verdict, margin) in answers.items():
+        store(Fitment.objects.get(variant__code=code), with_verdict(verdict, margin))
+    column = f"kit{Fitment.objects.first().kit_id}"
+    for sort, expected in (
+        (column, ["CP12R", "CP12L", "TR12L"]),
+        (f"-{column}", ["TR12L", "CP12L", "CP12R"]),
+    ):
+        page = text(owner_client.get(f"/fit/?sort={sort}"))
+        assert re.findall(r"CP12L|CP12R|TR12L", page) == expected
+
+
+def test_stale_answers_say_so_and_only_a_manager_may_renew_them(manager_client, installer_client, fitment):
+    store(fitment, behind=1)
+    for path in ("/fit/", address(fitment)):
+        assert "out of date" in text(manager_client.get(path))
+        assert "Size again" in text(manager_client.get(path))
+        assert "Size again" not in text(installer_client.get(path))
+    assert installer_client.post("/fit/size-again/").status_code == 403
+
+
+def test_size_again_goes_back_to_our_own_pages_only(manager_client, unsized, fitment):
+    there = manager_client.post("/fit/size-again/", {"next": address(fitment)})
+    assert there["Location"] == address(fitment)
+    assert manager_client.post("/fit/size-again/", {"next": "https://evil.example/"})["Location"] == "/fit/"
+    assert unsized == ["sized", "sized"]
+
+
+def test_the_number_of_queries_does_not_grow_with_the_fitments(owner_client, django_assert_max_num_queries):
+    for fitment in Fitment.objects.all():
+        store(fitment)
+    with django_assert_max_num_queries(14):
+        owner_client.get("/fit/")
+    with django_assert_max_num_queries(90):
+        owner_client.get(address(Fitment.objects.first()))
+
+
+def test_the_sheet_gives_the_answer_first(owner_client, fitment):
+    store(fitment)
+    page = text(owner_client.get(address(fitment)))
+    order = ["marginal +18 %", "Town 30 km/h", "2.5 kW", "2.9 kW", "the condenser", "Duty points", "Findings"]
+    places = [page.index(words) for words in order]
+    assert places == sorted(places)
+    assert "load ± 15 %, capacity ± 12 %" in page
+    assert "Solar film: strong enough." in page
+    assert "Load by term: glass" in page, "the picture has its words"
+
+
+def test_the_sheet_shows_parts_hoses_joints_charge_and_papers(installer_client, fitment):
+    page = text(installer_client.get(address(fitment)))
+    for words in ("BM10-146", "Discharge hose", "N·m", "R-134a", "650 g", "PAG 46", "Parts list (PDF)"):
+        assert words in page
+    assert "never been sized" in page
+    assert "Record a length" not in page
+
+
+def test_what_is_missing_leads_to_the_place_that_mends_it(owner_client, fitment):
+    store(fitment, NOT_SIZED)
+    page = owner_client.get(address(fitment)).content.decode()
+    assert GAP.sentence in page
+    assert 'href="/vehicles/S4/CP12L/#powertrain"' in page
+
+
+def test_an_answer_of_another_program_is_not_shown_as_ours(owner_client, fitment):
+    SizedFitment.objects.filter(pk=store(fitment).pk).update(record={**RECORD.as_json(), "schema": 99})
+    assert "never been sized" in text(owner_client.get(address(fitment)))
+
+
+def test_a_new_length_changes_the_cut_length(manager_client, fitment, unsized):
+    route = "LIQ-L"
+    before = text(manager_client.get(address(fitment)))
+    assert "1,446 mm" in before
+    done = manager_client.post(address(fitment, "record-route-length", route), typed(fitment), follow=True)
+    assert done.redirect_chain == [(address(fitment) + "#length-LIQ-L", 302)]
+    page = text(done)
+    assert "1,446 mm" not in page
+    assert "Length of route LIQ-L recorded: 1800 mm." in page
+    row = RouteLength.objects.get(fitment=fitment, length_mm=1800)
+    assert (row.cars_count, row.spread_mm, row.origin_kind, row.origin_source) == (
+        2,
+        12,
+        "measured",
+        "chassis 20418",
+    )
+    assert unsized == ["sized"]
+
+
+@pytest.mark.parametrize("wrong", ["NaN", "inf", "-5", "0", "1e99", "long", "", "9" * 400])
+def test_nonsense_is_refused_with_a_sentence_and_kept(manager_client, fitment, wrong):
+    count = RouteLength.objects.count()
+    answer = manager_client.post(
+        address(fitment, "record-route-length", "LIQ-L"),
+        typed(fitment, length_mm=wrong, instrument="my old tape"),
+    )
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "millimetres" in page or "1 mm" in page
+    assert "my old tape" in page
+    assert f'value="{wrong}"' in page or not wrong
+    assert RouteLength.objects.count() == count
+
+
+@pytest.mark.parametrize(
+    ("field", "wrong"),
+    [("spread_mm", "-1"), ("spread_mm", "5000"), ("cars_count", "0"), ("cars_count", "1.5"),
+     ("origin_kind", "guess"), ("origin_source", ""), ("version", ""), ("instrument", "x" * 81)],
+)  # fmt: skip
+def test_each_field_refuses_what_can_not_be(manager_client, fitment, field, wrong):
+    answer = manager_client.post(
+        address(fitment, "record-route-length", "LIQ-L"), typed(fitment, **{field: wrong})
+    )
+    assert answer.status_code == 422
+    assert not RouteLength.objects.filter(length_mm=1800).exists()
+
+
+def test_a_stale_page_writes_nothing_and_keeps_what_was_typed(manager_client, fitment, unsized):
+    where = address(fitment, "record-route-length", "LIQ-L")
+    manager_client.post(where, typed(fitment))
+    again = manager_client.post(where, typed(fitment, length_mm="1777"))
+    assert again.status_code == 409
+    page = again.content.decode()
+    assert "was changed in the meantime" in page
+    assert 'value="1777"' in page
+    assert not RouteLength.objects.filter(length_mm=1777).exists()
+    fitment.refresh_from_db()
+    assert f'name="version" value="{fitment.version}"' in page, "the next press saves"
+
+
+def test_a_double_press_records_one_length(manager_client, fitment, unsized):
+    where = address(fitment, "record-route-length", "LIQ-L")
+    for _ in range(2):
+        manager_client.post(where, typed(fitment))
+    assert RouteLength.objects.filter(fitment=fitment, length_mm=1800).count() == 1
+
+
+def test_an_unknown_route_or_fitment_is_not_found(manager_client, fitment):
+    assert (
+        manager_client.post(address(fitment, "record-route-length", "NONE"), typed(fitment)).status_code
+        == 404
+    )
+    assert manager_client.get("/fitments/S4-DASH/S4/NONE/").status_code == 404
+
+
+def test_hostile_names_are_shown_as_text(owner_client, fitment):
+    fitment.variant.name = "<script>alert(1)</script>"
+    fitment.variant.save()
+    for path in ("/fit/", address(fitment), "/vehicles/", "/vehicles/S4/CP12L/"):
+        page = owner_client.get(path).content.decode()
+        assert "<script>alert" not in page
+        assert "&lt;script&gt;alert(1)" in page

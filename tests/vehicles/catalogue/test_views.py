@@ -1,0 +1,37 @@
+"""The list of vehicles and a vehicle's page."""
+
+import pytest
+
+from tests.kits.fitment.pages import text
+
+
+def test_without_vehicles_the_page_says_what_to_do_first(manager_client, owner_client):
+    assert "Import a workbook" in text(manager_client.get("/vehicles/"))
+    assert "A manager imports" in text(owner_client.get("/vehicles/"))
+
+
+@pytest.mark.usefixtures("demonstration")
+def test_vehicles_are_found_by_option_and_line(owner_client):
+    page = text(owner_client.get("/vehicles/?text=left-hand+coup%C3%A9&line=S4"))
+    assert "CP12L" in page
+    assert "CP12R" not in page
+
+
+@pytest.mark.usefixtures("demonstration")
+def test_a_vehicle_shows_cabin_surfaces_and_powertrain_with_units_and_origin(owner_client):
+    page = text(owner_client.get("/vehicles/S4/CP12L/"))
+    for words in (
+        "Volume 2.35 m³", "Windscreen, laminated, curved glass outside air and sun any 0.70 52 0 5.60 18 74 measured",
+        "Hot idle 760 rpm", "36.0 A at 1,000 rpm", "steering left",
+    ):  # fmt: skip
+        assert words in page
+
+
+@pytest.mark.usefixtures("demonstration")
+def test_a_manager_is_told_how_to_change_it(manager_client, installer_client):
+    assert "export the workbook of S4" in text(manager_client.get("/vehicles/S4/CP12L/"))
+    assert "export the workbook" not in text(installer_client.get("/vehicles/S4/CP12L/"))
+
+
+def test_an_unknown_vehicle_is_not_found(owner_client):
+    assert owner_client.get("/vehicles/S4/NONE/").status_code == 404
