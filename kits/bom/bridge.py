@@ -20,11 +20,11 @@ from kits.bom.catalogue import (
     StructureSpec,
 )
 from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, KitStep, Position, StepFits
-from vehicles.records.terms import Terms, terms_of
 from kits.parts.data_models import TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision
 from vehicles.catalogue.models import ExcludedCombination, LineOption
 from vehicles.records.bridge import origin_of
+from vehicles.records.terms import Terms, terms_of
 
 POINTS = {
     "compressor": "rated_points",
@@ -169,8 +169,8 @@ def _position(row: Position) -> PositionSpec:
     )  # fmt: skip
     circuits = tuple(
         CircuitSpec(
-            c.number, c.from_connector, c.from_cavity, c.to_connector, c.to_cavity, c.colour, c.section_mm2, c.length_mm,
-            c.terminal, c.seal, c.fuse_a, c.current_a,
+            c.number, c.from_connector, c.from_cavity, c.to_connector, c.to_cavity, c.colour, c.section_mm2,
+            c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a,
         )
         for c in row.circuits.all()
     )  # fmt: skip

@@ -6,8 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from vehicles.records.terms import Terms
 from vehicles.physics.origin import Origin
+from vehicles.records.terms import Terms
 
 
 def in_force(start: date | None, end: date | None, on: date) -> bool:

@@ -78,9 +78,20 @@ class _Resolving:
             for edge in revision.structure
         )
         return Item(
-            position.number, position.zone, position.bag, position.role, number, revision.revision, part.name,
-            part.unit, quantity, revision.maturity, revision.mass_g, why, children,
-        )  # fmt: skip
+            position.number,
+            position.zone,
+            position.bag,
+            position.role,
+            number,
+            revision.revision,
+            part.name,
+            part.unit,
+            quantity,
+            revision.maturity,
+            revision.mass_g,
+            why,
+            children,
+        )
 
     def _join_plant(self, part: PartSpec, revision: RevisionSpec, quantity: Decimal, number: str) -> None:
         if revision.data or revision.points:
@@ -140,10 +151,24 @@ def resolve(
             sentence = f"Position {position.number} {position.name} is filled, but no step fits it."
             work.find("position-no-step", "warns", f"position:{position.number}", sentence)
     return ResolvedKit(
-        kit.spec.code, kit.spec.name, variant.line, variant.code, variant.name, on, variant.options, settings,
-        tuple(work.items), tuple(work.hoses), joints, tuple(work.wires), amounts, steps[0], work.plant, work.origins,
+        kit.spec.code,
+        kit.spec.name,
+        variant.line,
+        variant.code,
+        variant.name,
+        on,
+        variant.options,
+        settings,
+        tuple(work.items),
+        tuple(work.hoses),
+        joints,
+        tuple(work.wires),
+        amounts,
+        steps[0],
+        work.plant,
+        work.origins,
         (*work.findings, *kit.findings),
-    )  # fmt: skip
+    )
 
 
 def _fill(work: _Resolving, position: PositionSpec) -> None:
@@ -185,12 +210,12 @@ def _fill_entry(work: _Resolving, position: PositionSpec, entry: EntrySpec) -> N
                 c.seal,
                 c.fuse_a,
                 c.current_a,
-            )  # fmt: skip
+            )
         )
 
 
 def _fill_hose(work: _Resolving, position: PositionSpec, run: HoseRunSpec) -> None:
-    hose, hose_revision = work.part(run.hose)
+    _, hose_revision = work.part(run.hose)
     ends = []
     for number, port in ((run.end_a, "A"), (run.end_b, "B")):
         part, revision = work.part(number)
@@ -244,7 +269,7 @@ def _fill_hose(work: _Resolving, position: PositionSpec, run: HoseRunSpec) -> No
             run.sleeve,
             run.service_port,
             run.crimp_place,
-        )  # fmt: skip
+        )
     )
     metres = Decimal(cut.cut_mm) / 1000 if cut else Decimal(0)
     content = [(run.hose, metres), (run.end_a, Decimal(1)), (run.end_b, Decimal(1))]
@@ -279,7 +304,7 @@ def _joints(work: _Resolving) -> tuple[Joint, ...]:
                 low,
                 high,
                 source,
-            )  # fmt: skip
+            )
         )
         links.append((spec.position_a, spec.port_a, spec.position_b, spec.port_b))
     wetted = {

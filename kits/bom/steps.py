@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 from datetime import date
+from itertools import pairwise
 
 from kits.bom.catalogue import StepSpec, VariantSpec, in_force
 from kits.bom.compile import PLACEHOLDER, CompiledKit
@@ -57,7 +58,7 @@ def resolve_steps(
                 tuple(words.item(p) for p in spec.positions if p in filled),
                 tuple(j for j in spec.joints if j in made_joints),
                 tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from) for r in spec.readings),
-            )  # fmt: skip
+            )
         )
     connected = {code for spec in specs for code in spec.joints}
     for joint in joints:
@@ -76,7 +77,7 @@ def resolve_steps(
 
 def _order(specs: Sequence[StepSpec], find: Find) -> None:
     places = {kind: [i for i, s in enumerate(specs) if s.kind == kind] for kind in ORDER}
-    for kind, after in zip(ORDER, ORDER[1:], strict=False):
+    for kind, after in pairwise(ORDER):
         if not places[kind]:
             find("step-kind-missing", "blocks", "kit", f"The checklist has no step of the kind “{kind}”.")
         elif places[after] and max(places[kind]) > min(places[after]):

@@ -3,7 +3,6 @@
 from kits.documents.charts import DutyBars
 from kits.sizing.record import DutyAnswer, SizingRecord
 
-
 TERM_NAMES = {
     "opaque": "panels",
     "engine_side": "engine side",

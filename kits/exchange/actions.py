@@ -21,6 +21,7 @@ from kits.exchange.plan import Plan, key_from_json, make_plan, refused
 from kits.exchange.queries import refusals
 from kits.exchange.reader import features_of, read_workbook
 from kits.exchange.values import Key, Problem, Row, fold, from_json, list_items, terms_of, to_json
+from kits.fitment.actions import touch_catalogue
 from kits.fitment.models import CatalogueStamp
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
@@ -101,8 +102,7 @@ def _apply(actor: Actor, plan_id: int) -> str:
                     raise Overtaken
                 _Import(plan, actor).run()
                 if plan.plan["sheets"]:
-                    stamp.value += 1
-                    stamp.save()
+                    touch_catalogue()
                 plan.state, plan.applied_at = "applied", timezone.now()
                 plan.save()
     except Overtaken:

@@ -144,7 +144,7 @@ def _idle(point: Point, state: State) -> list[Criterion]:
         limit = default_value("idle_vent_limit_c")
         text = f"Air at the vents {state.vent_c:.0f} °C; at most {limit:.0f} °C after 15 min at idle."
         found.append(Criterion("vent", text, state.vent_c <= limit))
-    volts, enough, text = battery_v(point)
+    _, enough, text = battery_v(point)
     found.append(Criterion("battery", text, enough))
     if not car.is_electric and car.coolant_limit_c is not None:
         coolant = car.coolant_c["idle"]

@@ -102,20 +102,32 @@ def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
     numbers = {
         name: read.setting(name)
         for name in (
-            "superheat_k", "subcooling_k", "freeze_cut_out_c", "freeze_cut_in_c", "high_cut_out_bar_g",
-            "discharge_limit_c", "supply_voltage_v", "kit_current_a",
+            "superheat_k",
+            "subcooling_k",
+            "freeze_cut_out_c",
+            "freeze_cut_in_c",
+            "high_cut_out_bar_g",
+            "discharge_limit_c",
+            "supply_voltage_v",
+            "kit_current_a",
         )
-    }  # fmt: skip
+    }
     for kind in ("compressor", "evaporator", "condenser", "blower"):
         read.points(kind)
     data = {
         (kind, name): read.datum(kind, name)
         for kind, name in (
-            ("compressor", "displacement_cc"), ("compressor", "speed_min_rpm"), ("compressor", "speed_max_rpm"),
-            ("evaporator", "rated_airflow_m3_h"), ("evaporator", "wet_drop_pa"), ("condenser", "face_area_m2"),
-            ("condenser fan", "free_airflow_m3_h"), ("blower", "rated_voltage_v"), ("blower", "power_w"),
+            ("compressor", "displacement_cc"),
+            ("compressor", "speed_min_rpm"),
+            ("compressor", "speed_max_rpm"),
+            ("evaporator", "rated_airflow_m3_h"),
+            ("evaporator", "wet_drop_pa"),
+            ("condenser", "face_area_m2"),
+            ("condenser fan", "free_airflow_m3_h"),
+            ("blower", "rated_voltage_v"),
+            ("blower", "power_w"),
         )
-    }  # fmt: skip
+    }
     lines = {side: _line(read, side) for side in ("suction", "discharge")}
     outlets = _outlets(read)
     if read.gaps:
@@ -191,7 +203,8 @@ def _build(
     outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
 ) -> Plant:
     suction, discharge = lines["suction"], lines["discharge"]
-    assert suction is not None and discharge is not None
+    if suction is None or discharge is None:
+        raise ValueError("a hose is missing.")
     rated = read.points("compressor")
     columns = {name: [p[name] for p in rated] for name in rated[0]}
     fits = [
@@ -200,9 +213,13 @@ def _build(
     ]
     compressor_data = read.part("compressor")[1]
     compressor = CompressorModel(
-        data["compressor", "displacement_cc"], data["compressor", "speed_min_rpm"],
-        data["compressor", "speed_max_rpm"], fits[0], fits[1], bool(compressor_data.get("electric")),
-    )  # fmt: skip
+        data["compressor", "displacement_cc"],
+        data["compressor", "speed_min_rpm"],
+        data["compressor", "speed_max_rpm"],
+        fits[0],
+        fits[1],
+        bool(compressor_data.get("electric")),
+    )
     evaporator = fit_evaporator(
         [
             RatedCoilPoint(
@@ -281,6 +298,6 @@ def _air_path(
                 vent["loss_factor"],
             )
             for code, duct, vent in outlets
-        ),  # fmt: skip
+        ),
         coil_is_before_blower=False,
     )

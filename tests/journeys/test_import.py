@@ -31,7 +31,9 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     expect(page.get_by_label("The answer")).to_contain_text("Refused: nothing was imported. 3 problems found")
     rows = page.get_by_role("region", name="Problems by place").get_by_role("row")
     expect(rows).to_have_count(4)
-    expect(rows.nth(1)).to_have_text("Cabins 2 C Volume must be a number, not “about 2.4”.", use_inner_text=False)
+    expect(rows.nth(1)).to_have_text(
+        "Cabins 2 C Volume must be a number, not “about 2.4”.", use_inner_text=False
+    )
     expect(rows.nth(2)).to_contain_text(f"Parts{below}A")
     expect(rows.nth(2)).to_contain_text("BM10-146 stands in row 2 already.", ignore_case=True)
     expect(rows.nth(3)).to_contain_text("Variants3I")

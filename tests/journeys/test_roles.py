@@ -26,7 +26,9 @@ def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
     for address in READ:
         page.goto(live_server.url + address)
         forms = page.locator("form[method=post]")
-        assert forms.evaluate_all("all => all.map(one => one.getAttribute('action'))") == ["/sign-out/"], address
+        assert forms.evaluate_all("all => all.map(one => one.getAttribute('action'))") == ["/sign-out/"], (
+            address
+        )
     before = RouteLength.objects.count()
     typed = {
         "version": "1",

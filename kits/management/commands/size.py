@@ -13,7 +13,7 @@ from vehicles.records.access import CONSOLE
 
 
 class Command(BaseCommand):
-    """manage.py size [--json]"""
+    """The command size."""
 
     help = "Size every fitment, store the answers and print the fit table (--json: the whole records)."
 

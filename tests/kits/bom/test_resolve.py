@@ -29,6 +29,7 @@ from vehicles.records.terms import Terms
 ON = date(2026, 6, 1)
 LEFT = Terms(only=(("steering", frozenset({"left"})),))
 RIGHT = Terms(only=(("steering", frozenset({"right"})),))
+ANY = Terms()
 CAR = VariantSpec("L", "lhd", "Left car", {"steering": "left"})
 TAPED = Origin(Kind.MEASURED, "tape", "AB", date(2026, 5, 1))
 CHARGE = Measured(620, Origin(Kind.WEIGHED), "", 25)
@@ -46,7 +47,7 @@ def part(number, kind="bracket", *, unit="pc", maturity="released", structure=()
     )
 
 
-def step(key, order, kind, text="Do it.", positions=(), joints=(), terms=Terms()):
+def step(key, order, kind, text="Do it.", positions=(), joints=(), terms=ANY):
     return StepSpec(key, order, "front", kind, text, 10, "", "", False, False, terms, positions, joints)
 
 

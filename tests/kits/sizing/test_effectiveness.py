@@ -38,7 +38,13 @@ def test_crossflow_of_a_gas_heater() -> None:
     hot = heat / (g["Thi"] - g["Tho"])
     effectiveness = heat / (min(hot, cold) * (g["Thi"] - g["Tci"]))
     ntu = ntu_from_effectiveness(effectiveness, hot / cold, "crossflow")
-    got = {"Ch": hot, "effectiveness": effectiveness, "Cr": hot / cold, "NTU": ntu, "A_m2": ntu * hot / g["U"]}
+    got = {
+        "Ch": hot,
+        "effectiveness": effectiveness,
+        "Cr": hot / cold,
+        "NTU": ntu,
+        "A_m2": ntu * hot / g["U"],
+    }
     for name, expected in out.items():
         check(got[name], expected, known["tolerance"], name)
 

@@ -14,7 +14,9 @@ ONE = RatedCoilPoint(320, 27, 0.5, -2.5, 3500)
 
 
 @pytest.mark.parametrize(
-    "known", [c for c in load("heat_exchangers.json") if c["id"].startswith("wet-bf-ntu")], ids=lambda c: c["id"]
+    "known",
+    [c for c in load("heat_exchangers.json") if c["id"].startswith("wet-bf-ntu")],
+    ids=lambda c: c["id"],
 )
 def test_bypass_factor_from_transfer_units(known: dict[str, Any]) -> None:
     # source: constant surface temperature, BF = exp(-NTU)
@@ -51,7 +53,9 @@ def test_capacity_and_water_of_a_textbook_coil() -> None:
     w_1, w_2 = given["W1"] / 1000, given["W3"] / 1000
     t_1 = (given["h1"] * 1000 - 2501000 * w_1) / (1006 + 1860 * w_1)
     bypass = known["outputs"]["bypass_factor"]
-    surface = np.interp(given["h_s"] * 1000, [float(enthalpy_j_kg(t, saturation_humidity_ratio(t))) for t in T], T)
+    surface = np.interp(
+        given["h_s"] * 1000, [float(enthalpy_j_kg(t, saturation_humidity_ratio(t))) for t in T], T
+    )
     got = coil(surface, m, t_1, w_1, 101325.0, bypass)
     check(got.total_w * 3.6 / 14000, known["outputs"]["capacity_TR"], known["tolerance"], "capacity_TR")
     check(m * (w_1 - w_2) * 3600, known["outputs"]["m_w_kg_h"], known["tolerance"], "m_w_kg_h")
@@ -75,9 +79,14 @@ def test_wet_and_dry_meet_without_a_step() -> None:
     dew = float(dew_point_c(w_in))
     surface = dew + np.linspace(-1e-6, 1e-6, 41)
     got = coil(surface, 0.1, 27.0, w_in, 101325.0, 0.2)
-    for value, scale in ((got.total_w, 1000.0), (got.sensible_w, 1000.0), (got.latent_w, 1000.0), (got.air_off_c, 1.0)):
+    for value, scale in (
+        (got.total_w, 1000.0),
+        (got.sensible_w, 1000.0),
+        (got.latent_w, 1000.0),
+        (got.air_off_c, 1.0),
+    ):
         assert np.abs(np.diff(value)).max() < 1e-6 * scale
-    assert (got.latent_w[surface > dew + 1e-8] == pytest.approx(0, abs=1e-9))
+    assert got.latent_w[surface > dew + 1e-8] == pytest.approx(0, abs=1e-9)
     assert (got.latent_w[surface < dew - 1e-8] > 0).all()
 
 
@@ -104,7 +113,9 @@ def test_a_single_total_uses_the_named_default_and_gives_the_point_back() -> Non
 
 def test_a_fit_recovers_the_coil_behind_its_points() -> None:
     true = (190.0, 0.12, 800.0)
-    empty = [RatedCoilPoint(v, t, rh, -2.0, 1.0) for v, t, rh in ((250, 27, 0.5), (400, 27, 0.5), (550, 35, 0.4))]
+    empty = [
+        RatedCoilPoint(v, t, rh, -2.0, 1.0) for v, t, rh in ((250, 27, 0.5), (400, 27, 0.5), (550, 35, 0.4))
+    ]
     heat = rated_heat_w(*true, empty)
     points = [
         replace(p, total_w=float(q), sensible_w=float(s))

@@ -19,7 +19,9 @@ from tests.reference import case, check, load
 CASES = load("lines.json")
 
 
-@pytest.mark.parametrize("line", [c for c in CASES if c["id"].startswith("line-suction")], ids=lambda c: c["id"])
+@pytest.mark.parametrize(
+    "line", [c for c in CASES if c["id"].startswith("line-suction")], ids=lambda c: c["id"]
+)
 def test_suction_lines_agree_with_the_reference(line: dict[str, Any]) -> None:
     # source: Darcy-Weisbach with Colebrook, CoolProp 8.0.0
     given, gas = line["inputs"], refrigerant(line["inputs"]["fluid"])
@@ -59,7 +61,9 @@ def test_a_liquid_line_agrees_with_the_reference() -> None:
         check(got[name], expected, line["tolerance"], name)
 
 
-@pytest.mark.parametrize("line", [c for c in CASES if c["id"].startswith("line-2phase")], ids=lambda c: c["id"])
+@pytest.mark.parametrize(
+    "line", [c for c in CASES if c["id"].startswith("line-2phase")], ids=lambda c: c["id"]
+)
 def test_two_phase_friction_agrees_with_the_reference(line: dict[str, Any]) -> None:
     # source: Müller-Steinhagen and Heck (1986) as in fluids 1.3.1
     g = line["inputs"]
@@ -122,7 +126,9 @@ def test_suction_losses_of_common_hoses_at_45_g_s() -> None:
 
 
 def test_losses_of_ends_add_to_friction_and_no_flow_loses_nothing() -> None:
-    tube, ends = (line_pressure_drop_pa(0.03, length, 0.0127, k, 16.0, 1.1e-5) for length, k in ((1.5, 0), (0, 2)))
+    tube, ends = (
+        line_pressure_drop_pa(0.03, length, 0.0127, k, 16.0, 1.1e-5) for length, k in ((1.5, 0), (0, 2))
+    )
     both = line_pressure_drop_pa(0.03, 1.5, 0.0127, 2.0, 16.0, 1.1e-5)
     assert both == pytest.approx(tube + ends, rel=1e-12)
     assert line_pressure_drop_pa(0.0, 1.5, 0.0127, 2.0, 16.0, 1.1e-5) == 0

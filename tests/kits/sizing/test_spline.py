@@ -37,7 +37,9 @@ def test_a_surface_reproduces_cubics_and_several_quantities() -> None:
     np.testing.assert_allclose(got[1], at_x * at_y**2, atol=1e-11)
 
 
-@pytest.mark.parametrize("place", [(-2.001, 2.0), (2.001, 2.0), (0.0, 0.99), (0.0, 5.01), (np.nan, 2.0), (0.0, np.nan)])
+@pytest.mark.parametrize(
+    "place", [(-2.001, 2.0), (2.001, 2.0), (0.0, 0.99), (0.0, 5.01), (np.nan, 2.0), (0.0, np.nan)]
+)
 def test_off_the_grid_is_nan(place: tuple[float, float]) -> None:
     surface = surface_of(np.ones((17, 9, 1)))
     assert np.isnan(surface(np.array([place[0]]), np.array([place[1]]))).all()
