@@ -17,8 +17,8 @@ class KitTable(tables.Table):
     fitment_count = tables.Column(verbose_name="Vehicles", attrs=NUM)
 
     label = "Kits"
-    empty_text = "There is no kit."
 
     class Meta:
+        empty_text = "There is no kit."
         order_by = "code"
         per_page = 50

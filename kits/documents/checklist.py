@@ -105,7 +105,8 @@ def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock) -> Checklis
         "" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
         step.hold_point,
         step.photo,
-        step.fits,
+        # what the text itself names, by a placeholder, is not said twice
+        tuple(thing for thing in step.fits if thing not in step.text),
         tuple(_joint(joints[code]) for code in step.joints),
         tuple(ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings),
     )

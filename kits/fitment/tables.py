@@ -46,9 +46,9 @@ class FitTable(tables.Table):
     )
 
     label = "Fit table: variants down, kits across"
-    empty_text = "No variant matches these filters."
 
     class Meta:
+        empty_text = "No variant matches these filters."
         attrs = {"class": "fit-table"}
         order_by = "name"
         per_page = 25

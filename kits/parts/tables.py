@@ -16,8 +16,8 @@ class PartTable(tables.Table):
     newest = tables.Column(verbose_name="Newest revision", default="none")
 
     label = "Parts"
-    empty_text = "No part matches these filters."
 
     class Meta:
+        empty_text = "No part matches these filters."
         order_by = "number"
         per_page = 50

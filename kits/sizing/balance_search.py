@@ -104,7 +104,7 @@ class Search:
             )
             lacking = np.flatnonzero((best < 0) & (best > -HOPELESS))
         too_hot = best < 0
-        root = bracket_batch(surplus, lower, upper, x_tolerance=1e-11, f_tolerance=1e-12)
+        root = bracket_batch(surplus, lower, upper, x_tolerance=1e-11, f_tolerance=1e-10)
         return np.where(too_hot, self.condensing_to[rows], root.x), too_hot
 
     def pair(
@@ -199,7 +199,7 @@ def _scan(
     """
     shares = np.linspace(0, 1, SCAN_STEPS + 1)
     places = lower + shares[:, None] * (upper - lower)
-    found = np.stack([surplus(place, rows) for place in places])
+    found = surplus(places.ravel(), np.tile(rows, SCAN_STEPS + 1)).reshape(places.shape)
     best = np.argmax(np.nan_to_num(found, nan=-2.0), axis=0)
     crossed = (found > 0).any(axis=0)
     first = np.argmax(found > 0, axis=0)

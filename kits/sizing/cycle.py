@@ -23,6 +23,8 @@ from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 LEAST_EFFICIENCY = 0.02
 """Searching, an isentropic efficiency is not let fall below this; solutions need at least 0.05."""
 EDGE_K = 1e-3
+EDGE_SHARE = 1e-4
+"""How far inside the tables' ends the search stays, so that rounding does not put it outside."""
 
 
 class CoilSide(NamedTuple):
@@ -99,7 +101,7 @@ def cycle(
     suction_loss = line_pressure_drop_pa(
         flow, x.suction_length_m, x.suction_bore_m, x.suction_k, side.rho, side.mu
     )
-    least_pa = gas.p_sat_pa(np.full(1, gas.saturation_from_c + EDGE_K))
+    least_pa = gas.least_pa * (1 + EDGE_SHARE)
     line_end = side.evaporating_pa - suction_loss
     flows = side.inside & (line_end > least_pa)
     line_pa = np.where(flows, line_end, least_pa)
@@ -157,7 +159,7 @@ def _compression(
     loss = line_pressure_drop_pa(
         flow, x.discharge_length_m, x.discharge_bore_m, x.discharge_k, hot.rho, hot.mu
     )
-    most_pa = gas.p_sat_pa(np.full(1, gas.saturation_to_c - EDGE_K))
+    most_pa = gas.most_pa * (1 - EDGE_SHARE)
     discharge_pa = np.minimum(condensing_pa + loss, most_pa)
     end, held_second = gas.isentropic_held(gas.t_sat_c(discharge_pa), s_1)
     return discharge_pa, end.h, held_first | held_second | (condensing_pa + loss > most_pa)

@@ -189,7 +189,9 @@ def _fit_one(point: RatedCoilPoint, ref: float, share: float) -> tuple[float, fl
     if contact >= 1:
         raise ValueError("The rated heat is more than this air can give at that evaporating temperature.")
     cp = 1006.0 + 1860.0 * float(w_in[0])
-    return -ref * cp * float(np.log(1 - contact)), float(point.total_w / (surface - evaporating)[0])
+    own_flow = float(m[0])
+    ua_air = -own_flow * cp * float(np.log(1 - contact)) * (ref / own_flow) ** UA_EXPONENT
+    return ua_air, float(point.total_w / (surface - evaporating)[0])
 
 
 def _errors(ua_air: float, ref: float, ua_ref: float, points: Sequence[RatedCoilPoint]) -> FloatArray:
@@ -220,7 +222,8 @@ def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float
     )
     if not best.success:
         raise ValueError("The rated points of the evaporator do not fit any coil.")
-    singular = np.linalg.svd(best.jac, compute_uv=False)
+    jacobian: FloatArray = np.asarray(best.jac)
+    singular = np.linalg.svd(jacobian, compute_uv=False)
     if singular.size < 2 or singular[1] < TELLS_APART * singular[0]:
         return None
     return float(np.exp(best.x[0])), float(np.exp(best.x[1]))

@@ -89,6 +89,7 @@ class Refrigerant:
         self._tables["edges"] = Curves(axis, saturation.coefficients[:, [3, 6, 7]])
         self.saturation_from_c: float = axis.start
         self.saturation_to_c: float = axis.stop
+        self.least_pa, self.most_pa = (float(self.p_sat_pa(t)) for t in (axis.start, axis.stop))
 
     @property
     def only_saturation(self) -> bool:
@@ -98,8 +99,10 @@ class Refrigerant:
     def _look_up(self, table: str, *where: ArrayLike) -> tuple[FloatArray, ...]:
         if table not in self._tables:
             raise ValueError(f"{self.name} is known at saturation only.")
-        axes = np.broadcast_arrays(*(floats(w) for w in where))
-        found = self._tables[table](*(np.ascontiguousarray(a).ravel() for a in axes))
+        axes: Any = [floats(w) for w in where]
+        if any(a.shape != axes[0].shape for a in axes):
+            axes = np.broadcast_arrays(*axes)
+        found = self._tables[table](*(a.ravel() for a in axes))
         if axes[0].ndim == 0:
             return tuple(answer(q[0], np.isfinite(q[0]), _OUTSIDE.format(self.name)) for q in found)
         return tuple(found.reshape(len(found), *axes[0].shape))
@@ -147,7 +150,7 @@ class Refrigerant:
         s = floats(s_j_kgk)
         highest = s_v + self._tables["by_entropy"].y_axis.stop ** 2
         beyond = ~((s >= s_l) & (s <= highest))
-        above = (np.clip(s, s_l, highest) if held else np.where(beyond, np.nan, s)) - s_v
+        above = (np.minimum(np.maximum(s, s_l), highest) if held else np.where(beyond, np.nan, s)) - s_v
         superheat, rise, rho, mu = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
         wet = (floats(t_sat_c) + ZERO_C_K) * np.minimum(above, 0.0)
         return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet, rho, mu), beyond

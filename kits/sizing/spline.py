@@ -5,6 +5,7 @@ cell is found by a division, and all quantities of one table share it.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -37,7 +38,7 @@ class Axis:
     def cell(self, x: FloatArray) -> tuple[IntArray, FloatArray]:
         """The cell of each x and the four basis weights there, shape (n, 4). Ask `holds` first."""
         place = (np.where(np.isfinite(x), x, self.start) - self.start) / self.step
-        cell = np.clip(place.astype(np.intp), 0, self.count - 2)
+        cell = np.minimum(np.maximum(place.astype(np.intp), 0), self.count - 2)
         u = place - cell
         weights = np.empty((x.size, 4))
         v = 1 - u
@@ -91,13 +92,18 @@ class Surfaces:
     y_axis: Axis
     coefficients: FloatArray
 
+    @cached_property
+    def _windows(self) -> FloatArray:
+        """Every four neighbours along y; they lie side by side in memory and are read in one piece."""
+        size = 4 * self.coefficients.shape[2]
+        return np.lib.stride_tricks.sliding_window_view(self.coefficients.reshape(-1), size)
+
     def __call__(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Values at (x, y), each of shape (n,), as (quantities, n); NaN off the grid."""
         x_cell, x_weights = self.x_axis.cell(x)
         y_cell, y_weights = self.y_axis.cell(y)
         _, ny, quantities = self.coefficients.shape
-        # the four neighbours along y lie side by side in memory: read them in one piece
-        windows = np.lib.stride_tricks.sliding_window_view(self.coefficients.reshape(-1), 4 * quantities)
+        windows = self._windows
         found = np.zeros((x.size, 4 * quantities))
         for a in range(4):
             found += x_weights[:, a : a + 1] * windows[((x_cell + a) * ny + y_cell) * quantities]

@@ -1,4 +1,4 @@
-"""DEVELOPERS.md says what the code says: the glossary row by row, every folder and file it names, its pictures' sizes."""
+"""DEVELOPERS.md says what the code says: its glossary, the folders and files it names, the pictures shown."""
 
 import re
 

@@ -16,6 +16,8 @@ from kits.fitment.actions import size_all
 from vehicles.records.access import CONSOLE
 
 APPS = ("vehicles", "kits")
+# Sizing takes seconds of one core; on a busy machine many.
+SIZING_MS = 180_000
 
 
 def put_demonstration() -> None:

@@ -2,15 +2,12 @@
 
 from playwright.sync_api import Page, expect
 
-from tests.journeys.demonstration import open_workbook, upload
-
-# Sizing everything takes seconds of one core; on a busy machine many.
-SIZING_MS = 180_000
+from tests.journeys.demonstration import SIZING_MS, open_workbook, upload
 
 
 def choose(page: Page, book, name: str) -> None:
     page.get_by_role("navigation").get_by_role("link", name="Import").click()
-    page.get_by_label("Workbook").set_input_files(upload(book, name))
+    page.get_by_label("Workbook", exact=True).set_input_files(upload(book, name))
     page.get_by_role("button", name="Check the workbook").click()
 
 

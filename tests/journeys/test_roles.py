@@ -53,7 +53,7 @@ def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demo
     page.get_by_label("Variant or line").fill("CP12L")
     page.get_by_role("button", name="Filter").click()
     expect(page.locator(".fit-table tbody tr")).to_have_count(1)
-    page.locator(".fit-table tbody").get_by_role("link", name="marginal").click()
+    page.locator(".fit-table tbody").get_by_role("link", name="strong enough").click()
     charge = page.get_by_role("region", name="Charge and oil")
     expect(charge).to_contain_text("650 g")
     joints = page.get_by_role("region", name="Joints", exact=True).first

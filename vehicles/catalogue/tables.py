@@ -29,9 +29,9 @@ class VariantTable(tables.Table):
     built = tables.TemplateColumn(BUILT, order_by="built_from", verbose_name="Built")
 
     label = "Vehicles"
-    empty_text = "No vehicle matches these filters."
 
     class Meta:
+        empty_text = "No vehicle matches these filters."
         attrs = {"class": "sticky-first"}
         order_by = ("line", "name")
         per_page = 50

@@ -77,3 +77,8 @@ def test_the_cautions_cover_what_hurts():
 def test_an_empty_kit_has_no_step():
     document = checklist(empty_kit(), "x")
     assert (document.zones, document.steps, document.hold_points) == ((), (), "")
+
+
+def test_what_the_text_names_is_not_said_twice():
+    step = replace(STEPS[1], text="Bolt Bracket (KW-100) on.", fits=("Bracket (KW-100)", "Bolt (KW-900)"))
+    assert checklist(kit(steps=(step,)), "x").steps[0].fits == ("Bolt (KW-900)",)

@@ -73,8 +73,16 @@ def test_thin_air_carries_less_mass() -> None:
     assert high / low == pytest.approx(80000 / 101325)
 
 
-@pytest.mark.parametrize("bad", [(-1, 0.5, 0, 0.2, 0.18), (1600, 1.1, 0, 0.2, 0.18), (1600, 0.5, -1, 0.2, 0.18),
-                                 (1600, 0.5, 0, 1.2, 0.18), (1600, 0.5, 0, 0.2, 0.0)])  # fmt: skip
+@pytest.mark.parametrize(
+    "bad",
+    [
+        (-1, 0.5, 0, 0.2, 0.18, 35.0),
+        (1600, 1.1, 0, 0.2, 0.18, 35.0),
+        (1600, 0.5, -1, 0.2, 0.18, 35.0),
+        (1600, 0.5, 0, 1.2, 0.18, 35.0),
+        (1600, 0.5, 0, 0.2, 0.0, 35.0),
+    ],
+)
 def test_impossible_installations_are_refused(bad: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="Condenser air needs"):
-        installed_air(*bad, 35.0)
+        installed_air(*bad)

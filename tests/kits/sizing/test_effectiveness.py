@@ -25,7 +25,7 @@ def test_effectiveness_agrees_with_ht_over_the_field(flow: str) -> None:
     # oracle: ht.effectiveness_from_NTU
     for ntu in (0.1, 0.7, 2.0, 5.0):
         for cr in (0.1, 0.5, 0.9, 1.0) if flow != "boiler" else (0.0,):
-            expected = effectiveness_from_NTU(ntu, cr, subtype=flow)
+            expected = effectiveness_from_NTU(ntu, cr, subtype=flow)  # type: ignore[no-untyped-call]
             assert effectiveness_from_ntu(ntu, cr, flow) == pytest.approx(expected, rel=1e-9)
 
 

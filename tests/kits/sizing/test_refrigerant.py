@@ -64,7 +64,7 @@ def test_enthalpies_of_a_textbook() -> None:
     check([h / 1000 for h in got], case["outputs"]["h_kJ_kg"], case["tolerance"], "h_kJ_kg")
 
 
-def _ideal_cycle(evaporating_c: float, condensing_c: float, flow_kg_s: float) -> dict[str, float]:
+def _ideal_cycle(evaporating_c: Any, condensing_c: Any, flow_kg_s: float) -> dict[str, Any]:
     """Saturated vapour, isentropic compression, saturated liquid; ASHRAE reference (0 at -40 °C liquid)."""
     gas = refrigerant("R-134a")
     zero = gas.saturation(-40.0)
@@ -204,7 +204,7 @@ def test_isentropic_compression_that_ends_wet_follows_the_mixture() -> None:
     h_0, s_0 = state.hmass() - 200e3, state.smass() - 1000
     s = gas.saturation(-10.0).s_v
     end = gas.isentropic(60.0, s)
-    state.update(CoolProp.PSmass_INPUTS, gas.p_sat_pa(60.0), s + s_0)
+    state.update(CoolProp.PSmass_INPUTS, float(gas.p_sat_pa(60.0)), float(s + s_0))
     assert 0 < state.Q() < 1
     assert end.superheat_k == pytest.approx(0, abs=1e-9)
     assert end.h == pytest.approx(state.hmass() - h_0, rel=1e-6)

@@ -3,6 +3,8 @@
 import pytest
 
 from tests.kits.fitment.pages import text
+from vehicles.catalogue.models import Variant
+from vehicles.templatetags.quantities import terms
 
 
 def test_without_vehicles_the_page_says_what_to_do_first(manager_client, owner_client):
@@ -20,10 +22,16 @@ def test_vehicles_are_found_by_option_and_line(owner_client):
 @pytest.mark.usefixtures("demonstration")
 def test_a_vehicle_shows_cabin_surfaces_and_powertrain_with_units_and_origin(owner_client):
     page = text(owner_client.get("/vehicles/S4/CP12L/"))
+    cabin = Variant.objects.get(code="CP12L").cabin
+    glass = cabin.surfaces.filter(kind="glass").first()
+    numbers = f"{glass.area_m2:.2f} {glass.tilt_deg:.0f} {glass.facing_deg:.0f} {glass.u_w_m2k:.2f}"
     for words in (
-        "Volume 2.35 m³", "Windscreen, laminated, curved glass outside air and sun any 0.70 52 0 5.60 18 74 measured",
-        "Hot idle 760 rpm", "36.0 A at 1,000 rpm", "steering left",
-    ):  # fmt: skip
+        f"Volume {cabin.volume_m3:.2f} m³",
+        f"{glass.name} glass outside air and sun {terms(glass.terms.all())} {numbers}",
+        f"{glass.origin_kind} Source {glass.origin_source}",
+        "Hot idle 760 rpm",
+        "steering left",
+    ):
         assert words in page
 
 
