@@ -223,6 +223,8 @@ def _write(path: Path, tables: dict[str, Curves | Surfaces]) -> None:
         handle, neighbour = tempfile.mkstemp(dir=path.parent, suffix=".npz")
         with os.fdopen(handle, "wb") as file:
             np.savez(file, **arrays)
+        # a temporary file is private; the tables may be read by every process of the installation
+        os.chmod(neighbour, 0o644)
         os.replace(neighbour, path)
     except OSError as problem:
         # the tables are good, they only have to be computed again next time

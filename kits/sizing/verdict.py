@@ -150,7 +150,9 @@ def _worst(answers: Sequence[DutyAnswer]) -> DutyAnswer | None:
         return None
 
     def badness(a: DutyAnswer) -> tuple[int, float]:
-        return VERDICTS.index(a.verdict), -(a.margin_share if a.margin_share is not None else 0.0)
+        # idle has criteria of its own and no margin to be ranked by
+        has_margin = a.kind in HELD_KINDS and a.margin_share is not None
+        return VERDICTS.index(a.verdict), -(a.margin_share or 0.0) if has_margin else -np.inf
 
     return max(required, key=badness)
 

@@ -98,3 +98,17 @@ def test_the_keyboard_alone_reaches_the_sheet_of_a_car(sign_in, demonstration, l
         raise AssertionError("the first fitment can't be reached with the Tab key")
     page.keyboard.press("Enter")
     page.wait_for_url(live_server.url + wanted)
+
+
+def test_a_page_that_sticks_out_and_a_field_without_a_name_are_caught(page: Page, live_server):
+    page.goto(f"{live_server.url}/sign-in/")
+    assert faults(page, "sign-in") == []
+    page.evaluate(
+        """() => {
+            document.querySelector("h1").style.width = "1000px"
+            document.querySelector("label").remove()
+        }"""
+    )
+    found = faults(page, "sign-in")
+    assert "sign-in sticks out at 390 px" in found
+    assert any("label" in fault for fault in found)
