@@ -92,7 +92,8 @@ def _margin(point: Point, state: State) -> Criterion:
     word = "more" if margin >= 0 else "less"
     sentence = (
         f"At {goal:.0f} °C in the cabin the kit gives {state.capacity_w / 1000:.1f} kW against a load of "
-        f"{state.load_w / 1000:.1f} kW: {100 * abs(margin):.0f} % {word} than needed; {100 * reserve:.0f} % reserve is asked."
+        f"{state.load_w / 1000:.1f} kW: {100 * abs(margin):.0f} % {word} than needed; "
+        f"{100 * reserve:.0f} % reserve is asked."
     )
     return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
 

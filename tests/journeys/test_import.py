@@ -57,7 +57,7 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     expect(answer).to_contain_text("not enough")
     expect(answer).to_contain_text("What limits it: the freeze control")
     expect(answer).to_contain_text("What would help:")
-    reason = page.get_by_text("less than needed; 20% reserve is asked").first
+    reason = page.get_by_text("less than needed; 20 % reserve is asked").first
     expect(reason).to_be_visible()
     answer.get_by_role("link", name="All changes that help").click()
     changes = page.get_by_role("region", name="Changes that help, the best first").get_by_role("row")
