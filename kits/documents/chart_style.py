@@ -70,9 +70,11 @@ def inks_for(*, dark: bool, paper: bool) -> Inks:
     return PAPER if paper else DARK if dark else LIGHT
 
 
-def watts(value_w: float) -> str:
-    """Whole watts with a thin space between thousands and a true minus: 2 310 W."""
-    return f"{value_w:,.0f} W".replace(",", "\u202f").replace("-", "−")
+def kilowatts(value_w: float) -> str:
+    """To 0.1 kW, which is as far as an estimate goes, with a true minus: 2.3 kW."""
+    if 0 < abs(value_w) < 50:
+        return "under 0.1\u202fkW"
+    return f"{value_w / 1000:.1f}\u202fkW".replace("-", "−")
 
 
 def text_width_px(text: str, size_px: float = TEXT_PX) -> float:

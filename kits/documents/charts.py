@@ -20,9 +20,9 @@ from kits.documents.chart_style import (
     Inks,
     canvas,
     inks_for,
+    kilowatts,
     svg_text,
     text_width_px,
-    watts,
 )
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def load_and_capacity(
     w_per_px = (high_w - low_w) / (width_px - 20.0)
     axes.set(xlim=(low_w, high_w), ylim=(_ROW_PX * len(points), 0.0), yticks=[])
     axes.locator_params(axis="x", nbins=4 if width_px < 500 else 8)
-    axes.xaxis.set_major_formatter(lambda value, _: watts(value) if value == 0 else watts(value)[:-2])
+    axes.xaxis.set_major_formatter(lambda value, _: f"{value / 1000:.1f}" if value else "0 kW")
     axes.axvline(0.0, color=inks.ink, linewidth=1.2, zorder=3)
     for index, point in enumerate(points):
         _draw_duty(axes, inks, point, numbers, _ROW_PX * index, w_per_px)
@@ -97,17 +97,17 @@ def load_and_capacity_text(points: Sequence[DutyBars]) -> str:
 
 def _point_text(point: DutyBars) -> str:
     terms = ", ".join(
-        f"{name} {watts(value)}" for name, value in sorted(point.terms, key=lambda t: -abs(t[1]))
+        f"{name} {kilowatts(value)}" for name, value in sorted(point.terms, key=lambda t: -abs(t[1]))
     )
-    answer = f"load {watts(point.load_w)}, {_capacity_words(point)}; {point.verdict}"
+    answer = f"load {kilowatts(point.load_w)}, {_capacity_words(point)}; {point.verdict}"
     return f"{point.label}: {answer}. Load by term: {terms}."
 
 
 def _capacity_words(point: DutyBars) -> str:
     if point.capacity_w is None:
         return "capacity not sized"
-    plus_minus = f" ± {watts(point.tolerance_w)}" if point.tolerance_w else ""
-    return f"capacity {watts(point.capacity_w)}{plus_minus}"
+    plus_minus = f" ± {kilowatts(point.tolerance_w)}" if point.tolerance_w else ""
+    return f"capacity {kilowatts(point.capacity_w)}{plus_minus}"
 
 
 # ---- load and capacity
@@ -150,7 +150,7 @@ def _draw_duty(
     right_w = axes.get_xlim()[1]
     axes.text(right_w, top + 22.0, point.verdict, fontsize=14, color=inks.ink, va="baseline", ha="right")
     end_w = _draw_terms(axes, inks, point, numbers, load_y, w_per_px)
-    _value(axes, inks, end_w + 8.0 * w_per_px, load_y, f"load {watts(point.load_w)}")
+    _value(axes, inks, end_w + 8.0 * w_per_px, load_y, f"load {kilowatts(point.load_w)}")
     end_w = _draw_capacity(axes, inks, point, capacity_y)
     axes.plot(
         [point.load_w] * 2, [load_y, capacity_y + _BAR_PX + 5.0], color=inks.ink, linewidth=2.0, zorder=4
@@ -159,7 +159,7 @@ def _draw_duty(
 
 
 def _capacity_label(point: DutyBars) -> str:
-    return "capacity not sized" if point.capacity_w is None else f"capacity {watts(point.capacity_w)}"
+    return "capacity not sized" if point.capacity_w is None else f"capacity {kilowatts(point.capacity_w)}"
 
 
 def _value(axes: Axes, inks: Inks, x_w: float, y: float, text: str) -> None:

@@ -54,7 +54,7 @@ class DutyAnswer:
     capacity_w: float | None = None
     capacity_sensible_w: float | None = None
     margin_share: float | None = None
-    """the smaller of the total and the sensible margin"""
+    """the smaller of the total and the sensible margin; None where none is judged (idle)"""
     holds_c: float | None = None
     holds_humidity_share: float | None = None
     air_in_c: float | None = None

@@ -114,6 +114,7 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
     )  # fmt: skip
     judged = criteria(point, state)
     volts = battery_v(point)[0] if duty.kind == "idle" else None
+    margin = margin_share(state) if duty.kind in HELD_KINDS else None
     flow = batch.air.row(i)
     return DutyAnswer(
         duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
@@ -122,7 +123,7 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         {term: float(held.load.sensible_w[term][i]) for term in TERMS},
         {term: float(held.load.latent_w[term][i]) for term in TERMS},
         _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
-        _number(state.capacity_sensible_w), margin_share(state), _number(holds_c), _number(holds_rh),
+        _number(state.capacity_sensible_w), margin, _number(holds_c), _number(holds_rh),
         _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow.total_m3_h),
         dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)), _number(b.evaporating_c[i]),
         _number(b.condensing_c[i]), _gauge(b.suction_pa[i]), _gauge(b.condensing_pa[i]), _number(b.discharge_c[i]),
@@ -151,8 +152,7 @@ def _worst(answers: Sequence[DutyAnswer]) -> DutyAnswer | None:
 
     def badness(a: DutyAnswer) -> tuple[int, float]:
         # idle has criteria of its own and no margin to be ranked by
-        has_margin = a.kind in HELD_KINDS and a.margin_share is not None
-        return VERDICTS.index(a.verdict), -(a.margin_share or 0.0) if has_margin else -np.inf
+        return VERDICTS.index(a.verdict), -np.inf if a.margin_share is None else -a.margin_share
 
     return max(required, key=badness)
 
@@ -163,9 +163,7 @@ def _record(case: Case, answers: tuple[DutyAnswer, ...]) -> SizingRecord:
     if worst is None:
         gap = Gap("duty_set", "kit", "No required duty point is offered for this car: nothing to judge by.")
         missing = (gap, *missing)
-    margins = [
-        a.margin_share for a in answers if a.required and a.kind != "idle" and a.margin_share is not None
-    ]
+    margins = [a.margin_share for a in answers if a.required and a.margin_share is not None]
     calibrated = case.mounting.calibrated
     verdict = worst.verdict if worst else VERDICTS[3]
     return SizingRecord(
