@@ -134,6 +134,15 @@ def _suction(case: Case, rule: Mapping[str, Any]) -> Case:
     )
 
 
+def _blower(case: Case, rule: Mapping[str, Any]) -> Case:
+    volts, rated = case.mounting.blower_voltage_v, case.plant.air_path.blower.rated_voltage_v
+    # a relay brings what the car's own supply has; it makes no 12 V out of 6
+    is_other_supply = case.car.system_voltage_v != case.plant.supply_voltage_v
+    if volts is None or volts >= rated or is_other_supply:
+        return case
+    return replace(case, mounting=replace(case.mounting, blower_voltage_v=rated))
+
+
 def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
     car: Car = case.car
     if car.is_electric:
@@ -158,6 +167,7 @@ _CHANGES = {
     "roof": _roof,
     "film": _film,
     "leakage": _leakage,
+    "blower": _blower,
     "suction": _suction,
     "charging": _charging,
 }

@@ -221,7 +221,7 @@ def _run_levers(
         found.setdefault(i, []).append(
             LeverAnswer(
                 "+".join(one.code for one in pulled_now),
-                " and ".join(one.name for one in pulled_now),
+                "; ".join(one.name for one in pulled_now),
                 sum(one.minutes_min for one in pulled_now),
                 gain,
                 after.verdict,
@@ -263,7 +263,7 @@ def _helped(
         least = min(turning, key=lambda a: a.work_min or 0.0)
         smallest = f"{least.name}: {least.verdict}."
     elif stacked:
-        smallest = f"{stacked[0].name}, together: {stacked[0].verdict}."
+        smallest = f"{stacked[0].name} (all of these together): {stacked[0].verdict}."
     else:
         count = len(useful[:COMBINED_LEVERS])
         together_too = f", alone or the best {count} together" if count > 1 else ""
