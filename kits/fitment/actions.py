@@ -50,20 +50,14 @@ def record_route_length(
     require(actor, "record_route_length")
     _check_between("length", length_mm, LONGEST_ROUTE_MM, "mm")
     with transaction.atomic():
-        fitment = (
-            Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)
-        )
-        take_version(fitment, expected_version)
+        fitment = _taken(fitment_id, expected_version)
         route = Route.objects.get(line=fitment.variant.line, code=route_code)
         row = RouteLength(
             fitment=fitment, route=route, length_mm=length_mm, cars_count=cars_count, spread_mm=spread_mm,
             instrument=instrument, origin_kind=origin_kind, origin_source=origin_source, origin_by=str(actor),
             origin_on=on,
         )  # fmt: skip
-        row.full_clean()
-        row.save()
-        _save(fitment, actor, f"length of {route_code}: {length_mm:g} mm")
-        touch_catalogue()
+        _add(row, fitment, actor, f"length of {route_code}: {length_mm:g} mm")
     _size(timezone.now(), on)
     return fitment
 
@@ -83,26 +77,30 @@ def record_charge(
     require(actor, "record_charge")
     _check_between("charge", charge_g, LARGEST_CHARGE_G, "g")
     with transaction.atomic():
-        fitment = (
-            Fitment.objects.select_for_update().select_related("variant__line", "kit").get(pk=fitment_id)
-        )
-        take_version(fitment, expected_version)
+        fitment = _taken(fitment_id, expected_version)
         row = ChargeRecord(
             fitment=fitment, charge_g=charge_g, tolerance_g=tolerance_g, origin_kind=origin_kind,
             origin_source=origin_source, origin_by=str(actor), origin_on=on,
         )  # fmt: skip
-        row.full_clean()
-        row.save()
-        _save(fitment, actor, f"charge: {charge_g:g} g")
-        touch_catalogue()
+        _add(row, fitment, actor, f"charge: {charge_g:g} g")
     _size(timezone.now(), on)
     return fitment
 
 
-def _save(fitment: Fitment, actor: Actor, reason: str) -> None:
+def _taken(fitment_id: int, expected_version: int) -> Fitment:
+    """The fitment, locked, if it still is what the person saw."""
+    rows = Fitment.objects.select_for_update().select_related("variant__line", "kit")
+    return take_version(rows.get(pk=fitment_id), expected_version)
+
+
+def _add(row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str) -> None:
+    """Write a row of the fitment, its new version with the reason, and the stamp; inside a transaction."""
+    row.full_clean()
+    row.save()
     fitment._history_user = user_of(actor)  # type: ignore[attr-defined]
     fitment.save()
     update_change_reason(fitment, reason)
+    touch_catalogue()
 
 
 def size_all(*, actor: Actor, on: date, now: datetime) -> int:

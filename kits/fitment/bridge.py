@@ -23,9 +23,8 @@ from kits.sizing.verdict import size
 from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
 from vehicles.climate.models import DutySetPoint
-from vehicles.physics.origin import best
 from vehicles.powertrain.bridge import engine_temperatures
-from vehicles.records.bridge import origin_of
+from vehicles.records.bridge import origin_of, winning
 
 Key = tuple[str, str, str]
 """kit code, model line code, variant code"""
@@ -119,7 +118,7 @@ def winning_lengths(row: Fitment) -> dict[str, Measured]:
     by_route: dict[str, list[RouteLength]] = {}
     for length in row.route_lengths.all():
         by_route.setdefault(length.route.code, []).append(length)
-    return {route: _measured_length(_winner(rows)) for route, rows in by_route.items()}
+    return {route: _measured_length(winning(rows)) for route, rows in by_route.items()}
 
 
 def _measured_length(row: RouteLength) -> Measured:
@@ -134,16 +133,8 @@ def winning_charge(row: Fitment) -> Measured | None:
     rows: list[ChargeRecord] = list(row.charges.all())
     if not rows:
         return None
-    winner = _winner(rows)
+    winner = winning(rows)
     return Measured(winner.charge_g, origin_of(winner), "", winner.tolerance_g)
-
-
-def _winner(rows: list[Any]) -> Any:
-    # the one rule of precedence is best(); of equals the row recorded last wins
-    ordered = sorted(rows, key=lambda r: r.pk)
-    origins = [origin_of(r) for r in ordered]
-    winner = best(origins)
-    return [row for row, origin in zip(ordered, origins, strict=True) if origin == winner][-1]
 
 
 @dataclass(frozen=True)

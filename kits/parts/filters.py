@@ -1,16 +1,16 @@
 """The filters over the list of parts."""
 
-from typing import Any
-
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
 
 from kits.parts.models import MATURITIES, PART_KINDS, SUPPLY, Part
+from vehicles.records.filters import PageFilter
 
 
-class PartFilter(django_filters.FilterSet):
+class PartFilter(PageFilter):
     """By words, kind, supply and maturity."""
+
+    searched = ("number", "name")
 
     text = django_filters.CharFilter(
         method="by_text", label="Number or name", widget=forms.TextInput(attrs={"type": "search"})
@@ -28,16 +28,3 @@ class PartFilter(django_filters.FilterSet):
     class Meta:
         model = Part
         fields: list[str] = []
-
-    def by_text(self, rows: QuerySet[Part], name: str, value: str) -> QuerySet[Part]:
-        """Each word has to stand in the number or the name."""
-        for word in value.split()[:8]:
-            rows = rows.filter(Q(number__icontains=word) | Q(name__icontains=word))
-        return rows
-
-    @property
-    def form(self) -> Any:
-        """The form, marked so that its fields are not called optional."""
-        form = super().form
-        form.is_filter = True
-        return form

@@ -47,7 +47,6 @@ class Plant:
     discharge_limit_c: float
     supply_voltage_v: float
     kit_current_a: float
-    valve_capacity_w: float | None
     assumed: tuple[str, ...]
 
 
@@ -240,7 +239,6 @@ def _build(
         ]
     )
     pulley = compressor_data.get("pulley_mm")
-    valve = kit.plant.get("expansion valve")
     return Plant(
         refrigerant=str(kit.settings["refrigerant"]),
         compressor=compressor,
@@ -260,7 +258,6 @@ def _build(
         discharge_limit_c=numbers["discharge_limit_c"],
         supply_voltage_v=numbers["supply_voltage_v"],
         kit_current_a=numbers["kit_current_a"],
-        valve_capacity_w=valve[1].get("nominal_capacity_w") if valve else None,
         assumed=(*evaporator.assumed, *condenser.assumed),
     )
 

@@ -4,13 +4,16 @@ from typing import Any
 
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from vehicles.catalogue.models import ModelLine, Variant
+from vehicles.records.filters import PageFilter
 
 
-class VariantFilter(django_filters.FilterSet):
+class VariantFilter(PageFilter):
     """By words and by model line."""
+
+    searched = ("name", "code", "line__name", "powertrain__name", "variant_options__option__name")
 
     text = django_filters.CharFilter(
         method="by_text", label="Name, code or option", widget=forms.TextInput(attrs={"type": "search"})
@@ -23,21 +26,6 @@ class VariantFilter(django_filters.FilterSet):
         model = Variant
         fields: list[str] = []
 
-    def by_text(self, rows: QuerySet[Variant], name: str, value: str) -> QuerySet[Variant]:
-        """Each word has to stand somewhere in name, code, line, powertrain or an option."""
-        for word in value.split()[:8]:
-            rows = rows.filter(
-                Q(name__icontains=word)
-                | Q(code__icontains=word)
-                | Q(line__name__icontains=word)
-                | Q(powertrain__name__icontains=word)
-                | Q(variant_options__option__name__icontains=word)
-            ).distinct()
-        return rows
-
-    @property
-    def form(self) -> Any:
-        """The form, marked so that its fields are not called optional."""
-        form = super().form
-        form.is_filter = True
-        return form
+    def by_text(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        """Each word may stand in an option: a variant is found once for all its options."""
+        return super().by_text(rows, name, value).distinct()

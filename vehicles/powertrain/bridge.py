@@ -1,9 +1,8 @@
 """Powertrain rows to the heat load's engine temperatures."""
 
 from vehicles.heatload.inputs import EngineTemperatures
-from vehicles.physics.origin import best
 from vehicles.powertrain import models
-from vehicles.records.bridge import origin_of
+from vehicles.records.bridge import winning
 
 
 def engine_temperatures(row: models.Powertrain) -> EngineTemperatures:
@@ -13,10 +12,5 @@ def engine_temperatures(row: models.Powertrain) -> EngineTemperatures:
         by_place.setdefault((t.engine_state, t.boundary), []).append(t)
     by_state: dict[str, dict[str, float]] = {}
     for (state, boundary), rows in by_place.items():
-        ordered = sorted(rows, key=lambda r: r.pk)
-        origins = [origin_of(r) for r in ordered]
-        winner = best(origins)
-        # of equals the row recorded last wins
-        last = [r for r, origin in zip(ordered, origins, strict=True) if origin == winner][-1]
-        by_state.setdefault(state, {})[boundary] = last.temperature_c
+        by_state.setdefault(state, {})[boundary] = winning(rows).temperature_c
     return EngineTemperatures(row.drive, by_state)
