@@ -2,52 +2,83 @@
 
 from kits.bom.models import (
     Circuit,
+    CircuitTerm,
     Entry,
     EntryTerm,
+    HarnessBranch,
     HoseRun,
     HoseRunTerm,
     Joint,
     Kit,
     KitOffer,
-    KitStep,
     Position,
-    ReadingSpec,
     Route,
-    StepFits,
-    StepTerm,
 )
-from kits.exchange.models import ImportPlan
+from kits.bom.step_models import KitStep, ReadingSpec, StepFits, StepOriginal, StepTerm
+from kits.exchange.models import ImportPlan, RowChange
 from kits.fitment.models import (
     CatalogueStamp,
     ChargeRecord,
     Fitment,
+    Market,
+    MarketRule,
     RouteLength,
     SizedFitment,
 )
-from kits.parts.data_models import (
+from kits.parts.air_water_models import (
     BlowerData,
     BlowerPoint,
+    DuctData,
+    FilterData,
+    InsulationData,
+    MatrixData,
+    MatrixPoint,
+    VentData,
+    WaterValveData,
+)
+from kits.parts.models import (
+    Part,
+    PartPrice,
+    PartRevision,
+    Port,
+    StructureEdge,
+    Supersession,
+    Supplier,
+    SupplierPart,
+)
+from kits.parts.refrigerant_models import (
     CompressorData,
     CompressorPoint,
     CondenserData,
     CondenserPoint,
     DrierData,
-    DuctData,
     EvaporatorData,
     EvaporatorPoint,
     FanData,
     HoseData,
     HoseEndData,
+    ORingData,
     SwitchData,
     ValveData,
-    VentData,
 )
-from kits.parts.models import Part, PartRevision, Port, StructureEdge
+from kits.parts.works_models import (
+    BracketData,
+    ConnectorData,
+    ControllerData,
+    GeneratorData,
+    GeneratorPoint,
+    HarnessData,
+    PulleyData,
+)
 
 __all__ = [
-    "BlowerData", "BlowerPoint", "CatalogueStamp", "ChargeRecord", "Circuit", "CompressorData", "CompressorPoint",
-    "CondenserData", "CondenserPoint", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
-    "EvaporatorPoint", "FanData", "Fitment", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
-    "Joint", "Kit", "KitOffer", "KitStep", "Part", "PartRevision", "Port", "Position", "ReadingSpec", "Route",
-    "RouteLength", "SizedFitment", "StepFits", "StepTerm", "StructureEdge", "SwitchData", "ValveData", "VentData",
+    "BlowerData", "BlowerPoint", "BracketData", "CatalogueStamp", "ChargeRecord", "Circuit", "CircuitTerm",
+    "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint", "ConnectorData", "ControllerData",
+    "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData", "EvaporatorPoint", "FanData", "FilterData",
+    "Fitment", "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData",
+    "HoseRun", "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market",
+    "MarketRule", "MatrixData", "MatrixPoint", "ORingData", "Part", "PartPrice", "PartRevision", "Port",
+    "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits",
+    "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData",
+    "ValveData", "VentData", "WaterValveData",
 ]  # fmt: skip

@@ -6,13 +6,14 @@ from vehicles.catalogue.models import (
     ExcludedCombination,
     ExcludedTerm,
     Feature,
+    LineFeature,
     LineOption,
     ModelLine,
     Option,
     Variant,
     VariantOption,
 )
-from vehicles.climate.models import DutyPoint, DutySet, DutySetPoint
+from vehicles.climate.models import BenchPoint, DutyPoint, DutySet, DutySetPoint
 from vehicles.powertrain.models import (
     ChargingPoint,
     CoolantState,
@@ -24,8 +25,8 @@ from vehicles.powertrain.models import (
 from vehicles.records.models import IdempotencyKey
 
 __all__ = [
-    "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DutyPoint", "DutySet",
-    "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination", "ExcludedTerm", "Feature",
-    "IdempotencyKey", "LineOption", "ModelLine", "Opening", "Option", "Powertrain", "Pulley", "Seat", "Surface",
-    "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
+    "BenchPoint", "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DutyPoint",
+    "DutySet", "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination", "ExcludedTerm",
+    "Feature", "IdempotencyKey", "LineFeature", "LineOption", "ModelLine", "Opening", "Option", "Powertrain",
+    "Pulley", "Seat", "Surface", "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
 ]  # fmt: skip

@@ -19,9 +19,11 @@ from kits.bom.catalogue import (
     StepSpec,
     StructureSpec,
 )
-from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, KitStep, Position, StepFits
+from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, Position
+from kits.bom.step_models import KitStep, StepFits
 from kits.parts.data_models import TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision
+from kits.parts.queries import parts_in_kits
 from vehicles.catalogue.models import ExcludedCombination, LineOption
 from vehicles.records.bridge import origin_of
 from vehicles.records.terms import Terms, terms_of
@@ -40,21 +42,22 @@ SETTINGS = (
 
 
 def _plain(row: Model) -> dict[str, Any]:
-    """A row's own values without keys and origin."""
-    skip = {"id", "revision", "data"}
+    """A row's own values without keys, rows it points at, and origin."""
     return {
         f.name: getattr(row, f.name)
         for f in row._meta.concrete_fields
-        if f.name not in skip and not f.name.startswith("origin_")
+        if f.name != "id" and not f.is_relation and not f.name.startswith("origin_")
     }
 
 
-def load_parts() -> dict[str, PartSpec]:
-    """All parts with revisions, structure, ports and technical data, by number."""
+def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
+    """Parts with revisions, structure, ports and technical data, by number: all, or those the kits use."""
     revisions = PartRevision.objects.select_related(*TECHNICAL_DATA.values()).prefetch_related(
         "structure__child", "ports", *(f"{TECHNICAL_DATA[kind]}__{points}" for kind, points in POINTS.items())
     )
     parts = Part.objects.prefetch_related(Prefetch("revisions", queryset=revisions))
+    if kits is not None:
+        parts = parts.filter(pk__in=parts_in_kits(kits))
     return {part.number: _part(part) for part in parts}
 
 

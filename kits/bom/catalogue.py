@@ -54,6 +54,15 @@ class RevisionSpec:
 
 
 @dataclass(frozen=True)
+class SupersessionSpec:
+    """The part that takes another's place from a date on; both ways when the old one still serves."""
+
+    new: str
+    start: date
+    both_ways: bool = False
+
+
+@dataclass(frozen=True)
 class PartSpec:
     """A part with its revisions."""
 
@@ -63,6 +72,12 @@ class PartSpec:
     unit: str
     supply: str
     revisions: tuple[RevisionSpec, ...] = ()
+    superseded: tuple[SupersessionSpec, ...] = ()
+
+    def superseded_on(self, on: date) -> SupersessionSpec | None:
+        """The supersession in force, the latest first."""
+        valid = [s for s in self.superseded if s.start <= on]
+        return max(valid, key=lambda s: (s.start, s.new)) if valid else None
 
     def revision_on(self, on: date) -> RevisionSpec | None:
         """The latest revision in force; withdrawn ones never."""
@@ -101,11 +116,16 @@ class HoseRunSpec:
     crimp_place: str
     tag: str
     terms: Terms
+    tightest_bend_mm: float | None = None
+    """inner radius of the tightest bend of the route"""
 
 
 @dataclass(frozen=True)
 class CircuitSpec:
-    """A conductor of a harness."""
+    """A conductor of a harness. By convention "from" is the end of the feed, "to" the end of the load or earth.
+
+    diode_band says which end carries the band of a diode across the circuit's coil: "", "from" or "to".
+    """
 
     number: int
     from_connector: str
@@ -119,11 +139,27 @@ class CircuitSpec:
     seal: str
     fuse_a: float | None
     current_a: float | None
+    terms: Terms = Terms()
+    diode_band: str = ""
+    branch: int | None = None
+
+
+@dataclass(frozen=True)
+class BranchSpec:
+    """A branch of a harness on its route."""
+
+    number: int
+    route: str
+    covering: str
 
 
 @dataclass(frozen=True)
 class PositionSpec:
-    """A numbered place of the parts list."""
+    """A numbered place of the parts list.
+
+    A position without any entry or hose run stands for a place on the car, such as the heater hose that a water
+    valve is cut into; a joint to it is a joint to the car.
+    """
 
     number: int
     name: str
@@ -134,6 +170,12 @@ class PositionSpec:
     entries: tuple[EntrySpec, ...] = ()
     hose_runs: tuple[HoseRunSpec, ...] = ()
     circuits: tuple[CircuitSpec, ...] = ()
+    branches: tuple[BranchSpec, ...] = ()
+
+    @property
+    def is_on_car(self) -> bool:
+        """Whether this is a place on the car that the kit joins to."""
+        return not self.entries and not self.hose_runs
 
 
 @dataclass(frozen=True)
@@ -156,6 +198,16 @@ class ReadingSpec:
     low: Decimal | None
     high: Decimal | None
     limit_from: str
+    number: int = 0
+
+
+@dataclass(frozen=True)
+class OriginalSpec:
+    """A thing of the car and what a step does with it: removed, refitted, kept, scrapped, cut or drilled."""
+
+    number: int
+    name: str
+    fate: str
 
 
 @dataclass(frozen=True)
@@ -179,6 +231,30 @@ class StepSpec:
     readings: tuple[ReadingSpec, ...] = ()
     start: date | None = None
     end: date | None = None
+    originals: tuple[OriginalSpec, ...] = ()
+
+
+@dataclass(frozen=True)
+class VariantSpec:
+    """The car a kit is resolved for."""
+
+    line: str
+    code: str
+    name: str
+    options: Mapping[str, str]
+    positive_earth: bool | None = None
+
+
+@dataclass(frozen=True)
+class LineSpec:
+    """A model line a kit is offered for: the universe its terms are judged in, and the cars that are built."""
+
+    code: str
+    name: str
+    features: Mapping[str, tuple[str, ...]]
+    """feature code -> options that exist in the line"""
+    excluded: tuple[Mapping[str, frozenset[str]], ...] = ()
+    built: tuple[VariantSpec, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -191,19 +267,7 @@ class KitSpec:
     positions: tuple[PositionSpec, ...]
     joints: tuple[JointSpec, ...]
     steps: tuple[StepSpec, ...]
-    universe: Mapping[str, tuple[str, ...]]
-    """feature code -> options that exist in the offered lines"""
-    excluded: tuple[Mapping[str, frozenset[str]], ...] = ()
-
-
-@dataclass(frozen=True)
-class VariantSpec:
-    """The car a kit is resolved for."""
-
-    line: str
-    code: str
-    name: str
-    options: Mapping[str, str]
+    lines: tuple[LineSpec, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
-"""A kit: positions and entries, joints, hose runs, harness circuits and steps."""
+"""A kit: positions and entries, joints, hose runs, harness branches and circuits."""
 
 from django.core.validators import RegexValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
@@ -12,6 +12,8 @@ from vehicles.records.models import (
     OptionTerm,
     Versioned,
     WithOrigin,
+    dates_in_order,
+    in_order,
     one_of,
     positive,
 )
@@ -22,24 +24,8 @@ RULES = [
     ("at most one", "at most one"),
     ("any", "any number"),
 ]
-STEP_KINDS = [
-    (k, k)
-    for k in (
-        "as-found", "remove", "keep", "prepare", "fit", "route", "connect", "wire", "pressure test", "evacuate",
-        "charge", "test", "refit", "hand over",
-    )
-]  # fmt: skip
 CRIMP_PLACES = [("works", "at works"), ("car", "at the car")]
-LIMITS_FROM = [("fixed", "fixed"), ("charge", "charge"), ("prediction", "prediction")]
-
-
-def _dates_in_order(name: str) -> models.CheckConstraint:
-    return models.CheckConstraint(
-        condition=Q(in_force_until__isnull=True)
-        | Q(in_force_from__isnull=True)
-        | Q(in_force_until__gt=F("in_force_from")),
-        name=name,
-    )
+DIODE_BANDS = [("", "no diode"), ("from", "band at the from end"), ("to", "band at the to end")]
 
 
 class Kit(Versioned, WithOrigin):
@@ -72,6 +58,13 @@ class Kit(Versioned, WithOrigin):
             one_of("freeze_mode", FREEZE_MODES, "kit_freeze_mode_known"),
             positive("superheat_k", "kit_superheat_not_negative", zero=True),
             positive("subcooling_k", "kit_subcooling_not_negative", zero=True),
+            positive("oil_ml", "kit_oil_positive"),
+            positive("supply_voltage_v", "kit_voltage_positive"),
+            positive("kit_current_a", "kit_current_positive"),
+            in_order("freeze_cut_out_c", "freeze_cut_in_c", "kit_freeze_in_order"),
+            in_order("fan_on_bar_g", "high_cut_out_bar_g", "kit_fan_under_high"),
+            in_order("high_reset_bar_g", "high_cut_out_bar_g", "kit_reset_under_high"),
+            in_order("low_cut_out_bar_g", "fan_on_bar_g", "kit_low_under_fan"),
         ]
 
     def __str__(self) -> str:
@@ -83,7 +76,7 @@ class KitOffer(models.Model):
 
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="offers")
     line = models.ForeignKey("vehicles.ModelLine", on_delete=models.PROTECT, related_name="offers")
-    market = models.CharField(max_length=20)
+    market = models.ForeignKey("kits.Market", on_delete=models.PROTECT, related_name="offers")
     duty_set = models.ForeignKey("vehicles.DutySet", on_delete=models.PROTECT, related_name="+")
 
     class Meta:
@@ -129,7 +122,7 @@ class Entry(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["position", "number"], name="entry_number_once"),
             positive("quantity", "entry_quantity_positive"),
-            _dates_in_order("entry_dates_in_order"),
+            dates_in_order("entry_dates_in_order"),
         ]
 
 
@@ -150,19 +143,23 @@ class Route(WithOrigin):
     name = models.CharField(max_length=120)
     heat_note = models.CharField(max_length=200, blank=True)
     rock_mm = models.FloatField(default=0, help_text="engine rock to add to slack")
+    tightest_bend_mm = models.FloatField(
+        null=True, blank=True, help_text="inner radius of the tightest bend on the way"
+    )
 
     class Meta:
         ordering = ["line", "code"]
         constraints = [
             models.UniqueConstraint("line", Lower("code"), name="route_code_once"),
             positive("rock_mm", "route_rock_not_negative", zero=True),
+            positive("tightest_bend_mm", "route_bend_positive"),
         ]
 
     def __str__(self) -> str:
         return self.name
 
 
-class HoseRun(models.Model):
+class HoseRun(WithOrigin):
     """A hose that fills a position, made to the length of its route."""
 
     position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="hose_runs")
@@ -223,8 +220,23 @@ class Joint(models.Model):
         ]
 
 
-class Circuit(models.Model):
-    """One conductor of a harness, from and to; its position is the harness."""
+class HarnessBranch(models.Model):
+    """A branch of a harness on its route through the car."""
+
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="branches")
+    number = models.PositiveSmallIntegerField()
+    route = models.ForeignKey(Route, on_delete=models.PROTECT, related_name="branches")
+    covering = models.CharField(max_length=80, blank=True, help_text="braid, split tube, tape")
+
+    class Meta:
+        ordering = ["position", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["position", "number"], name="harness_branch_number_once")
+        ]
+
+
+class Circuit(WithOrigin):
+    """One conductor of a harness; its position is the harness. "From" is the side that feeds it."""
 
     position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="circuits")
     number = models.PositiveSmallIntegerField()
@@ -239,117 +251,27 @@ class Circuit(models.Model):
     seal = models.CharField(max_length=40, blank=True)
     fuse_a = models.FloatField(null=True, blank=True)
     current_a = models.FloatField(null=True, blank=True)
+    diode_band = models.CharField(max_length=4, blank=True, choices=DIODE_BANDS[1:])
+    branch = models.ForeignKey(
+        HarnessBranch, null=True, blank=True, on_delete=models.SET_NULL, related_name="circuits"
+    )
 
     class Meta:
         ordering = ["position", "number"]
         constraints = [
             models.UniqueConstraint(fields=["position", "number"], name="circuit_number_once"),
             positive("section_mm2", "circuit_section_positive"),
+            positive("length_mm", "circuit_length_positive"),
             positive("fuse_a", "circuit_fuse_positive"),
+            positive("current_a", "circuit_current_not_negative", zero=True),
+            one_of("diode_band", DIODE_BANDS, "circuit_diode_band_known"),
         ]
 
 
-class KitStep(models.Model):
-    """A step of the installation; its text names parts by placeholders only."""
+class CircuitTerm(OptionTerm):
+    """An option the circuit applies to."""
 
-    kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="steps")
-    key = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
-    step_order = models.PositiveSmallIntegerField()
-    zone = models.CharField(max_length=40)
-    kind = models.CharField(max_length=14, choices=STEP_KINDS)
-    text = models.TextField()
-    minutes_min = models.FloatField(null=True, blank=True)
-    tool = models.CharField(max_length=120, blank=True)
-    caution = models.CharField(max_length=300, blank=True)
-    hold_point = models.BooleanField(default=False)
-    photo = models.BooleanField(default=False)
-    in_force_from = models.DateField(null=True, blank=True)
-    in_force_until = models.DateField(null=True, blank=True)
+    circuit = models.ForeignKey(Circuit, on_delete=models.CASCADE, related_name="terms")
 
     class Meta:
-        ordering = ["kit", "step_order", "key"]
-        constraints = [
-            models.UniqueConstraint("kit", Lower("key"), name="step_key_once"),
-            one_of("kind", STEP_KINDS, "step_kind_known"),
-            positive("minutes_min", "step_minutes_not_negative", zero=True),
-            _dates_in_order("step_dates_in_order"),
-        ]
-
-
-class StepTerm(OptionTerm):
-    """An option the step applies to."""
-
-    step = models.ForeignKey(KitStep, on_delete=models.CASCADE, related_name="terms")
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["step", "option"], name="step_term_once")]
-
-
-class StepFits(models.Model):
-    """What a step fits or connects: exactly one of a position, a joint, a circuit."""
-
-    step = models.ForeignKey(KitStep, on_delete=models.CASCADE, related_name="fits")
-    position = models.ForeignKey(
-        Position,
-        null=True,
-        blank=True,
-        on_delete=models.CASCADE,
-        related_name="fitted_by",
-    )
-    joint = models.ForeignKey(Joint, null=True, blank=True, on_delete=models.CASCADE, related_name="made_by")
-    circuit = models.ForeignKey(
-        Circuit,
-        null=True,
-        blank=True,
-        on_delete=models.CASCADE,
-        related_name="wired_by",
-    )
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(position__isnull=False, joint__isnull=True, circuit__isnull=True)
-                | Q(position__isnull=True, joint__isnull=False, circuit__isnull=True)
-                | Q(position__isnull=True, joint__isnull=True, circuit__isnull=False),
-                name="step_fits_exactly_one_thing",
-            ),
-            models.UniqueConstraint(
-                fields=["step", "position"],
-                condition=Q(position__isnull=False),
-                name="step_fits_position_once",
-            ),
-            models.UniqueConstraint(
-                fields=["step", "joint"],
-                condition=Q(joint__isnull=False),
-                name="step_fits_joint_once",
-            ),
-            models.UniqueConstraint(
-                fields=["step", "circuit"],
-                condition=Q(circuit__isnull=False),
-                name="step_fits_circuit_once",
-            ),
-        ]
-
-
-class ReadingSpec(models.Model):
-    """A reading the step asks for, with its limits in the unit of its quantity."""
-
-    step = models.ForeignKey(KitStep, on_delete=models.CASCADE, related_name="readings")
-    number = models.PositiveSmallIntegerField()
-    name = models.CharField(max_length=80)
-    unit = models.CharField(max_length=12)
-    low = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
-    high = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
-    limit_from = models.CharField(max_length=10, choices=LIMITS_FROM, default="fixed")
-
-    class Meta:
-        ordering = ["number"]
-        constraints = [
-            models.UniqueConstraint(fields=["step", "number"], name="reading_number_once"),
-            one_of("limit_from", LIMITS_FROM, "reading_limit_from_known"),
-            models.CheckConstraint(
-                condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(high__gte=F("low")),
-                name="reading_limits_in_order",
-            ),
-        ]
+        constraints = [models.UniqueConstraint(fields=["circuit", "option"], name="circuit_term_once")]

@@ -1,18 +1,27 @@
 """What the pages of kits fetch."""
 
-from django.db.models import Count, Prefetch, QuerySet
+from django.apps import apps
+from django.db.models import Count, Model, OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from kits.bom.bridge import load_kits, load_parts
 from kits.bom.compile import compile_kit
-from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, KitStep, Position, StepFits
+from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, Position
 from kits.bom.resolved import Finding
+from kits.bom.step_models import KitStep, StepFits
 
 
 def kits() -> QuerySet[Kit]:
     """Kits with how many positions and vehicles they have."""
     return Kit.objects.annotate(
-        position_count=Count("positions", distinct=True), fitment_count=Count("fitments", distinct=True)
+        position_count=_count(Position), fitment_count=_count(apps.get_model("kits", "Fitment"))
     ).order_by("code")
+
+
+def _count(model: type[Model]) -> Coalesce:
+    """How many rows of the model a kit has, by a query of its own: joins would multiply the rows."""
+    own = model._default_manager.filter(kit=OuterRef("pk")).order_by().values("kit")
+    return Coalesce(Subquery(own.annotate(rows=Count("pk")).values("rows")), 0)
 
 
 def kit_page(code: str) -> Kit | None:
@@ -39,4 +48,4 @@ def kit_page(code: str) -> Kit | None:
 
 def kit_findings(code: str) -> tuple[Finding, ...]:
     """What is wrong with the kit whatever the car."""
-    return compile_kit(load_kits([code])[code], load_parts()).findings
+    return compile_kit(load_kits([code])[code], load_parts([code])).findings

@@ -11,10 +11,10 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.expressions import CombinedExpression, F
 
-from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, Column, Sheet, option_field
+from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, TEXT, Column, Sheet, option_field
 from kits.exchange.layout import BY_NAME, LINE_SHEET, RULE_SENTENCES, SHEETS, STEP_LISTS, STEPS
 from kits.exchange.rules import Field, Minus, Rule
-from kits.exchange.values import Key, Row, Rows, Value, clean_text, key_of, list_text, terms_text
+from kits.exchange.values import Key, Row, Rows, Value, blank, clean_text, key_of, list_text, terms_text
 
 _WHOLE_HIGH = {models.PositiveSmallIntegerField: 32_767, models.PositiveIntegerField: 2_147_483_647}
 
@@ -215,7 +215,7 @@ def _load_sheet(state: State, sheet: Sheet) -> dict[int, Row]:
 
 def _clean(column: Column, value: Any) -> Value:
     if value is None:
-        return None
+        return blank(column) if column.kind in (TEXT, CHOICE) else None
     stored: Value = clean_text(value) if isinstance(value, str) else value
     return stored
 

@@ -18,6 +18,14 @@ CARS: Final = (
         {"feature": ("Features", "feature")},
     ),
     sheet_of(
+        "Line features",
+        "vehicles.LineFeature",
+        LINE,
+        "feature* sort:whole",
+        {"feature": ("Features", "feature")},
+        of_line=True,
+    ),
+    sheet_of(
         "Line options",
         "vehicles.LineOption",
         LINE,
@@ -82,7 +90,7 @@ CARS: Final = (
         "Powertrains",
         "vehicles.Powertrain",
         LINE,
-        "code* name! drive:choice hot_idle_rpm engine_rpm_per_km_h crank_pulley_mm system_voltage_v "
+        "code* name! drive:choice hot_idle_rpm engine_rpm_per_km_h crank_pulley_mm system_voltage_v high_voltage_v "
         "positive_earth:yes generator_kind:choice battery_ah coolant_limit_c " + ORIGIN,
         of_line=True,
     ),
@@ -90,7 +98,8 @@ CARS: Final = (
         "Pulleys",
         "vehicles.Pulley",
         LINE,
-        "powertrain* code* x_mm! y_mm! diameter_mm! groove " + ORIGIN,
+        "powertrain* code* x_mm! y_mm! diameter_mm! groove belt_order:whole plane_mm belt_side:choice "
+        + ORIGIN,
         _POWERTRAIN,
     ),
     sheet_of(
@@ -126,7 +135,8 @@ CARS: Final = (
         "Variants",
         "vehicles.Variant",
         LINE,
-        "code* name! built_from:date built_until:date vehicle_category reference_mass_kg cabin! powertrain!",
+        "code* name! built_from:date built_until:date vehicle_category:choice reference_mass_kg cabin! powertrain! "
+        "to_be_surveyed:yes",
         {**_CABIN, **_POWERTRAIN},
         of_line=True,
         options=(ONE_EACH, "vehicles.VariantOption", "variant"),
@@ -145,6 +155,13 @@ CARS: Final = (
         "code* name! kind!:choice outside_c! relative_humidity!:number altitude_m beam_normal_w_m2 "
         "diffuse_horizontal_w_m2 sun_altitude_deg heading_deg road_speed_km_h engine_state!:choice "
         "engine_rpm occupants:whole air_mode!:choice fresh_share blower_share target_c! " + ORIGIN,
+    ),
+    sheet_of(
+        "Bench points",
+        "vehicles.BenchPoint",
+        SHARED,
+        "code* name! subject!:choice speed_rpm evaporating_c condensing_c superheat_k subcooling_k "
+        "evaporator_air_on_c relative_humidity:number condenser_air_on_c " + ORIGIN,
     ),
     sheet_of(
         "Duty sets",

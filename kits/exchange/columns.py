@@ -35,7 +35,10 @@ ONE_EACH: Final = "one option a feature"
 SEVERAL: Final = "several options"
 TERMS: Final = "terms"
 
-ORIGIN: Final = "origin_kind:choice origin_source origin_by origin_on:date origin_note"
+ORIGIN: Final = (
+    "origin_kind:choice origin_source origin_by origin_on:date origin_instrument origin_uncertainty "
+    "origin_note"
+)
 
 HEADS: Final = {
     "engine_rpm_per_km_h": "engine speed per road speed [rpm per km/h]",

@@ -17,12 +17,21 @@ KITS: Final = (
         "freeze_cut_out_c freeze_cut_in_c fan_on_bar_g high_cut_out_bar_g high_reset_bar_g low_cut_out_bar_g "
         "discharge_limit_c supply_voltage_v kit_current_a " + ORIGIN,
     ),
+    sheet_of("Markets", "kits.Market", SHARED, "code* name!"),
+    sheet_of(
+        "Market rules",
+        "kits.MarketRule",
+        SHARED,
+        "market* code* vehicle_category:choice refrigerant above_gwp effect!:choice text! "
+        "in_force_from:date in_force_until:date source!",
+        {"market": ("Markets", "market")},
+    ),
     sheet_of(
         "Offers",
         "kits.KitOffer",
         LINE,
         "kit* market* duty_set!",
-        {**_KIT, "duty_set": ("Duty sets", "duty_set")},
+        {**_KIT, "market": ("Markets", "market"), "duty_set": ("Duty sets", "duty_set")},
         of_line=True,
     ),
     sheet_of(
@@ -45,7 +54,7 @@ KITS: Final = (
         "Routes",
         "kits.Route",
         LINE,
-        "code* name! heat_note rock_mm " + ORIGIN,
+        "code* name! heat_note rock_mm tightest_bend_mm " + ORIGIN,
         of_line=True,
     ),
     sheet_of(
@@ -53,7 +62,7 @@ KITS: Final = (
         "kits.HoseRun",
         SHARED,
         "kit* position*:whole number*:whole route! hose! end_a!:text end_b!:text clocking_deg slack_share "
-        "slack_min_mm sleeve service_port crimp_place:choice tag!",
+        "slack_min_mm sleeve service_port crimp_place:choice tag! " + ORIGIN,
         {
             **_POSITION,
             "route": ("Routes", "route"),
@@ -75,12 +84,20 @@ KITS: Final = (
         },
     ),
     sheet_of(
+        "Harness branches",
+        "kits.HarnessBranch",
+        SHARED,
+        "kit* position*:whole number*:whole route! covering",
+        {**_POSITION, "route": ("Routes", "route")},
+    ),
+    sheet_of(
         "Circuits",
         "kits.Circuit",
         SHARED,
         "kit* position*:whole number*:whole from_connector! from_cavity! to_connector! to_cavity! colour! "
-        "section_mm2! length_mm terminal seal fuse_a current_a",
-        _POSITION,
+        "section_mm2! length_mm terminal seal fuse_a current_a diode_band:choice branch:whole " + ORIGIN,
+        {**_POSITION, "branch": ("Harness branches", "kit position branch")},
+        options=(TERMS, "kits.CircuitTerm", "circuit"),
     ),
     sheet_of(
         "Steps",
@@ -100,6 +117,13 @@ KITS: Final = (
         {"step": ("Steps", "kit step_key")},
     ),
     sheet_of(
+        "Originals",
+        "kits.StepOriginal",
+        SHARED,
+        "kit* step_key* number*:whole name! fate!:choice",
+        {"step": ("Steps", "kit step_key")},
+    ),
+    sheet_of(
         "Fitments",
         "kits.Fitment",
         LINE,
@@ -111,7 +135,7 @@ KITS: Final = (
         "Lengths",
         "kits.RouteLength",
         LINE,
-        "kit! variant! route! length_mm! cars_count:whole spread_mm instrument " + ORIGIN,
+        "kit! variant! route! length_mm! cars_count:whole spread_mm " + ORIGIN,
         {**_FITMENT, "route": ("Routes", "route")},
         append_only=True,
     ),

@@ -11,6 +11,7 @@ PLAN_STATES = [
     ("applied", "applied"),
     ("overtaken", "overtaken"),
 ]
+CHANGE_KINDS = [(k, k) for k in ("add", "change", "remove")]
 
 
 class ImportPlan(models.Model):
@@ -30,3 +31,28 @@ class ImportPlan(models.Model):
     class Meta:
         ordering = ["-made_at"]
         constraints = [one_of("state", PLAN_STATES, "import_plan_state_known")]
+
+
+class RowChange(models.Model):
+    """One row that was added, changed or removed, by whom and why; never edited, so that anything can be undone.
+
+    The row is named as the workbook names it: by its sheet and its key. Option terms and what a step fits are
+    fields of their owner, so that one change tells all of it.
+    """
+
+    made_at = models.DateTimeField(auto_now_add=True)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    reason = models.CharField(max_length=200)
+    line = models.CharField(max_length=30, blank=True)
+    sheet = models.CharField(max_length=40)
+    label = models.CharField(max_length=300)
+    key = models.JSONField()
+    kind = models.CharField(max_length=6, choices=CHANGE_KINDS)
+    fields = models.JSONField(help_text="old and new value of each field")
+
+    class Meta:
+        ordering = ["-pk"]
+        indexes = [models.Index(fields=["sheet", "label"], name="row_change_of_a_row")]
+        constraints = [one_of("kind", CHANGE_KINDS, "row_change_kind_known")]

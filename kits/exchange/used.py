@@ -29,7 +29,11 @@ def used_rows(sheets: Mapping[str, Sheet], rows: Rows) -> Rows:
 
 
 def _pointed_at(sheet: Sheet, row: Row) -> list[_Place]:
-    places = [(r.sheet, tuple(fold(row[name]) for name in r.columns)) for r in sheet.references]
+    places = [
+        (r.sheet, tuple(fold(row[name]) for name in r.columns))
+        for r in sheet.references
+        if all(row[name] not in (None, "") for name in r.columns)
+    ]
     for column in sheet.columns:
         if column.kind == OPTIONS and row.get(column.field):
             places.append(("Features", (column.field.partition(":")[2],)))

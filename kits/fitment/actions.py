@@ -54,7 +54,7 @@ def record_route_length(
         route = Route.objects.get(line=fitment.variant.line, code=route_code)
         row = RouteLength(
             fitment=fitment, route=route, length_mm=length_mm, cars_count=cars_count, spread_mm=spread_mm,
-            instrument=instrument, origin_kind=origin_kind, origin_source=origin_source, origin_by=str(actor),
+            origin_instrument=instrument, origin_kind=origin_kind, origin_source=origin_source, origin_by=str(actor),
             origin_on=on,
         )  # fmt: skip
         _add(row, fitment, actor, f"length of {route_code}: {length_mm:g} mm")

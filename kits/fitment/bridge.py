@@ -86,12 +86,15 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
     rows = fitment_rows()
     if keys is not None:
         wanted = set(keys)
-        rows = rows.filter(kit__code__in={k[0] for k in wanted}, variant__code__in={k[2] for k in wanted})
+        kits_named, lines, variants = (set(codes) for codes in zip(*wanted, strict=True)) if wanted else ((),) * 3
+        rows = rows.filter(
+            kit__code__in=kits_named, variant__line__code__in=lines, variant__code__in=variants
+        )
         chosen = [r for r in rows if (r.kit.code, r.variant.line.code, r.variant.code) in wanted]
     else:
         chosen = list(rows)
-    parts = load_parts()
-    kits = load_kits({row.kit.code for row in chosen})
+    used = {row.kit.code for row in chosen}
+    parts, kits = load_parts(used), load_kits(used)
     points = Prefetch(
         "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
     )
@@ -124,7 +127,7 @@ def winning_lengths(row: Fitment) -> dict[str, Measured]:
 def _measured_length(row: RouteLength) -> Measured:
     cars = f"{row.cars_count} car{'s' if row.cars_count != 1 else ''}"
     spread = f", spread {row.spread_mm:g} mm" if row.spread_mm is not None else ""
-    tool = f", {row.instrument}" if row.instrument else ""
+    tool = f", {row.origin_instrument}" if row.origin_instrument else ""
     return Measured(row.length_mm, origin_of(row), f"{cars}{spread}{tool}", row.spread_mm)
 
 

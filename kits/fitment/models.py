@@ -1,13 +1,56 @@
 """One kit in one variant: how it sits, its measured lengths and charge, and the stored answer of the sizing."""
 
+from django.core.validators import RegexValidator
 from django.db import models
+from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
-from vehicles.records.models import Versioned, WithOrigin, one_of, positive, share
+from vehicles.catalogue.models import CATEGORIES
+from vehicles.records.models import CODE, Versioned, WithOrigin, dates_in_order, one_of, positive, share
 
 CONDENSER_PLACES = [(p, p) for p in ("nose", "underfloor", "inside rear lid")]
+EFFECTS = [(e, e) for e in ("forbids", "asks", "informs")]
 INTAKES = [(p, p) for p in ("scuttle", "cabin", "wing")]
 VERDICTS = [(v, v) for v in ("strong enough", "marginal", "not enough", "not sized")]
+
+
+class Market(models.Model):
+    """Where a kit is sold: its rules are data with a date."""
+
+    code = models.CharField(max_length=20, validators=[RegexValidator(CODE)])
+    name = models.CharField(max_length=80)
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [models.UniqueConstraint(Lower("code"), name="market_code_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MarketRule(models.Model):
+    """What the law of a market forbids or asks, from when, and where that is written. We warn and cite it."""
+
+    market = models.ForeignKey(Market, on_delete=models.CASCADE, related_name="rules")
+    code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
+    vehicle_category = models.CharField(max_length=20, blank=True, choices=CATEGORIES, help_text="empty: any")
+    refrigerant = models.CharField(max_length=10, blank=True, help_text="empty: any, or by its GWP")
+    above_gwp = models.FloatField(null=True, blank=True, help_text="applies to gases with a higher GWP")
+    effect = models.CharField(max_length=8, choices=EFFECTS)
+    text = models.TextField()
+    in_force_from = models.DateField(null=True, blank=True)
+    in_force_until = models.DateField(null=True, blank=True)
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["market", "code"]
+        constraints = [
+            models.UniqueConstraint("market", Lower("code"), name="market_rule_code_once"),
+            one_of("effect", EFFECTS, "market_rule_effect_known"),
+            one_of("vehicle_category", [("", ""), *CATEGORIES], "market_rule_category_known"),
+            positive("above_gwp", "market_rule_gwp_not_negative", zero=True),
+            dates_in_order("market_rule_dates_in_order"),
+        ]
 
 
 class Fitment(Versioned, WithOrigin):
@@ -51,7 +94,6 @@ class RouteLength(WithOrigin):
     length_mm = models.FloatField()
     cars_count = models.PositiveSmallIntegerField(default=1)
     spread_mm = models.FloatField(null=True, blank=True)
-    instrument = models.CharField(max_length=80, blank=True)
     recorded_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -6,12 +6,16 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
-from vehicles.records.models import CODE, Versioned, positive
+from vehicles.records.models import CODE, Versioned, dates_in_order, one_of, positive
 
 CODE_RULE = RegexValidator(
     CODE,
     "A code starts with a letter or digit and holds letters, digits, space and . / _ + # - only.",
 )
+
+
+CATEGORIES = [(c, c) for c in ("M1", "N1 class I", "N1 class II", "N1 class III", "M2")]
+"""vehicle categories of Directive 2007/46/EC and Regulation (EU) 2018/858, as market rules name them"""
 
 
 class ModelLine(Versioned):
@@ -62,6 +66,18 @@ class Option(models.Model):
         return self.name
 
 
+class LineFeature(models.Model):
+    """A feature the cars of a line differ by; each variant has one option of it."""
+
+    line = models.ForeignKey(ModelLine, on_delete=models.CASCADE, related_name="line_features")
+    feature = models.ForeignKey(Feature, on_delete=models.PROTECT, related_name="+")
+    sort = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["line", "sort", "feature"]
+        constraints = [models.UniqueConstraint(fields=["line", "feature"], name="line_feature_once")]
+
+
 class LineOption(models.Model):
     """An option that exists in a model line."""
 
@@ -101,22 +117,21 @@ class Variant(Versioned):
     name = models.CharField(max_length=160)
     built_from = models.DateField(null=True, blank=True)
     built_until = models.DateField(null=True, blank=True)
-    vehicle_category = models.CharField(max_length=20, blank=True)
+    vehicle_category = models.CharField(max_length=20, blank=True, choices=CATEGORIES)
     reference_mass_kg = models.FloatField(null=True, blank=True)
     cabin = models.ForeignKey("vehicles.Cabin", on_delete=models.PROTECT, related_name="variants")
     powertrain = models.ForeignKey("vehicles.Powertrain", on_delete=models.PROTECT, related_name="variants")
+    to_be_surveyed = models.BooleanField(
+        default=False, help_text="its values were taken over from another car and are not measured yet"
+    )
     history = HistoricalRecords()
 
     class Meta:
         ordering = ["line", "code"]
         constraints = [
             models.UniqueConstraint("line", Lower("code"), name="variant_code_once"),
-            models.CheckConstraint(
-                condition=Q(built_until__isnull=True)
-                | Q(built_from__isnull=True)
-                | Q(built_until__gt=F("built_from")),
-                name="variant_built_in_order",
-            ),
+            one_of("vehicle_category", [("", ""), *CATEGORIES], "variant_category_known"),
+            dates_in_order("variant_built_in_order", "built_from", "built_until"),
             positive("reference_mass_kg", "variant_mass_positive"),
         ]
 

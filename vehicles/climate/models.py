@@ -2,10 +2,11 @@
 
 from django.core.validators import RegexValidator
 from django.db import models
+from django.db.models import F, Q
 from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
-from vehicles.records.models import CODE, Versioned, WithOrigin, one_of, positive, share
+from vehicles.records.models import CODE, Versioned, WithOrigin, between, one_of, positive, share
 
 DUTY_KINDS = [
     ("cruise", "cruise"),
@@ -19,6 +20,7 @@ ENGINE_STATES = [
     ("cruise", "by road speed"),
     ("fixed", "fixed speed"),
 ]
+BENCH_SUBJECTS = [("compressor", "compressor"), ("system", "system")]
 AIR_MODES = [("recirculated", "recirculated"), ("fresh", "fresh"), ("mixed", "mixed")]
 
 
@@ -62,6 +64,9 @@ class DutyPoint(Versioned, WithOrigin):
             positive("beam_normal_w_m2", "duty_point_beam_not_negative", zero=True),
             positive("diffuse_horizontal_w_m2", "duty_point_diffuse_not_negative", zero=True),
             positive("road_speed_km_h", "duty_point_speed_not_negative", zero=True),
+            between("sun_altitude_deg", 0, 90, "duty_point_sun_above_horizon"),
+            between("outside_c", -60, 70, "duty_point_outside_believable"),
+            positive("engine_rpm", "duty_point_engine_positive"),
         ]
 
     def __str__(self) -> str:
@@ -98,3 +103,40 @@ class DutySetPoint(models.Model):
     class Meta:
         ordering = ["pk"]
         constraints = [models.UniqueConstraint(fields=["duty_set", "duty_point"], name="duty_set_point_once")]
+
+
+class BenchPoint(Versioned, WithOrigin):
+    """A state in which a compressor or a whole system is tested on a bench: it has no cabin."""
+
+    code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
+    name = models.CharField(max_length=120)
+    subject = models.CharField(max_length=10, choices=BENCH_SUBJECTS)
+    speed_rpm = models.FloatField(null=True, blank=True)
+    evaporating_c = models.FloatField(null=True, blank=True)
+    condensing_c = models.FloatField(null=True, blank=True)
+    superheat_k = models.FloatField(null=True, blank=True)
+    subcooling_k = models.FloatField(null=True, blank=True)
+    evaporator_air_on_c = models.FloatField(null=True, blank=True)
+    relative_humidity = models.FloatField(null=True, blank=True, help_text="of the evaporator's air, 0 to 1")
+    condenser_air_on_c = models.FloatField(null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [
+            models.UniqueConstraint(Lower("code"), name="bench_point_code_once"),
+            one_of("subject", BENCH_SUBJECTS, "bench_point_subject_known"),
+            positive("speed_rpm", "bench_point_speed_positive"),
+            positive("superheat_k", "bench_point_superheat_not_negative", zero=True),
+            positive("subcooling_k", "bench_point_subcooling_not_negative", zero=True),
+            share("relative_humidity", "bench_point_humidity_share"),
+            models.CheckConstraint(
+                condition=Q(evaporating_c__isnull=True)
+                | Q(condensing_c__isnull=True)
+                | Q(condensing_c__gt=F("evaporating_c")),
+                name="bench_point_condenses_above_evaporating",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -38,6 +38,8 @@ class Origin:
     by: str = ""
     on: date | None = None
     note: str = ""
+    instrument: str = ""
+    uncertainty: str = ""
 
     def __post_init__(self) -> None:
         # a text such as "measured" is accepted and becomes the kind; anything else is refused

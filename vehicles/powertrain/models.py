@@ -14,6 +14,7 @@ GENERATORS = [
     ("alternator", "alternator"),
     ("converter", "converter from high voltage"),
 ]
+BELT_SIDES = [("inner", "inner side of the belt"), ("outer", "back of the belt")]
 STATES = [("idle", "hot idle"), ("cruise", "cruise")]
 
 
@@ -32,6 +33,9 @@ class Powertrain(Versioned, WithOrigin):
         null=True, blank=True, help_text="effective diameter that drives the compressor"
     )
     system_voltage_v = models.FloatField(null=True, blank=True)
+    high_voltage_v = models.FloatField(
+        null=True, blank=True, help_text="of an electric drive's battery; empty without one"
+    )
     positive_earth = models.BooleanField(default=False)
     generator_kind = models.CharField(max_length=12, choices=GENERATORS, default="alternator")
     battery_ah = models.FloatField(null=True, blank=True)
@@ -48,6 +52,7 @@ class Powertrain(Versioned, WithOrigin):
             positive("engine_rpm_per_km_h", "powertrain_gearing_positive"),
             positive("crank_pulley_mm", "powertrain_crank_pulley_positive"),
             positive("system_voltage_v", "powertrain_voltage_positive"),
+            positive("high_voltage_v", "powertrain_high_voltage_positive"),
             positive("battery_ah", "powertrain_battery_positive"),
         ]
 
@@ -64,11 +69,19 @@ class Pulley(WithOrigin):
     y_mm = models.FloatField()
     diameter_mm = models.FloatField()
     groove = models.CharField(max_length=20, blank=True)
+    belt_order = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="along the belt, beginning at the crankshaft"
+    )
+    plane_mm = models.FloatField(
+        null=True, blank=True, help_text="groove in front of (+) or behind (−) the crankshaft's"
+    )
+    belt_side = models.CharField(max_length=5, choices=BELT_SIDES, default="inner")
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint("powertrain", Lower("code"), name="pulley_once"),
+            one_of("belt_side", BELT_SIDES, "pulley_side_known"),
             positive("diameter_mm", "pulley_diameter_positive"),
         ]
 

@@ -11,7 +11,10 @@ Row = TypeVar("Row", bound=WithOrigin)
 
 def origin_of(row: WithOrigin) -> Origin:
     """The row's origin."""
-    return Origin(Kind(row.origin_kind), row.origin_source, row.origin_by, row.origin_on, row.origin_note)
+    return Origin(
+        Kind(row.origin_kind), row.origin_source, row.origin_by, row.origin_on, row.origin_note,
+        row.origin_instrument, row.origin_uncertainty,
+    )  # fmt: skip
 
 
 def winning(rows: Iterable[Row]) -> Row:

@@ -2,7 +2,7 @@
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from vehicles.physics.origin import Kind
 
@@ -27,6 +27,8 @@ class WithOrigin(models.Model):
     origin_source = models.CharField(max_length=200, blank=True)
     origin_by = models.CharField(max_length=80, blank=True)
     origin_on = models.DateField(null=True, blank=True)
+    origin_instrument = models.CharField(max_length=80, blank=True, help_text="such as: tape, class II")
+    origin_uncertainty = models.CharField(max_length=40, blank=True, help_text="with its unit: ±2 mm")
     origin_note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -70,6 +72,26 @@ def positive(field: str, name: str, *, zero: bool = False) -> models.CheckConstr
 def share(field: str, name: str) -> models.CheckConstraint:
     """``field`` between 0 and 1, or empty."""
     test = Q(**{f"{field}__gte": 0, f"{field}__lte": 1}) | Q(**{f"{field}__isnull": True})
+    return models.CheckConstraint(condition=test, name=name)
+
+
+def in_order(low: str, high: str, name: str) -> models.CheckConstraint:
+    """``low`` is at most ``high``, or one of them is empty."""
+    test = Q(**{f"{low}__isnull": True}) | Q(**{f"{high}__isnull": True}) | Q(**{f"{high}__gte": F(low)})
+    return models.CheckConstraint(condition=test, name=name)
+
+
+def dates_in_order(
+    name: str, start: str = "in_force_from", end: str = "in_force_until"
+) -> models.CheckConstraint:
+    """``end`` is later than ``start``, or one of them is empty (half-open)."""
+    test = Q(**{f"{end}__isnull": True}) | Q(**{f"{start}__isnull": True}) | Q(**{f"{end}__gt": F(start)})
+    return models.CheckConstraint(condition=test, name=name)
+
+
+def between(field: str, low: float, high: float, name: str) -> models.CheckConstraint:
+    """``field`` lies from ``low`` to ``high``, or is empty."""
+    test = Q(**{f"{field}__gte": low, f"{field}__lte": high}) | Q(**{f"{field}__isnull": True})
     return models.CheckConstraint(condition=test, name=name)
 
 

@@ -79,7 +79,7 @@ def test_more_elements_than_can_be_read_are_refused(monkeypatch):
 
 def test_too_many_sheets_rows_columns_or_cells_are_refused():
     book = opened(some_sheets({"Cabins"}))
-    for n in range(60):
+    for n in range(MAX_SHEETS):
         book.create_sheet(f"s{n}")
     assert refusal(saved(book)) == "The workbook has 62 sheets; at most 60 are read."
     for cell, word in (("A100001", "rows"), ("GS1", "200 columns"), ("GA90000", "too large")):
