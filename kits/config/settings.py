@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_htmx",
     "django_tables2",
     "django_filters",
@@ -36,6 +37,8 @@ INSTALLED_APPS = [
     "axes",
     "csp",
 ]
+# widgets of our own have their template among the others
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 MIDDLEWARE = [
     "kits.config.middleware.RequestLogMiddleware",

@@ -20,5 +20,6 @@ urlpatterns = [
     path("", include("kits.bom.urls")),
     path("", include("kits.parts.urls")),
     path("", include("kits.exchange.urls")),
+    path("", include("kits.editing.urls")),
     path("", include("vehicles.catalogue.urls")),
 ]

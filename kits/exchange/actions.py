@@ -1,6 +1,7 @@
 """Checks a workbook, keeps the plan, and applies it: all of it or nothing."""
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import Path, PurePath
 from typing import Final
 
@@ -8,22 +9,27 @@ from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
 from kits.exchange.apply.actions import Overtaken, RowWriter
-from kits.exchange.bridge import completed_sheets, load_state, rules_of, uniques_of
+from kits.exchange.bridge import completed_sheets, load_state, rules_of, uniques_of, used_elsewhere
 from kits.exchange.check import check_merged
 from kits.exchange.layout import LINE_SHEET
 from kits.exchange.merge import merge
 from kits.exchange.models import ImportPlan
-from kits.exchange.plan import Plan, make_plan, refused
+from kits.exchange.plan import Plan, confirmation_of, make_plan, refused, removals_of
 from kits.exchange.queries import refusals
 from kits.exchange.reader import read_workbook
 from kits.exchange.values import Problem
-from kits.fitment.actions import touch_catalogue
+from kits.fitment.actions import lock_catalogue, touch_catalogue
 from kits.fitment.models import CatalogueStamp
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
+DEMONSTRATIONS: Final = (
+    DEMONSTRATION,
+    DEMONSTRATION.with_name("orlock-v30.xlsx"),
+    DEMONSTRATION.with_name("morva-220.xlsx"),
+)
 _STILL_NEEDED: Final = "A row that would be removed is still needed elsewhere; nothing was changed."
 _MOVED: Final = "The data changed since the workbook was checked. Check it again."
 
@@ -50,7 +56,7 @@ def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPla
 def _plan_of(content: bytes) -> Plan:
     known = load_state("", only=("Features", "Options")).rows
     reading = read_workbook(content, completed_sheets(), known)
-    if not reading.sheets:
+    if reading.stopped:
         return refused(reading.line, reading.problems)
     state = load_state(reading.line)
     if state.line_id is None and LINE_SHEET not in reading.rows and reading.line:
@@ -61,23 +67,29 @@ def _plan_of(content: bytes) -> Plan:
         reading.add(sheet, sentence)
     if reading.problems:
         return refused(reading.line, reading.problems)
-    return make_plan(reading.sheets, state.rows, reading, merged)
+    return make_plan(reading.sheets, state.rows, reading, merged, used_elsewhere(state.line_id))
 
 
-def _stamp() -> CatalogueStamp:
-    """The one stamp row, locked."""
-    stamp, _ = CatalogueStamp.objects.select_for_update().get_or_create(pk=1)
-    return stamp
+class Unconfirmed(ValueError):
+    """A plan removes rows, and nobody has said how many."""
 
 
-def apply_plan(*, actor: Actor, plan_id: int, idempotency_key: str | None = None) -> ImportPlan:
+def apply_plan(
+    *, actor: Actor, plan_id: int, idempotency_key: str | None = None, removals: int | None = None
+) -> ImportPlan:
     """Apply a plan that is ready, in one transaction.
+
+    Parameters: removals (how many rows go, said once more by whoever confirms; asked for only when some go).
 
     A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
     since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
-    sentence; in both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist.
+    sentence; in both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist,
+    Unconfirmed.
     """
     require(actor, "import_workbook")
+    waiting = ImportPlan.objects.get(pk=plan_id)
+    if waiting.state == "ready" and removals_of(waiting.plan) not in (0, removals):
+        raise Unconfirmed(confirmation_of(waiting.plan))
     first = once(actor, "apply_plan", idempotency_key or "", lambda: _apply(actor, plan_id))
     return ImportPlan.objects.get(pk=int(first))
 
@@ -86,7 +98,7 @@ def _apply(actor: Actor, plan_id: int) -> str:
     """Apply the plan or say in it why not; returns its id."""
     try:
         with transaction.atomic():
-            stamp = _stamp()
+            stamp = lock_catalogue()
             plan = ImportPlan.objects.select_for_update().get(pk=plan_id)
             if plan.state == "ready":
                 if stamp.value != plan.catalogue_stamp:
@@ -114,16 +126,23 @@ def _close(plan_id: int, state: str, sentence: str) -> None:
     plan.save()
 
 
-def import_demonstration(actor: Actor = CONSOLE) -> str:
-    """Load the demonstration workbook into a database without model lines; returns a sentence.
+@transaction.atomic
+def import_demonstration(actor: Actor = CONSOLE, books: Sequence[Path] = DEMONSTRATIONS) -> str:
+    """Load the demonstration's workbooks, all or none, into a database without model lines; returns a sentence.
 
-    Raises RuntimeError when the workbook has problems, PermissionDenied.
+    Raises RuntimeError when a workbook has problems, PermissionDenied.
     """
     require(actor, "import_workbook")
     if ModelLine.objects.exists():
-        return "There are model lines already; the demonstration workbook is not imported."
-    plan = check_workbook(actor=actor, file_name=DEMONSTRATION.name, content=DEMONSTRATION.read_bytes())
-    plan = apply_plan(actor=actor, plan_id=plan.pk)
-    if plan.state != "applied":
-        raise RuntimeError(f"The demonstration can't be loaded: {plan.plan['problems'][:5]}")
-    return f"Imported {plan.file_name}: {plan.plan['counts']['add']} rows added."
+        return "There are model lines already; the demonstration is not imported."
+    added = 0
+    for book in books:
+        plan = check_workbook(actor=actor, file_name=book.name, content=book.read_bytes())
+        plan = apply_plan(actor=actor, plan_id=plan.pk)
+        if plan.state != "applied":
+            raise RuntimeError(
+                f"{book.name} of the demonstration can't be loaded: {plan.plan['problems'][:5]}"
+            )
+        added += plan.plan["counts"]["add"]
+    names = ", ".join(book.name for book in books)
+    return f"Imported {names}: {added} rows added."

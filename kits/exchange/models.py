@@ -44,6 +44,7 @@ class RowChange(models.Model):
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
     )
+    act = models.CharField(max_length=32, default="", help_text="the same for all rows one act wrote")
     reason = models.CharField(max_length=200)
     line = models.CharField(max_length=30, blank=True)
     sheet = models.CharField(max_length=40)
@@ -54,5 +55,8 @@ class RowChange(models.Model):
 
     class Meta:
         ordering = ["-pk"]
-        indexes = [models.Index(fields=["sheet", "label"], name="row_change_of_a_row")]
+        indexes = [
+            models.Index(fields=["sheet", "label"], name="row_change_of_a_row"),
+            models.Index(fields=["act"], name="row_change_of_an_act"),
+        ]
         constraints = [one_of("kind", CHANGE_KINDS, "row_change_kind_known")]

@@ -13,7 +13,7 @@ def used_rows(sheets: Mapping[str, Sheet], rows: Rows) -> Rows:
 
     A row belongs to what the first reference in its key points at: a position to its kit.
     """
-    belonging = _belonging(sheets, rows)
+    children = belonging(sheets, rows)
     found: set[_Place] = set()
     waiting = [
         (name, key) for name, sheet in sheets.items() if sheet.owner == LINE for key in rows.get(name, {})
@@ -24,7 +24,7 @@ def used_rows(sheets: Mapping[str, Sheet], rows: Rows) -> Rows:
             found.add(place)
             sheet = sheets[place[0]]
             waiting += _pointed_at(sheet, rows[place[0]][place[1]])
-            waiting += belonging.get(place, [])
+            waiting += children.get(place, [])
     return {name: {key: row for key, row in rows[name].items() if (name, key) in found} for name in sheets}
 
 
@@ -40,12 +40,13 @@ def _pointed_at(sheet: Sheet, row: Row) -> list[_Place]:
     return places
 
 
-def _belonging(sheets: Mapping[str, Sheet], rows: Rows) -> dict[_Place, list[_Place]]:
-    belonging: dict[_Place, list[_Place]] = {}
+def belonging(sheets: Mapping[str, Sheet], rows: Rows) -> dict[_Place, list[_Place]]:
+    """What belongs to each row: rows whose key begins with it, by the first reference in their key."""
+    children: dict[_Place, list[_Place]] = {}
     for name, sheet in sheets.items():
         parent = sheet.parent
         if parent is not None:
             for key, row in rows.get(name, {}).items():
                 target = tuple(fold(row[column]) for column in parent.columns)
-                belonging.setdefault((parent.sheet, target), []).append((name, key))
-    return belonging
+                children.setdefault((parent.sheet, target), []).append((name, key))
+    return children

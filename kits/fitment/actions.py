@@ -24,9 +24,15 @@ def _check_between(name: str, value: float, most: float, unit: str) -> None:
         raise ValidationError(f"The {name} must be above 0 and at most {most:,.0f} {unit}; it is {value:g}.")
 
 
+def lock_catalogue() -> CatalogueStamp:
+    """The one stamp row, locked: the first lock of every transaction that changes what a sizing depends on."""
+    stamp, _ = CatalogueStamp.objects.select_for_update().get_or_create(pk=1)
+    return stamp
+
+
 def touch_catalogue() -> int:
     """Count the stamp up; call inside the transaction that changes anything a sizing depends on."""
-    stamp, _ = CatalogueStamp.objects.select_for_update().get_or_create(pk=1)
+    stamp = lock_catalogue()
     stamp.value += 1
     stamp.save()
     return stamp.value

@@ -56,6 +56,11 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "record_charge": frozenset({MANAGER}),
         "size_all": frozenset({MANAGER}),
         "make_user": frozenset({MANAGER}),
+        "edit_rows": frozenset({MANAGER}),
+        "remove_row": frozenset({MANAGER}),
+        "undo_act": frozenset({MANAGER}),
+        "copy_variant": frozenset({MANAGER}),
+        "copy_line": frozenset({MANAGER}),
     }
 )
 

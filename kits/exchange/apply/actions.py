@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
+from uuid import uuid4
 
 from django.apps import apps
 from django.db import models
@@ -57,9 +58,11 @@ class RowWriter:
 
     def _remember(self) -> None:
         """Write the history of every row the plan names, with what it held before."""
+        act = uuid4().hex
         RowChange.objects.bulk_create(
             [
                 RowChange(
+                    act=act,
                     made_by=self.user,  # type: ignore[misc]
                     reason=self.reason[:200],
                     line=self.plan["line"],

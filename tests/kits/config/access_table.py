@@ -25,9 +25,7 @@ class Line:
     sample: dict[str, object] = field(default_factory=dict)
 
 
-FITMENT: dict[str, object] = {"kit": "DASH", "line": "S4", "variant": "S4-1"}
-
-FITMENT = {"kit": "K", "line": "L", "variant": "V"}
+FITMENT: dict[str, object] = {"kit": "K", "line": "L", "variant": "V"}
 FITMENT_ROUTE = "fitments/<code:kit>/<code:line>/<code:variant>/"
 
 TABLE = (
@@ -57,4 +55,12 @@ TABLE = (
     Line("import/", get=MANAGER, post=MANAGER),
     Line("import/<int:plan>/", get=MANAGER, post=MANAGER, sample={"plan": 1}),
     Line("lines/<code:line>/workbook.xlsx", get=OFFICE, sample={"line": "L"}),
+    # Editing
+    Line("edit/<code:line>/<slug:sheet>/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
+    Line("edit/<code:line>/<slug:sheet>/remove/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
+    Line("history/", get=OFFICE),
+    Line("history/<slug:act>/", get=OFFICE, sample={"act": "a"}),
+    Line("history/<slug:act>/undo/", post=MANAGER, sample={"act": "a"}),
+    Line("lines/<code:line>/copy/", get=MANAGER, post=MANAGER, sample={"line": "L"}),
+    Line("vehicles/<code:line>/<code:variant>/copy/", get=MANAGER, post=MANAGER, sample={"line": "L", "variant": "V"}),
 )

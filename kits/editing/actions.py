@@ -1,0 +1,159 @@
+"""Write what people change on screen: rows, their undoing, copies of a variant or a line, the order of steps."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import IntegrityError, models, transaction
+
+from kits.editing.changes import Moved, RowEdit, needed_sheets, plan_edits, undone, with_belonging
+from kits.editing.copies import copied_line, copied_variant
+from kits.exchange.apply.actions import Overtaken, RowWriter
+from kits.exchange.bridge import State, completed_sheets, load_state, rules_of, uniques_of
+from kits.exchange.columns import Sheet, with_options
+from kits.exchange.layout import BY_NAME, LINE_SHEET
+from kits.exchange.models import RowChange
+from kits.exchange.plan import key_from_json
+from kits.exchange.reader import features_of
+from kits.exchange.values import Key, Problem, from_json
+from kits.fitment.actions import lock_catalogue, touch_catalogue
+from vehicles.records.access import Actor, require
+from vehicles.records.actions import Stale
+
+NEEDED = "Something else still needs the row, so it stays."
+
+
+@dataclass(frozen=True)
+class Written:
+    """What came of an edit: how many rows were written, or why none was."""
+
+    count: int
+    problems: Sequence[Problem] = ()
+
+
+def edit_rows(*, actor: Actor, line: str, edits: Sequence[RowEdit], reason: str) -> Written:
+    """Check and write rows in one transaction, all or nothing, with their history.
+
+    line: code of the model line whose rows are meant, or "" for shared ones. Raises PermissionDenied, and Stale
+    when a row is not what the person saw.
+    """
+    require(actor, "edit_rows")
+    return _write(actor, line, edits, reason, needed_sheets(edit.sheet for edit in edits))
+
+
+def remove_row(
+    *, actor: Actor, line: str, sheet: str, key: Key, seen: dict[str, Any], confirmed_count: int, reason: str
+) -> Written:
+    """Remove a row with all that belongs to it, when the number confirmed is the number that goes.
+
+    Raises PermissionDenied, Stale.
+    """
+    require(actor, "remove_row")
+    state = load_state(line)
+    places = with_belonging(_sheets_of(state, BY_NAME), state.rows, sheet, key)
+    kept = sorted({name for name, _ in places if BY_NAME[name].append_only})
+    if kept:
+        sentence = (
+            f"There are {' and '.join(kept).lower()} recorded for it. Those are only added, so it stays."
+        )
+        return Written(0, [Problem(sheet, None, "", sentence)])
+    if len(places) != confirmed_count:
+        raise Stale(
+            f"It is {len(places)} rows that would go now, not {confirmed_count}. Nothing was removed."
+        )
+    edits = [
+        RowEdit("remove", name, row_key, seen=seen if (name, row_key) == (sheet, key) else {})
+        for name, row_key in places
+    ]
+    return _write(actor, line, edits, reason, BY_NAME)
+
+
+def undo_act(*, actor: Actor, act: str) -> Written:
+    """Take back all rows of one act, unless one of them was changed since. Raises PermissionDenied, Stale."""
+    require(actor, "undo_act")
+    changes = list(RowChange.objects.filter(act=act).order_by("-pk"))
+    if not changes:
+        return Written(0, [Problem("", None, "", "There is no such change.")])
+    first = changes[0]
+    state = load_state(first.line, ("Features", "Options"))
+    sheets = _sheets_of(state, {change.sheet for change in changes if change.sheet in BY_NAME})
+    edits = []
+    for change in changes:
+        sheet = sheets.get(change.sheet)
+        if sheet is None or sheet.append_only:
+            sentence = f"{change.sheet}, {change.label}: such rows are only added and can't be taken back."
+            return Written(0, [Problem(change.sheet, None, "", sentence)])
+        columns = sheet.by_field
+        fields = {name: pair for name, pair in change.fields.items() if name in columns}
+        key = key_from_json(sheet, change.key)
+        edits.append(undone(sheet, change.kind, key, fields, lambda n, v, c=columns: from_json(c[n], v)))  # type: ignore[misc]
+    is_removal = any(edit.kind == "remove" for edit in edits)
+    needed = BY_NAME if is_removal else needed_sheets(sheets)
+    return _write(actor, first.line, edits, f"taken back: {first.reason}", needed)
+
+
+def copy_variant(
+    *,
+    actor: Actor,
+    line: str,
+    source: str,
+    code: str,
+    name: str,
+    options: dict[str, str],
+    parts: Collection[str],
+) -> Written:
+    """Make a variant from another of its line, marked to be surveyed. Raises PermissionDenied.
+
+    options: option columns of the new car; parts: what comes along ("lengths", "charges", "mounting").
+    """
+    require(actor, "copy_variant")
+    state = load_state(line)
+    edits = copied_variant(state.rows, source, code, name, options, parts)
+    return _write(actor, line, edits, f"copy of {source}", BY_NAME)
+
+
+def copy_line(
+    *, actor: Actor, source: str, code: str, name: str, maker: str, parts: Collection[str]
+) -> Written:
+    """Make a model line from another, marked to be surveyed. Raises PermissionDenied.
+
+    parts: what comes along ("variants", "routes", "lengths", "charges", "chassis", "offers").
+    """
+    require(actor, "copy_line")
+    state = load_state(source)
+    if state.line_id is None:
+        return Written(0, [Problem(LINE_SHEET, None, "code", f"There is no model line {source}.")])
+    edits = copied_line(state.rows, source, code, name, maker, parts)
+    if load_state(code, (LINE_SHEET,)).line_id is not None:
+        return Written(0, [Problem(LINE_SHEET, None, "code", f"A model line {code} exists already.")])
+    return _write(actor, code, edits, f"copy of {source}", BY_NAME)
+
+
+def _sheets_of(state: State, names: Collection[str]) -> dict[str, Sheet]:
+    features = features_of(state.rows)
+    return {s.name: with_options(s, features) for s in completed_sheets() if s.name in names}
+
+
+def _write(actor: Actor, line: str, edits: Iterable[RowEdit], reason: str, names: Collection[str]) -> Written:
+    try:
+        with transaction.atomic():
+            lock_catalogue()
+            state = load_state(line, names)
+            sheets = _sheets_of(state, names)
+            plan, problems = plan_edits(
+                line, sheets, state.rows, state.elsewhere, edits, rules_of, uniques_of
+            )
+            count = sum(len(part[kind]) for part in plan["sheets"].values() for kind in part)
+            if problems or not count:
+                return Written(0, problems)
+            RowWriter(plan, actor, reason, state).run()
+            touch_catalogue()
+            return Written(count)
+    except (Moved, Overtaken) as moved:
+        raise Stale(str(moved) or "The row was changed in the meantime; nothing was written.") from moved
+    except (models.ProtectedError, models.RestrictedError):
+        return Written(0, [Problem("", None, "", NEEDED)])
+    except IntegrityError as error:
+        return Written(
+            0, [Problem("", None, "", f"The database refused it, so nothing was changed: {error}.")]
+        )

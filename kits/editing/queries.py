@@ -1,0 +1,191 @@
+"""What the pages of editing fetch: one row with what it may point at, the history, what goes with a removal."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from django.db.models import Count, Max, Min, QuerySet
+
+from kits.editing.cells import shown
+from kits.editing.changes import needed_sheets, with_belonging
+from kits.editing.forms import RowShape
+from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.columns import OPTIONS, Sheet, option_field, with_options
+from kits.exchange.layout import BY_NAME
+from kits.exchange.models import RowChange
+from kits.exchange.plan import key_from_json
+from kits.exchange.reader import features_of
+from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, label_of, to_json
+
+
+@dataclass(frozen=True)
+class RowPage:
+    """One row, or the beginning of a new one, as its form shows it."""
+
+    line: str
+    sheet: Sheet
+    key: Key | None
+    shape: RowShape
+    initial: dict[str, str] = field(default_factory=dict)
+    seen: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def label(self) -> str:
+        """What people call the row."""
+        return label_of(self.sheet, self.key) if self.key else f"new in {self.sheet.name}"
+
+
+def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, str]) -> RowPage | None:
+    """The row with this key, or a new one with some fields given; None when there is no such row."""
+    state = load_state(line, needed_sheets([sheet_name]))
+    features = features_of(state.rows)
+    base = next(sheet for sheet in completed_sheets() if sheet.name == sheet_name)
+    sheet = with_options(base, features)
+    by_field = {option_field(feature.code): feature for feature in features}
+    of_line = {option_field(f"{row['feature']}") for row in state.rows["Line options"].values()}
+    fixed: set[str] = set()
+    if key is not None:
+        row = state.rows[sheet_name].get(key)
+        if row is None:
+            return None
+        initial = {column.field: shown(column, row.get(column.field)) for column in sheet.columns}
+        seen = {name: to_json(value) for name, value in row.items()}
+        fixed = {name for name in sheet.key if sheet.reference_of(name)}
+    else:
+        initial = {c.field: given.get(c.field, shown(c, blank(c))) for c in sheet.columns}
+        initial.update(_next_number(sheet, state.rows, initial))
+        seen = {}
+        parent = sheet.parent
+        fixed = {name for name in (parent.columns if parent else ()) if given.get(name)}
+    shown_sheet = replace(
+        sheet,
+        columns=tuple(
+            c
+            for c in sheet.columns
+            if c.kind != OPTIONS or not of_line or c.field in of_line or initial[c.field]
+        ),
+    )
+    shape = RowShape(shown_sheet, by_field, _candidates(sheet, state.rows, initial), frozenset(fixed))
+    return RowPage(line, sheet, key, shape, initial, seen)
+
+
+def _next_number(sheet: Sheet, rows: Rows, initial: Mapping[str, str]) -> dict[str, str]:
+    """The next free number of a row that is counted within its parent, in tens for positions and steps."""
+    name = sheet.key[-1] if sheet.key else ""
+    if name not in ("number", "step_order") or initial.get(name) or sheet.append_only:
+        return {}
+    before = [initial.get(part, "").casefold() for part in sheet.key[:-1]]
+    taken = [
+        row[name]
+        for row in rows[sheet.name].values()
+        if [f"{row[part]}".casefold() for part in sheet.key[:-1]] == before and isinstance(row[name], int)
+    ]
+    step = 10 if sheet.name == "Positions" else 1
+    return {name: f"{(max(taken, default=0) // step + 1) * step}"}  # type: ignore[type-var, operator]
+
+
+def _candidates(sheet: Sheet, rows: Rows, initial: Mapping[str, str]) -> dict[str, list[str]]:
+    """What each reference may name, given what stands before it in the row."""
+    found: dict[str, list[str]] = {}
+    for reference in sheet.references:
+        target = BY_NAME[reference.sheet]
+        *context, last = reference.columns
+        wanted = [initial.get(name, "").casefold() for name in context]
+        names = [
+            f"{row[target.key[-1]]}"
+            for row in rows.get(reference.sheet, {}).values()
+            if [f"{row[part]}".casefold() for part in target.key[:-1]] == wanted
+        ]
+        found.setdefault(last, sorted(dict.fromkeys(names), key=str.casefold))
+    return found
+
+
+def removal(line: str, sheet_name: str, key: Key) -> list[tuple[str, str]]:
+    """What goes when the row is removed: sheet and label of the row itself and of all that belongs to it."""
+    state = load_state(line)
+    features = features_of(state.rows)
+    sheets = {sheet.name: with_options(sheet, features) for sheet in completed_sheets()}
+    if key not in state.rows[sheet_name]:
+        return []
+    return [
+        (name, label_of(sheets[name], k)) for name, k in with_belonging(sheets, state.rows, sheet_name, key)
+    ]
+
+
+def history_of(sheet: Sheet, key: Key) -> QuerySet[RowChange]:
+    """What was done to a row, the newest first."""
+    label = label_of(sheet, key)[:300]
+    return RowChange.objects.filter(sheet=sheet.name, label=label).select_related("made_by").order_by("-pk")
+
+
+def acts(sheet: str = "", line: str = "", who: str = "", text: str = "") -> QuerySet[Any, Any]:
+    """Acts, the newest first: who, when, why, how many rows of which sheets."""
+    rows = RowChange.objects.exclude(act="")
+    if sheet:
+        rows = rows.filter(sheet=sheet)
+    if line:
+        rows = rows.filter(line__iexact=line)
+    if who:
+        rows = rows.filter(made_by__username=who)
+    if text:
+        rows = rows.filter(label__icontains=text)
+    return (
+        rows.values("act", "reason", "line", "made_by__username")
+        .annotate(
+            rows_count=Count("pk"), at=Min("made_at"), newest=Max("pk"), first_sheet=Min("sheet"),
+            first_label=Min("label"),
+        )
+        .order_by("-newest")
+    )  # fmt: skip
+
+
+def changes_of(act: str) -> QuerySet[RowChange]:
+    """The rows one act wrote."""
+    return RowChange.objects.filter(act=act).select_related("made_by").order_by("pk")
+
+
+@dataclass(frozen=True)
+class Told:
+    """One field of a change, as people read it."""
+
+    head: str
+    old: str
+    new: str
+
+
+def told(change: RowChange) -> list[Told]:
+    """The fields a change touched; of a sheet that is gone, the fields' own names."""
+    base = next((sheet for sheet in completed_sheets() if sheet.name == change.sheet), None)
+    columns = base.by_field if base else {}
+    found = []
+    for name, (old, new) in change.fields.items():
+        column = columns.get(name)
+        if column is None or column.kind == OPTIONS:
+            head = name.partition(":")[2] or name.replace("_", " ")
+            found.append(Told(head, f"{old or ''}", f"{new or ''}"))
+        else:
+            found.append(
+                Told(
+                    column.head, shown(column, from_json(column, old)), shown(column, from_json(column, new))
+                )
+            )
+    return found
+
+
+def line_options(line: str) -> dict[str, list[str]]:
+    """The features of a line with the options that exist in it."""
+    rows = load_state(line, ("Line options", "Features", "Options")).rows["Line options"]
+    found: dict[str, list[str]] = {}
+    for row in rows.values():
+        found.setdefault(f"{row['feature']}", []).append(f"{row['option']}")
+    return found
+
+
+def variant_row(line: str, variant: str) -> Row | None:
+    """The stored row of a variant, with its options."""
+    return load_state(line, ("Variants", "Features", "Options")).rows["Variants"].get((fold(variant),))
+
+
+def key_of_change(change: RowChange) -> Key:
+    """The key of the row a change was made to."""
+    return key_from_json(next(s for s in completed_sheets() if s.name == change.sheet), change.key)

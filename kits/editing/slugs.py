@@ -1,0 +1,39 @@
+"""How a sheet and a row's key stand in an address."""
+
+import json
+from collections.abc import Sequence
+from typing import Any, Final
+
+from kits.exchange.columns import Sheet
+from kits.exchange.layout import BY_NAME
+from kits.exchange.plan import key_from_json
+from kits.exchange.values import Key, to_json
+
+NO_LINE: Final = "-"
+_BY_SLUG: Final = {name.casefold().replace(" ", "-"): name for name in BY_NAME}
+
+
+def slug_of(sheet: str) -> str:
+    """The sheet's name in an address."""
+    return sheet.casefold().replace(" ", "-")
+
+
+def sheet_of_slug(slug: str) -> str | None:
+    """The sheet an address names, or None."""
+    return _BY_SLUG.get(slug)
+
+
+def key_param(key: Key) -> str:
+    """A row's key as one parameter of an address."""
+    return json.dumps([to_json(part) for part in key], ensure_ascii=False, separators=(",", ":"))
+
+
+def key_of_param(sheet: Sheet, text: str) -> Key | None:
+    """The key in a parameter, or None when it is no key of this sheet."""
+    try:
+        parts: Any = json.loads(text)
+        if not isinstance(parts, Sequence) or isinstance(parts, str) or len(parts) != len(sheet.key):
+            return None
+        return key_from_json(sheet, parts)
+    except (ValueError, TypeError, ArithmeticError):
+        return None

@@ -1,0 +1,291 @@
+"""Pages on which rows are changed: the form of a row, its removal, the history with undo, and copies."""
+
+from typing import Any
+from uuid import uuid4
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+
+from kits.editing import actions, queries
+from kits.editing.cells import read_row
+from kits.editing.changes import RowEdit
+from kits.editing.copies import LINE_PARTS, VARIANT_PARTS
+from kits.editing.forms import CopyLineForm, CopyVariantForm, RowForm
+from kits.editing.seen import packed, unpacked
+from kits.editing.slugs import NO_LINE, key_of_param, key_param, sheet_of_slug, slug_of
+from kits.exchange.layout import BY_NAME
+from kits.exchange.values import Key
+from vehicles.catalogue.models import ModelLine
+from vehicles.records.access import MANAGER, OWNER, allow
+from vehicles.records.actions import Stale, once
+
+ACTS_A_PAGE = 30
+ROWS_OF_AN_ACT = 200
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
+    """One row: "?key=" names it, without it the form makes a new one from the fields given in the address."""
+    name, code, key = _place(line, sheet, request)
+    given = {field: str(text) for field, text in request.GET.items() if field != "key"}
+    page = queries.row_page(code, name, key, given)
+    if page is None:
+        raise Http404("There is no such row.")
+    if request.method != "POST":
+        return _row_answer(request, page, RowForm(page.shape, initial=page.initial), packed(page.seen))
+    form = RowForm(page.shape, request.POST, initial=page.initial)
+    values, wrong = read_row(page.shape.sheet, form.typed(), dict(page.shape.features))
+    seen = unpacked(request.POST.get("seen", ""))
+    for wrong_field, sentence in wrong.items():
+        form.add_error(wrong_field, sentence)
+    if seen is None:
+        form.add_error(None, "The form had lost its state; check it and save again.")
+    if form.errors or seen is None:
+        return _row_answer(request, page, form, packed(page.seen), status=422)
+    edit = RowEdit("change", name, key, values, seen) if key else RowEdit("add", name, values=values)
+    reason = request.POST.get("reason", "").strip() or ("changed on screen" if key else "added on screen")
+    try:
+        written = _once(request, code, [edit], reason) if not key else _edit(request, code, [edit], reason)
+    except Stale as stale:
+        form.add_error(
+            None, f"{stale} What you typed is kept below; saving again writes it over the new state."
+        )
+        return _row_answer(request, page, form, packed(page.seen), status=409)
+    for problem in written.problems:
+        field = problem.column if problem.column in form.fields else None
+        form.add_error(
+            field, problem.sentence if field else f"{problem.sheet}: {problem.sentence}".lstrip(": ")
+        )
+    if written.problems:
+        return _row_answer(request, page, form, packed(page.seen), status=422)
+    messages.success(request, "Saved." if written.count else "Nothing was different; nothing was written.")
+    return redirect(_back(request, reverse("edit-history")))
+
+
+def _edit(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) -> actions.Written:
+    return actions.edit_rows(actor=request.user, line=code, edits=edits, reason=reason)
+
+
+def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) -> actions.Written:
+    """A row that is sent twice is made once."""
+    made: list[actions.Written] = []
+
+    def make() -> str:
+        made.append(_edit(request, code, edits, reason))
+        if made[0].problems:
+            raise _Refused
+        return "made"
+
+    try:
+        once(request.user, "edit_rows", request.POST.get("idempotency_key", ""), make)
+    except _Refused:
+        return made[0]
+    return made[0] if made else actions.Written(1)
+
+
+def _tell(form: Any, written: actions.Written) -> None:
+    """Put what was wrong beside its field, or over the form."""
+    for problem in written.problems[:20]:
+        field = problem.column if problem.column in form.fields else None
+        form.add_error(
+            field, problem.sentence if field else f"{problem.sheet}: {problem.sentence}".lstrip(": ")
+        )
+
+
+class _Refused(Exception):
+    """Takes the idempotency key back: the next attempt is a new one."""
+
+
+def _place(line: str, sheet: str, request: HttpRequest) -> tuple[str, str, Key | None]:
+    name = sheet_of_slug(sheet)
+    if name is None:
+        raise Http404("There is no such kind of row.")
+    key = None
+    if "key" in request.GET:
+        key = key_of_param(BY_NAME[name], request.GET["key"])
+        if key is None or BY_NAME[name].append_only:
+            raise Http404("There is no such row to change.")
+    return name, "" if line == NO_LINE else line, key
+
+
+def _row_answer(
+    request: HttpRequest, page: queries.RowPage, form: RowForm, seen: str, status: int = 200
+) -> HttpResponse:
+    suggested = {
+        f: c
+        for f, c in page.shape.candidates.items()
+        if f in form.fields and "list" in form.fields[f].widget.attrs
+    }
+    context = {
+        "row": page,
+        "form": form,
+        "seen": seen,
+        "line": page.line or NO_LINE,
+        "slug": slug_of(page.sheet.name),
+        "key": key_param(page.key) if page.key else "",
+        "next": _back(request, ""),
+        "suggested": suggested,
+        "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+        "history": _with_fields(queries.history_of(page.sheet, page.key)[:20]) if page.key else [],
+    }
+    return render(request, "editing/row.html", context, status=status)
+
+
+def _with_fields(changes: Any) -> list[tuple[Any, list[queries.Told]]]:
+    return [(change, queries.told(change)) for change in changes]
+
+
+def _back(request: HttpRequest, fallback: str) -> str:
+    back = request.POST.get("next", "") or request.GET.get("next", "")
+    safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
+    return back if safe else fallback
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
+    """What goes with a row, and the confirmation by its count."""
+    name, code, key = _place(line, sheet, request)
+    going = queries.removal(code, name, key) if key else []
+    if key is None or not going:
+        raise Http404("There is no such row.")
+    page = queries.row_page(code, name, key, {})
+    problems: list[str] = []
+    status = 200
+    if request.method == "POST":
+        count = request.POST.get("count", "").strip()
+        if count != f"{len(going)}":
+            problems, status = [f"Type {len(going)}, the number of rows that go, to confirm."], 422
+        else:
+            try:
+                written = actions.remove_row(
+                    actor=request.user, line=code, sheet=name, key=key, seen=page.seen if page else {},
+                    confirmed_count=len(going), reason=request.POST.get("reason", "").strip() or "removed on screen",
+                )  # fmt: skip
+            except Stale as stale:
+                problems, status = [str(stale)], 409
+            else:
+                problems, status = [problem.sentence for problem in written.problems], 422
+        if not problems:
+            messages.success(request, f"Removed {len(going)} row{'' if len(going) == 1 else 's'}.")
+            return redirect(_back(request, reverse("edit-history")))
+    context = {
+        "row": page, "going": going, "problems": problems, "next": _back(request, ""), "line": line, "slug": sheet,
+        "key": key_param(key),
+    }  # fmt: skip
+    return render(request, "editing/remove.html", context, status=status)
+
+
+@allow(get={MANAGER, OWNER})
+def history(request: HttpRequest) -> HttpResponse:
+    """Who changed what, when and why; each act can be looked at."""
+    asked = {name: request.GET.get(name, "").strip() for name in ("sheet", "line", "who", "text")}
+    pages = Paginator(queries.acts(**asked), ACTS_A_PAGE)
+    page = pages.get_page(request.GET.get("page"))
+    kept = request.GET.copy()
+    kept.pop("page", None)
+    context = {"page": page, "asked": asked, "sheets": list(BY_NAME), "kept": kept.urlencode()}
+    return render(request, "editing/history.html", context)
+
+
+@allow(get={MANAGER, OWNER})
+def act(request: HttpRequest, act: str) -> HttpResponse:
+    """The rows one act wrote, with old and new values."""
+    changes = queries.changes_of(act)
+    count = changes.count()
+    if not count:
+        raise Http404("There is no such change.")
+    context = {
+        "act": act, "first": changes[0], "count": count, "changes": _with_fields(changes[:ROWS_OF_AN_ACT]),
+        "more": max(count - ROWS_OF_AN_ACT, 0),
+    }  # fmt: skip
+    return render(request, "editing/act.html", context)
+
+
+@allow(post={MANAGER})
+def undo(request: HttpRequest, act: str) -> HttpResponse:
+    """Take back all rows of an act."""
+    try:
+        written = actions.undo_act(actor=request.user, act=act)
+    except Stale as stale:
+        messages.error(request, str(stale))
+        return redirect("edit-act", act=act)
+    for problem in written.problems:
+        messages.error(request, f"Not taken back. {problem.sheet}: {problem.sentence}")
+    if not written.problems:
+        messages.success(request, f"Taken back: {written.count} row{'' if written.count == 1 else 's'}.")
+        return redirect(_back(request, reverse("edit-history")))
+    return redirect("edit-act", act=act)
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def copy_variant(request: HttpRequest, line: str, variant: str) -> HttpResponse:
+    """A new variant from this one."""
+    row = queries.variant_row(line, variant)
+    if row is None:
+        raise Http404("There is no such variant.")
+    held = {name: f"{value}" for name, value in row.items() if name.startswith("option:")}
+    data = request.POST if request.method == "POST" else None
+    initial = {"name": f"{row['name']}", "idempotency_key": uuid4().hex}
+    form = CopyVariantForm(queries.line_options(line), held, VARIANT_PARTS, data, initial=initial)
+    if data is not None and form.is_valid():
+        cleaned = form.cleaned_data
+        made = once_written(request, "copy_variant", form, lambda: actions.copy_variant(
+            actor=request.user, line=line, source=variant, code=cleaned["code"], name=cleaned["name"],
+            options=form.options(), parts=cleaned["parts"],
+        ))  # fmt: skip
+        if made:
+            messages.success(request, f"Made {cleaned['code']}. It is marked “to be surveyed”.")
+            return redirect("vehicle", line=line, variant=cleaned["code"])
+    context = {
+        "form": form,
+        "what": "variant",
+        "source": f"{row['name']}",
+        "back": reverse("vehicle", args=[line, variant]),
+    }
+    return render(request, "editing/copy.html", context, status=422 if form.errors else 200)
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def copy_line(request: HttpRequest, line: str) -> HttpResponse:
+    """A new model line from this one."""
+    source = ModelLine.objects.filter(code__iexact=line).first()
+    if source is None:
+        raise Http404("There is no such model line.")
+    data = request.POST if request.method == "POST" else None
+    form = CopyLineForm(LINE_PARTS, data, initial={"maker": source.maker, "idempotency_key": uuid4().hex})
+    if data is not None and form.is_valid():
+        cleaned = form.cleaned_data
+        made = once_written(request, "copy_line", form, lambda: actions.copy_line(
+            actor=request.user, source=source.code, code=cleaned["code"], name=cleaned["name"],
+            maker=cleaned["maker"], parts=cleaned["parts"],
+        ))  # fmt: skip
+        if made:
+            messages.success(
+                request, f"Made the line {cleaned['name']}. Its values are marked “to be surveyed”."
+            )
+            return redirect(f"{reverse('variant-list')}?line={cleaned['code']}")
+    context = {"form": form, "what": "model line", "source": source.name, "back": reverse("variant-list")}
+    return render(request, "editing/copy.html", context, status=422 if form.errors else 200)
+
+
+def once_written(request: HttpRequest, action: str, form: Any, write: Any) -> bool:
+    """Run a copy once for its key; problems go to the form."""
+    refused: list[actions.Written] = []
+
+    def make() -> str:
+        written = write()
+        if written.problems:
+            refused.append(written)
+            raise _Refused
+        return "made"
+
+    try:
+        once(request.user, action, form.cleaned_data["idempotency_key"], make)
+    except _Refused:
+        _tell(form, refused[0])
+        return False
+    return True
