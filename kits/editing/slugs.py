@@ -7,7 +7,7 @@ from typing import Any, Final
 from kits.exchange.columns import Sheet
 from kits.exchange.layout import BY_NAME
 from kits.exchange.plan import key_from_json
-from kits.exchange.values import Key, to_json
+from kits.exchange.values import Key, fold, to_json
 
 NO_LINE: Final = "-"
 _BY_SLUG: Final = {name.casefold().replace(" ", "-"): name for name in BY_NAME}
@@ -34,6 +34,6 @@ def key_of_param(sheet: Sheet, text: str) -> Key | None:
         parts: Any = json.loads(text)
         if not isinstance(parts, Sequence) or isinstance(parts, str) or len(parts) != len(sheet.key):
             return None
-        return key_from_json(sheet, parts)
+        return tuple(fold(part) for part in key_from_json(sheet, parts))
     except (ValueError, TypeError, ArithmeticError):
         return None
