@@ -1,16 +1,20 @@
 """Rows of parts and kits to the values a kit is resolved from; a fixed number of queries whatever the size."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
-from django.db.models import Model, Prefetch
+from django.db.models import Model, Prefetch, QuerySet
 
 from kits.bom.catalogue import (
+    BranchSpec,
     CircuitSpec,
     EntrySpec,
     HoseRunSpec,
     JointSpec,
     KitSpec,
+    LineSpec,
+    OriginalSpec,
     PartSpec,
     PortSpec,
     PositionSpec,
@@ -18,13 +22,15 @@ from kits.bom.catalogue import (
     RevisionSpec,
     StepSpec,
     StructureSpec,
+    SupersessionSpec,
+    VariantSpec,
 )
-from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, Position
+from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, Position
 from kits.bom.step_models import KitStep, StepFits
 from kits.parts.data_models import TECHNICAL_DATA
-from kits.parts.models import Part, PartRevision
-from kits.parts.queries import parts_in_kits
-from vehicles.catalogue.models import ExcludedCombination, LineOption
+from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
+from kits.parts.queries import of_kits
+from vehicles.catalogue.models import ExcludedCombination, LineOption, ModelLine, Variant
 from vehicles.records.bridge import origin_of
 from vehicles.records.terms import Terms, terms_of
 
@@ -33,6 +39,8 @@ POINTS = {
     "evaporator": "rated_points",
     "condenser": "rated_points",
     "blower": "curve_points",
+    "heater matrix": "rated_points",
+    "generator": "curve_points",
 }
 SETTINGS = (
     "refrigerant", "oil", "oil_ml", "superheat_k", "subcooling_k", "freeze_mode", "freeze_cut_out_c",
@@ -50,29 +58,44 @@ def _plain(row: Model) -> dict[str, Any]:
     }
 
 
+def _data(row: Model) -> dict[str, Any]:
+    """A part's technical data; the software of a controller by its part number."""
+    software = getattr(row, "software", None)
+    return _plain(row) | ({"software": software.number} if software is not None else {})
+
+
 def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
     """Parts with revisions, structure, ports and technical data, by number: all, or those the kits use."""
-    revisions = PartRevision.objects.select_related(*TECHNICAL_DATA.values()).prefetch_related(
-        "structure__child", "ports", *(f"{TECHNICAL_DATA[kind]}__{points}" for kind, points in POINTS.items())
+    revisions = PartRevision.objects.select_related(
+        *TECHNICAL_DATA.values(), "controller_data__software"
+    ).prefetch_related(
+        Prefetch("structure", StructureEdge.objects.select_related("child"), to_attr="loaded_structure"),
+        Prefetch("ports", to_attr="loaded_ports"),
+        *(f"{TECHNICAL_DATA[kind]}__{points}" for kind, points in POINTS.items()),
     )
-    parts = Part.objects.prefetch_related(Prefetch("revisions", queryset=revisions))
+    # to lists of their own: a manager for each part would copy the query with all its joins
+    parts: QuerySet[Any] = Part.objects.prefetch_related(
+        Prefetch("revisions", revisions, to_attr="loaded_revisions"),
+        Prefetch("superseded_by", Supersession.objects.select_related("new"), to_attr="loaded_successors"),
+    )
     if kits is not None:
-        parts = parts.filter(pk__in=parts_in_kits(kits))
+        parts = of_kits(parts, kits, with_successors=True)
     return {part.number: _part(part) for part in parts}
 
 
-def _part(part: Part) -> PartSpec:
+def _part(part: Any) -> PartSpec:
     return PartSpec(
         part.number,
         part.name,
         part.kind,
         part.unit,
         part.supply,
-        tuple(_revision(part, r) for r in part.revisions.all()),
+        tuple(_revision(part, r) for r in part.loaded_revisions),
+        tuple(SupersessionSpec(s.new.number, s.in_force_from, s.both_ways) for s in part.loaded_successors),
     )
 
 
-def _revision(part: Part, row: PartRevision) -> RevisionSpec:
+def _revision(part: Part, row: Any) -> RevisionSpec:
     data = getattr(row, TECHNICAL_DATA.get(part.kind, ""), None) if part.kind in TECHNICAL_DATA else None
     points = getattr(data, POINTS[part.kind]).all() if data is not None and part.kind in POINTS else ()
     return RevisionSpec(
@@ -82,9 +105,9 @@ def _revision(part: Part, row: PartRevision) -> RevisionSpec:
         row.inner_volume_ml,
         row.in_force_from,
         row.in_force_until,
-        tuple(StructureSpec(e.number, e.child.number, e.quantity) for e in row.structure.all()),
-        tuple(PortSpec(p.code, p.role, p.form, p.size, p.gender, p.material) for p in row.ports.all()),
-        _plain(data) if data is not None else {},
+        tuple(StructureSpec(e.number, e.child.number, e.quantity) for e in row.loaded_structure),
+        tuple(PortSpec(p.code, p.role, p.form, p.size, p.gender, p.material) for p in row.loaded_ports),
+        _data(data) if data is not None else {},
         tuple(_plain(p) for p in points),
         origin_of(data) if data is not None else None,
     )
@@ -94,8 +117,8 @@ def _terms(owner: Any) -> Terms:
     return terms_of((t.option.feature.code, t.option.code, t.excluded) for t in owner.terms.all())
 
 
-def load_kits(codes: Iterable[str] | None = None) -> dict[str, KitSpec]:
-    """The kits, all or those named, by code."""
+def kit_rows() -> QuerySet[Kit]:
+    """Kits with all that hangs on them, in a fixed number of queries."""
     positions = Position.objects.prefetch_related(
         Prefetch("entries", Entry.objects.select_related("part").prefetch_related("terms__option__feature")),
         Prefetch(
@@ -104,43 +127,86 @@ def load_kits(codes: Iterable[str] | None = None) -> dict[str, KitSpec]:
                 "terms__option__feature"
             ),
         ),
-        Prefetch("circuits", Circuit.objects.all()),
+        Prefetch(
+            "circuits", Circuit.objects.select_related("branch").prefetch_related("terms__option__feature")
+        ),
+        Prefetch("branches", HarnessBranch.objects.select_related("route")),
     )
     fits = StepFits.objects.select_related("position", "joint", "circuit__position")
-    steps = KitStep.objects.prefetch_related("terms__option__feature", "readings", Prefetch("fits", fits))
-    kits = Kit.objects.prefetch_related(
+    steps = KitStep.objects.prefetch_related(
+        "terms__option__feature", "readings", "originals", Prefetch("fits", fits)
+    )
+    return Kit.objects.prefetch_related(
         Prefetch("positions", positions),
         Prefetch("joints", Joint.objects.select_related("position_a", "position_b")),
         Prefetch("steps", steps),
-        Prefetch("offers", KitOffer.objects.select_related("line")),
+        Prefetch("offers", KitOffer.objects.select_related("line", "duty_set", "market")),
     )
-    rows = list(kits if codes is None else kits.filter(code__in=list(codes)))
+
+
+def load_kits(codes: Iterable[str] | None = None) -> dict[str, KitSpec]:
+    """The kits, all or those named, by code."""
+    return kit_specs(kit_rows() if codes is None else kit_rows().filter(code__in=list(codes)))
+
+
+def kit_specs(kits: Iterable[Kit], *, with_built: bool = False) -> dict[str, KitSpec]:
+    """Kits that kit_rows gave, by code; with the cars they are made for only when asked, there are many."""
+    rows = list(kits)
+    lines = _lines({offer.line_id: offer.line for kit in rows for offer in kit.offers.all()})
+    built = _built([kit.pk for kit in rows]) if with_built else {}
+    return {kit.code: _kit(kit, lines, built) for kit in rows}
+
+
+def _lines(lines: Mapping[int, ModelLine]) -> dict[int, LineSpec]:
+    """The universe of each line: its options by feature, and what it excludes."""
     options: dict[int, dict[str, list[str]]] = {}
-    for row in LineOption.objects.select_related("option__feature").order_by(
-        "option__feature__sort", "option__sort"
+    for row in (
+        LineOption.objects.filter(line__in=lines)
+        .select_related("option__feature")
+        .order_by("option__feature__sort", "option__sort")
     ):
         options.setdefault(row.line_id, {}).setdefault(row.option.feature.code, []).append(row.option.code)
     excluded: dict[int, list[Mapping[str, frozenset[str]]]] = {}
-    for combination in ExcludedCombination.objects.prefetch_related("terms__option__feature"):
+    for combination in ExcludedCombination.objects.filter(line__in=lines).prefetch_related(
+        "terms__option__feature"
+    ):
         terms: dict[str, set[str]] = {}
         for term in combination.terms.all():
             terms.setdefault(term.option.feature.code, set()).add(term.option.code)
         excluded.setdefault(combination.line_id, []).append({f: frozenset(o) for f, o in terms.items()})
-    return {kit.code: _kit(kit, options, excluded) for kit in rows}
+    return {
+        pk: LineSpec(
+            line.code,
+            line.name,
+            {feature: tuple(codes) for feature, codes in options.get(pk, {}).items()},
+            tuple(excluded.get(pk, ())),
+        )
+        for pk, line in lines.items()
+    }
+
+
+def _built(kits: Iterable[int]) -> dict[tuple[int, str], list[VariantSpec]]:
+    """The cars that have a fitment, by kit and line code, in one query."""
+    names = ("fitments__kit", "line__code", "code", "name")
+    options: dict[tuple[int, str, str, str], dict[str, str]] = {}
+    for kit, line, code, name, feature, option in (
+        Variant.objects.filter(fitments__kit__in=list(kits))
+        .order_by("line__code", "code")
+        .values_list(*names, "variant_options__option__feature__code", "variant_options__option__code")
+    ):
+        held = options.setdefault((kit, line, code, name), {})
+        if feature is not None:
+            held[feature] = option
+    built: dict[tuple[int, str], list[VariantSpec]] = {}
+    for (kit, line, code, name), chosen in options.items():
+        built.setdefault((kit, line), []).append(VariantSpec(line, code, name, chosen))
+    return built
 
 
 def _kit(
-    kit: Kit,
-    options: Mapping[int, Mapping[str, list[str]]],
-    excluded: Mapping[int, list[Mapping[str, frozenset[str]]]],
+    kit: Kit, lines: Mapping[int, LineSpec], built: Mapping[tuple[int, str], list[VariantSpec]]
 ) -> KitSpec:
-    lines = {offer.line_id for offer in kit.offers.all()}
-    universe: dict[str, dict[str, None]] = {}
-    for line in sorted(lines):
-        for feature, codes in options.get(line, {}).items():
-            universe.setdefault(feature, {}).update(dict.fromkeys(codes))
-    # an exclusion of one line says nothing about another line's cars
-    out = tuple(excluded.get(next(iter(lines)), ())) if len(lines) == 1 else ()
+    offered = sorted({offer.line_id for offer in kit.offers.all()}, key=lambda pk: lines[pk].code)
     return KitSpec(
         kit.code,
         kit.name,
@@ -151,8 +217,7 @@ def _kit(
             for j in kit.joints.all()
         ),
         tuple(_step(row) for row in kit.steps.all()),
-        {feature: tuple(codes) for feature, codes in universe.items()},
-        out,
+        tuple(replace(lines[pk], built=tuple(built.get((kit.pk, lines[pk].code), ()))) for pk in offered),
     )
 
 
@@ -167,17 +232,22 @@ def _position(row: Position) -> PositionSpec:
         HoseRunSpec(
             h.number, h.route.code, h.route.rock_mm, h.hose.number, h.end_a.number, h.end_b.number, h.clocking_deg,
             h.slack_share, h.slack_min_mm, h.sleeve, h.service_port, h.crimp_place, h.tag, _terms(h),
+            h.route.tightest_bend_mm,
         )
         for h in row.hose_runs.all()
     )  # fmt: skip
     circuits = tuple(
         CircuitSpec(
             c.number, c.from_connector, c.from_cavity, c.to_connector, c.to_cavity, c.colour, c.section_mm2,
-            c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a,
+            c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a, _terms(c), c.diode_band,
+            c.branch.number if c.branch else None,
         )
         for c in row.circuits.all()
     )  # fmt: skip
-    return PositionSpec(row.number, row.name, row.zone, row.bag, row.role, row.rule, entries, runs, circuits)
+    branches = tuple(BranchSpec(b.number, b.route.code, b.covering) for b in row.branches.all())
+    return PositionSpec(
+        row.number, row.name, row.zone, row.bag, row.role, row.rule, entries, runs, circuits, branches
+    )
 
 
 def _step(row: KitStep) -> StepSpec:
@@ -197,7 +267,8 @@ def _step(row: KitStep) -> StepSpec:
         tuple(f.position.number for f in fits if f.position),
         tuple(f.joint.code for f in fits if f.joint),
         tuple((f.circuit.position.number, f.circuit.number) for f in fits if f.circuit),
-        tuple(ReadingSpec(r.name, r.unit, r.low, r.high, r.limit_from) for r in row.readings.all()),
+        tuple(ReadingSpec(r.name, r.unit, r.low, r.high, r.limit_from, r.number) for r in row.readings.all()),
         row.in_force_from,
         row.in_force_until,
+        tuple(OriginalSpec(o.number, o.name, o.fate) for o in row.originals.all()),
     )

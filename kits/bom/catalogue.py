@@ -9,6 +9,8 @@ from typing import Any
 from vehicles.physics.origin import Origin
 from vehicles.records.terms import Terms
 
+ANY = Terms()
+
 
 def in_force(start: date | None, end: date | None, on: date) -> bool:
     """Whether ``on`` lies in the half-open interval; an empty end is open."""
@@ -58,7 +60,7 @@ class SupersessionSpec:
     """The part that takes another's place from a date on; both ways when the old one still serves."""
 
     new: str
-    start: date
+    start: date | None
     both_ways: bool = False
 
 
@@ -76,8 +78,8 @@ class PartSpec:
 
     def superseded_on(self, on: date) -> SupersessionSpec | None:
         """The supersession in force, the latest first."""
-        valid = [s for s in self.superseded if s.start <= on]
-        return max(valid, key=lambda s: (s.start, s.new)) if valid else None
+        valid = [s for s in self.superseded if in_force(s.start, None, on)]
+        return max(valid, key=lambda s: (s.start or date.min, s.new)) if valid else None
 
     def revision_on(self, on: date) -> RevisionSpec | None:
         """The latest revision in force; withdrawn ones never."""
@@ -139,7 +141,7 @@ class CircuitSpec:
     seal: str
     fuse_a: float | None
     current_a: float | None
-    terms: Terms = Terms()
+    terms: Terms = ANY
     diode_band: str = ""
     branch: int | None = None
 
@@ -157,8 +159,8 @@ class BranchSpec:
 class PositionSpec:
     """A numbered place of the parts list.
 
-    A position without any entry or hose run stands for a place on the car, such as the heater hose that a water
-    valve is cut into; a joint to it is a joint to the car.
+    A position that may stay empty and has no entry or hose run at all stands for a place on the car, such as the
+    heater hose that a water valve is cut into; a joint to it is a joint to the car.
     """
 
     number: int
@@ -175,7 +177,7 @@ class PositionSpec:
     @property
     def is_on_car(self) -> bool:
         """Whether this is a place on the car that the kit joins to."""
-        return not self.entries and not self.hose_runs
+        return self.rule != "exactly one" and not self.entries and not self.hose_runs
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,11 @@
 """A kit prepared once for all its cars: lookups and the findings that do not depend on one car."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
 
 from kits.bom.catalogue import KitSpec, PartSpec, PositionSpec, VariantSpec
-from kits.bom.coverage_checks import coverage_findings, dead_terms, offered
+from kits.bom.coverage_checks import Told, coverage_findings, dead_terms, offered
 from kits.bom.resolved import Finding
 from kits.bom.step_text import step_findings
 
@@ -16,7 +17,7 @@ class CompiledKit:
     spec: KitSpec
     parts: Mapping[str, PartSpec]
     positions: Mapping[int, PositionSpec]
-    in_lines: Mapping[str, tuple[Finding, ...]]
+    in_lines: Mapping[str, tuple[Told, ...]]
     """line code -> gaps and overlaps over its combinations"""
     in_steps: Mapping[str, tuple[Finding, ...]]
     """step key -> what is wrong with the step itself"""
@@ -26,17 +27,19 @@ class CompiledKit:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings whatever the car."""
-        found = [f for several in (*self.in_lines.values(), *self.in_steps.values()) for f in several]
-        return tuple(dict.fromkeys((*found, *self.dead)))
+        lines = [told.finding for several in self.in_lines.values() for told in several]
+        steps = [finding for several in self.in_steps.values() for finding in several]
+        return tuple(dict.fromkeys((*lines, *steps, *self.dead)))
 
-    def findings_for(self, variant: VariantSpec, steps: frozenset[str]) -> tuple[Finding, ...]:
-        """The findings that concern one car with its steps.
-
-        What blocks a built car of the line is left out: each car says itself whether it is the one.
-        """
-        noted = [f for f in self.in_lines.get(variant.line, ()) if f.severity != "blocks"]
-        spoken = [f for key, several in self.in_steps.items() if key in steps for f in several]
-        return tuple(dict.fromkeys((*noted, *spoken, *self.dead)))
+    def findings_for(self, variant: VariantSpec, steps: Iterable[str], on: date) -> tuple[Finding, ...]:
+        """What else is to be known in one car with its steps: other cars' gaps and overlaps are only noted."""
+        others = [
+            replace(told.finding, severity="notes")
+            for told in self.in_lines.get(variant.line, ())
+            if told.is_news(variant.options, on)
+        ]
+        spoken = [finding for key in steps for finding in self.in_steps.get(key, ())]
+        return tuple(dict.fromkeys((*others, *spoken, *self.dead)))
 
 
 def compile_kit(spec: KitSpec, parts: Mapping[str, PartSpec]) -> CompiledKit:
@@ -47,7 +50,7 @@ def compile_kit(spec: KitSpec, parts: Mapping[str, PartSpec]) -> CompiledKit:
         parts,
         {position.number: position for position in spec.positions},
         {
-            offer.line.code: tuple(f for p in spec.positions for f in coverage_findings(p, offer))
+            offer.line.code: tuple(told for p in spec.positions for told in coverage_findings(p, offer))
             for offer in offers
         },
         {step.key: tuple(step_findings(step, spec)) for step in spec.steps},

@@ -32,7 +32,7 @@ class Box:
         return Box(masks, start, end) if all(masks) and start < end else None
 
     def with_mask(self, i: int, mask: int) -> "Box":
-        """This box with another choice of feature i."""
+        """The box with another choice of feature i."""
         return Box((*self.masks[:i], mask, *self.masks[i + 1 :]), self.start, self.end)
 
 
@@ -49,13 +49,19 @@ class _Cover:
         if self.start >= box.end or box.start >= self.end:
             return False
         masks = box.masks
-        return all(masks[i] & mask for i, mask in self.axes)
+        for i, mask in self.axes:  # noqa: SIM110 (the search spends its time here; a plain loop is twice as fast)
+            if not masks[i] & mask:
+                return False
+        return True
 
     def sides(self, box: Box) -> int:
         """On how many sides the box, which meets this one, sticks out of it."""
         masks = box.masks
         out = (self.start > box.start) + (self.end < box.end)
-        return out + sum(1 for i, mask in self.axes if masks[i] & ~mask)
+        for i, mask in self.axes:
+            if masks[i] & ~mask:
+                out += 1
+        return out
 
     def outside(self, box: Box) -> Iterator[Box]:
         """What the box, which meets this one, holds outside it, as disjoint boxes."""
@@ -114,9 +120,7 @@ class Universe:
         found = _search(box, (), self._out, ())
         if found is None:
             return None
-        return {
-            feature: self.chosen(i, found.masks[i])[0] for i, (feature, _) in enumerate(self.features)
-        }
+        return {feature: self.chosen(i, found.masks[i])[0] for i, (feature, _) in enumerate(self.features)}
 
     @cached_property
     def _out(self) -> list[_Cover]:

@@ -1,6 +1,6 @@
 """What is wrong with a kit's option terms, in sentences: gaps, overlaps, and terms that never apply."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import chain
@@ -23,6 +23,21 @@ class Offered:
     is_only: bool
 
 
+@dataclass(frozen=True)
+class Told:
+    """A finding about a box of combinations and days of a line; no box when it is about the position at all."""
+
+    finding: Finding
+    universe: Universe
+    box: Box | None = None
+
+    def is_news(self, options: Mapping[str, str], on: date) -> bool:
+        """Whether it says something that a car of the line does not say itself, and is not past."""
+        if self.box is None:
+            return True
+        return self.box.end > on.toordinal() and not self.universe.holds(self.box, options)
+
+
 def offered(spec: KitSpec) -> tuple[Offered, ...]:
     """The lines of a kit with their universes: what one line excludes says nothing about another's cars."""
     return tuple(
@@ -31,7 +46,7 @@ def offered(spec: KitSpec) -> tuple[Offered, ...]:
     )
 
 
-def coverage_findings(position: PositionSpec, offer: Offered) -> Iterator[Finding]:
+def coverage_findings(position: PositionSpec, offer: Offered) -> Iterator[Told]:
     """Gaps and overlaps of a position over all combinations of a line and all days from its first entry on.
 
     A gap or overlap that a built car falls into blocks, another one is noted. A position that takes at most one
@@ -40,7 +55,7 @@ def coverage_findings(position: PositionSpec, offer: Offered) -> Iterator[Findin
     universe = offer.universe
     owners = _owners(position, universe)
     boxes = [box for _, box in owners]
-    if position.rule == "exactly one" and not position.is_on_car:
+    if position.rule == "exactly one":
         whole = universe.whole()
         start = min((box.start for box in boxes), default=FOREVER[0])
         found = gaps(universe, boxes, Box(whole.masks, start, whole.end), TOLD + 1)
@@ -48,7 +63,8 @@ def coverage_findings(position: PositionSpec, offer: Offered) -> Iterator[Findin
             yield _finding("position-gap", position, offer, box, "has no entry for")
         if len(found) > TOLD:
             sentence = f"{_name(position)} has more gaps than the {TOLD} that are told: mend those first."
-            yield Finding("position-gap", "notes", f"position:{position.number}", sentence)
+            finding = Finding("position-gap", "notes", f"position:{position.number}", sentence)
+            yield Told(finding, universe)
     if position.rule != "any":
         yield from _overlaps(position, offer, owners)
 
@@ -63,7 +79,7 @@ def _owners(position: PositionSpec, universe: Universe) -> list[tuple[str, Box]]
     return [(name, box) for name, box in [*entries, *runs] if box is not None]
 
 
-def _overlaps(position: PositionSpec, offer: Offered, owners: Sequence[tuple[str, Box]]) -> Iterator[Finding]:
+def _overlaps(position: PositionSpec, offer: Offered, owners: Sequence[tuple[str, Box]]) -> Iterator[Told]:
     # the owner that meets most others is told first, with all of them: one wrong entry is one sentence
     pairs = overlaps(offer.universe, [box for _, box in owners])
     while pairs:
@@ -82,7 +98,7 @@ def _built(offer: Offered, box: Box) -> str:
     return next((car.name for car in offer.line.built if offer.universe.holds(box, car.options)), "")
 
 
-def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: str) -> Finding:
+def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: str) -> Told:
     built = _built(offer, box)
     severity: Severity = "blocks" if built else "notes"
     example = ", ".join(f"{f} {option}" for f, option in (offer.universe.witness(box) or {}).items())
@@ -91,7 +107,7 @@ def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: 
         cars = f"{cars.replace('any', 'a', 1)} with {limits}"
     such = f", such as {built or example}" if built or (limits and example != limits) else ""
     sentence = f"{_name(position)} {text} {cars}{_days(box)}{such}."
-    return Finding(code, severity, f"position:{position.number}", sentence)
+    return Told(Finding(code, severity, f"position:{position.number}", sentence), offer.universe, box)
 
 
 def _limits(universe: Universe, box: Box) -> str:
@@ -120,11 +136,11 @@ def dead_terms(spec: KitSpec, offers: Sequence[Offered]) -> Iterator[Finding]:
         of = f"of position {p.number} {p.name}"
         owners += [(f"entry:{p.number}/{e.number}", f"Entry {e.number} {of}", e.terms) for e in p.entries]
         owners += [(f"hose:{p.number}/{h.number}", f"Hose run {h.number} {of}", h.terms) for h in p.hose_runs]
-        owners += [(f"circuit:{p.number}/{c.number}", f"Circuit {c.number} {of}", c.terms) for c in p.circuits]
+        owners += [
+            (f"circuit:{p.number}/{c.number}", f"Circuit {c.number} {of}", c.terms) for c in p.circuits
+        ]
     for where, name, terms in owners:
         boxes = [(offer.universe, offer.universe.box(terms)) for offer in offers]
         if offers and not any(box is not None and universe.witness(box) for universe, box in boxes):
-            sentence = (
-                f"{name} applies to no car of the lines offered: mend its options ({terms.text()}) or remove it."
-            )
+            sentence = f"{name} applies to no car of the lines offered: mend its options ({terms.text()}) or remove it."
             yield Finding("terms-dead", "warns", where, sentence)

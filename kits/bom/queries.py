@@ -1,14 +1,17 @@
 """What the pages of kits fetch."""
 
+from dataclasses import dataclass
+
 from django.apps import apps
-from django.db.models import Count, Model, OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models import Count, Model, OuterRef, QuerySet, Subquery, prefetch_related_objects
 from django.db.models.functions import Coalesce
 
-from kits.bom.bridge import load_kits, load_parts
+from kits.bom.bridge import kit_rows, kit_specs, load_parts
+from kits.bom.catalogue import KitSpec, PartSpec
 from kits.bom.compile import compile_kit
-from kits.bom.models import Circuit, Entry, HoseRun, Joint, Kit, KitOffer, Position
+from kits.bom.grid import Grid, grid_of
+from kits.bom.models import Kit, Position, Route
 from kits.bom.resolved import Finding
-from kits.bom.step_models import KitStep, StepFits
 
 
 def kits() -> QuerySet[Kit]:
@@ -26,26 +29,39 @@ def _count(model: type[Model]) -> Coalesce:
 
 def kit_page(code: str) -> Kit | None:
     """One kit with everything its page shows, in a fixed number of queries."""
-    runs = HoseRun.objects.select_related("route", "hose", "end_a", "end_b")
-    positions = Position.objects.prefetch_related(
-        Prefetch("entries", Entry.objects.select_related("part").prefetch_related("terms__option__feature")),
-        Prefetch("hose_runs", runs.prefetch_related("terms__option__feature")),
-        Prefetch("circuits", Circuit.objects.all()),
-    )
-    fits = StepFits.objects.select_related("position", "joint", "circuit__position")
-    steps = KitStep.objects.prefetch_related("terms__option__feature", "readings", Prefetch("fits", fits))
-    return (
-        Kit.objects.prefetch_related(
-            Prefetch("positions", positions),
-            Prefetch("joints", Joint.objects.select_related("position_a", "position_b")),
-            Prefetch("steps", steps),
-            Prefetch("offers", KitOffer.objects.select_related("line", "duty_set")),
-        )
-        .filter(code=code)
-        .first()
-    )
+    return kit_rows().filter(code=code).first()
 
 
-def kit_findings(code: str) -> tuple[Finding, ...]:
-    """What is wrong with the kit whatever the car."""
-    return compile_kit(load_kits([code])[code], load_parts([code])).findings
+@dataclass(frozen=True)
+class KitSheet:
+    """A kit as its pages show it: its rows, its values, its grid, and what is wrong whatever the car."""
+
+    kit: Kit
+    spec: KitSpec
+    parts: dict[str, PartSpec]
+    findings: tuple[Finding, ...]
+
+    @property
+    def grid(self) -> Grid:
+        """Which options take which entry."""
+        return grid_of(self.spec, self.parts, self.findings)
+
+    @property
+    def routes(self) -> list[Route]:
+        """The routes its hoses and harnesses take, each once."""
+        positions = self.kit.positions.all()
+        on = [run.route for p in positions for run in p.hose_runs.all()]
+        on += [branch.route for p in positions for branch in p.branches.all()]
+        found = {route.pk: route for route in on}
+        return sorted(found.values(), key=lambda route: (route.line.code, route.code))
+
+
+def kit_sheet(code: str) -> KitSheet | None:
+    """A kit with everything its pages show, in a fixed number of queries; None when there is none."""
+    kit = kit_page(code)
+    if kit is None:
+        return None
+    # the forms of a hose run and of a harness branch are those of their route's line
+    prefetch_related_objects([kit], *(f"positions__{of}__route__line" for of in ("hose_runs", "branches")))
+    spec, parts = kit_specs([kit], with_built=True)[kit.code], load_parts([kit.code])
+    return KitSheet(kit, spec, parts, compile_kit(spec, parts).findings)

@@ -89,12 +89,19 @@ class Joint:
     torque_low_nm: float | None
     torque_high_nm: float | None
     source: str
+    form: str = ""
+    by: str = ""
+    """what is turned: nut, M8 bolt, clip"""
+    family: str = ""
+    """what flows: refrigerant, water, air, drain, electrical, service"""
+    o_ring_size: str = ""
 
     def torque_text(self) -> str:
-        """The torque with its unit."""
+        """The torque with its unit, and with what is turned where that is not the nut of the joint."""
         if self.torque_low_nm is None:
-            return "torque not stated"
-        return f"{self.torque_low_nm:g} to {self.torque_high_nm:g} N·m"
+            return self.by or "torque not stated"
+        turned = f" ({self.by})" if self.by not in ("", "nut") else ""
+        return f"{self.torque_low_nm:g} to {self.torque_high_nm:g} N·m{turned}"
 
 
 @dataclass(frozen=True)
@@ -112,6 +119,19 @@ class Wire:
     seal: str
     fuse_a: float | None
     current_a: float | None
+    diode_band: str = ""
+    """which end carries the band of a diode: "", "from" (the feed) or "to" """
+    branch: int | None = None
+    route: str = ""
+    covering: str = ""
+
+
+@dataclass(frozen=True)
+class Original:
+    """A thing of the car and what a step does with it."""
+
+    name: str
+    fate: str
 
 
 @dataclass(frozen=True)
@@ -142,6 +162,7 @@ class Step:
     fits: tuple[str, ...]
     joints: tuple[str, ...]
     readings: tuple[Reading, ...]
+    originals: tuple[Original, ...] = ()
 
 
 @dataclass(frozen=True)

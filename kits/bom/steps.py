@@ -1,88 +1,99 @@
 """The steps of one car: which apply, in which order, with their placeholders filled in."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
-from itertools import pairwise
 
 from kits.bom.catalogue import StepSpec, VariantSpec, in_force
-from kits.bom.compile import PLACEHOLDER, CompiledKit
-from kits.bom.resolved import Charge, Hose, Item, Joint, Reading, Severity, Step, Wire
+from kits.bom.compile import CompiledKit
+from kits.bom.resolved import Charge, Finding, Hose, Item, Joint, Original, Reading, Step, Wire
+from kits.bom.step_text import PLACEHOLDER, named
 
 NOT_RECORDED = "not recorded"
-# Practice: no charge without a passed pressure test and vacuum, no hand-over before the charge.
-ORDER = ("pressure test", "evacuate", "charge", "hand over")
-Find = Callable[[str, Severity, str, str], None]
 
 
-def resolve_steps(
+def steps_for(kit: CompiledKit, variant: VariantSpec, on: date) -> tuple[StepSpec, ...]:
+    """The steps that apply to a car on a date, in their order."""
+    return tuple(
+        s
+        for s in sorted(kit.spec.steps, key=lambda s: (s.order, s.key))
+        if in_force(s.start, s.end, on) and s.terms.applies(variant.options)
+    )
+
+
+def written_steps(
+    specs: Sequence[StepSpec],
     kit: CompiledKit,
     variant: VariantSpec,
-    on: date,
+    items: Sequence[Item],
+    joints: Sequence[Joint],
+    hoses: Sequence[Hose],
+    charge: Charge,
+) -> tuple[Step, ...]:
+    """The steps as the installer reads them, with this car's parts, lengths and charge."""
+    words = _Words(kit, variant, items, joints, hoses, charge)
+    filled = {item.position for item in items}
+    made = {joint.code for joint in joints}
+    return tuple(
+        Step(
+            spec.key,
+            number,
+            spec.zone,
+            spec.kind,
+            words.fill(spec.text),
+            spec.minutes_min,
+            spec.tool,
+            spec.caution,
+            spec.hold_point,
+            spec.photo,
+            tuple(words.item(p) for p in spec.positions if p in filled),
+            tuple(j for j in spec.joints if j in made),
+            tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from) for r in spec.readings),
+            tuple(Original(o.name, o.fate) for o in spec.originals),
+        )
+        for number, spec in enumerate(specs, 1)
+    )
+
+
+def fitting_findings(
+    specs: Sequence[StepSpec],
+    kit: CompiledKit,
+    variant: VariantSpec,
     items: Sequence[Item],
     joints: Sequence[Joint],
     hoses: Sequence[Hose],
     wires: Sequence[Wire],
-    charge: Charge,
-    find: Find,
-) -> tuple[tuple[Step, ...], list[set[int]]]:
-    """The steps that apply to the car, and the positions each of them fits."""
-    words = _Words(kit, variant, items, joints, hoses, charge)
+    gapped: frozenset[int],
+) -> Iterator[Finding]:
+    """Filled positions that no step fits, and steps about places that are empty in this car.
+
+    gapped: positions that are empty although they must not be; that is told once, as a gap, not by each step.
+    """
     filled = {item.position for item in items}
-    made_joints = {joint.code for joint in joints}
-    live_wires = {(wire.position, wire.number) for wire in wires}
-    specs = [
-        s
-        for s in sorted(kit.spec.steps, key=lambda s: (s.order, s.key))
-        if in_force(s.start, s.end, on) and s.terms.applies(variant.options)
-    ]
-    steps, fits = [], []
-    for number, spec in enumerate(specs, 1):
-        empty = [p for p in spec.positions if p not in filled]
-        if empty and not set(spec.positions) & filled:
-            sentence = f"Step {spec.key} fits position {empty[0]}, which is empty in {variant.name}."
-            find("step-empty", "warns", f"step:{spec.key}", sentence)
-        fits.append(set(spec.positions) & filled)
-        steps.append(
-            Step(
-                spec.key,
-                number,
-                spec.zone,
-                spec.kind,
-                words.fill(spec.text),
-                spec.minutes_min,
-                spec.tool,
-                spec.caution,
-                spec.hold_point,
-                spec.photo,
-                tuple(words.item(p) for p in spec.positions if p in filled),
-                tuple(j for j in spec.joints if j in made_joints),
-                tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from) for r in spec.readings),
-            )
-        )
-    connected = {code for spec in specs for code in spec.joints}
-    for joint in joints:
-        if joint.code not in connected:
-            sentence = f"Joint {joint.code} ({joint.a} to {joint.b}) has no step that connects it."
-            find("joint-no-step", "blocks", f"joint:{joint.code}", sentence)
-    wired = {circuit for spec in specs for circuit in spec.circuits}
-    for position, wire_number in sorted(live_wires - wired):
-        where = f"circuit:{position}/{wire_number}"
-        find(
-            "circuit-no-step", "warns", where, f"Circuit {position}/{wire_number} has no step that wires it."
-        )
-    _order(specs, find)
-    return tuple(steps), fits
-
-
-def _order(specs: Sequence[StepSpec], find: Find) -> None:
-    places = {kind: [i for i, s in enumerate(specs) if s.kind == kind] for kind in ORDER}
-    for kind, after in pairwise(ORDER):
-        if not places[kind]:
-            find("step-kind-missing", "blocks", "kit", f"The checklist has no step of the kind “{kind}”.")
-        elif places[after] and max(places[kind]) > min(places[after]):
-            key = specs[min(places[after])].key
-            find("step-order", "blocks", f"step:{key}", f"Step {key} ({after}) stands before the {kind}.")
+    on_car = {p.number for p in kit.spec.positions if p.is_on_car}
+    torn = {j.code for j in kit.spec.joints if {j.position_a, j.position_b} & gapped}
+    there = {
+        "position": {str(p) for p in filled | on_car | gapped},
+        "joint": {j.code for j in joints} | torn,
+        "torque": {j.code for j in joints} | torn,
+        "length": {hose.route for hose in hoses},
+    }
+    wired = {(w.position, w.number) for w in wires}
+    for spec in specs:
+        missing = [f"position {p}" for p in spec.positions if str(p) not in there["position"]]
+        missing += [f"joint {j}" for j in spec.joints if j not in there["joint"]]
+        missing += [f"circuit {p}/{n}" for p, n in spec.circuits if (p, n) not in wired and p not in gapped]
+        count = len(spec.positions) + len(spec.joints) + len(spec.circuits)
+        spoken = [f"{kind} {name}" for kind, name in named(spec.text) if name not in there.get(kind, {name})]
+        # a step for several cars may list what one of them lacks; it must do something, and say nothing wrong
+        if spoken or (missing and len(missing) == count):
+            sentence = f"Step {spec.key} is about {(spoken or missing)[0]}, which is empty in {variant.name}."
+            yield Finding("step-empty", "warns", f"step:{spec.key}", sentence)
+    fitted = {p for spec in specs for p in spec.positions}
+    for position in kit.spec.positions:
+        if position.number in filled and position.number not in fitted:
+            sentence = f"Position {position.number} {position.name} is filled, but no step fits it."
+            yield Finding("position-no-step", "warns", f"position:{position.number}", sentence)
 
 
 class _Words:

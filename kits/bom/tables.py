@@ -1,15 +1,18 @@
 """The list of kits."""
 
 import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
 
-CODE = '<a class="code" href="{% url \'kit\' record.code %}">{{ record.code }}</a>'
+from vehicles.records.tables import ListTable
+
 NUM = {"th": {"class": "num"}, "td": {"class": "num"}}
 
 
-class KitTable(tables.Table):
+class KitTable(ListTable):
     """One row per kit."""
 
-    code = tables.TemplateColumn(CODE, verbose_name="Kit", order_by="code")
+    code = tables.Column(verbose_name="Kit")
     name = tables.Column(attrs={"td": {"class": "wide"}})
     refrigerant = tables.Column()
     oil = tables.Column()
@@ -22,3 +25,7 @@ class KitTable(tables.Table):
         empty_text = "There is no kit."
         order_by = "code"
         per_page = 50
+
+    def render_code(self, value: str) -> str:
+        """The code, leading to the kit."""
+        return format_html('<a class="code" href="{}">{}</a>', reverse("kit", args=[value]), value)

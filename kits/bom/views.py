@@ -2,7 +2,6 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django_tables2 import RequestConfig
 
 from kits.bom import queries
 from kits.bom.tables import KitTable
@@ -13,14 +12,18 @@ from vehicles.records.access import EVERY_ROLE, allow
 def kit_list(request: HttpRequest) -> HttpResponse:
     """Every kit."""
     table = KitTable(queries.kits())
-    RequestConfig(request).configure(table)
+    table.configure(request)
     return render(request, "bom/kits.html", {"table": table})
 
 
 @allow(get=EVERY_ROLE)
 def kit(request: HttpRequest, kit: str) -> HttpResponse:
     """One kit: positions with their entries, joints, steps, and what is wrong with it whatever the car."""
-    found = queries.kit_page(kit)
+    found = queries.kit_sheet(kit)
     if found is None:
         raise Http404("There is no such kit.")
-    return render(request, "bom/kit.html", {"kit": found, "findings": queries.kit_findings(kit)})
+    context = {
+        "kit": found.kit, "findings": found.findings, "grid": found.grid, "routes": found.routes,
+        "a_line": found.spec.lines[0].code if found.spec.lines else "", "lines": found.spec.lines,
+    }  # fmt: skip
+    return render(request, "bom/kit.html", context)

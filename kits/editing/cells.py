@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from kits.exchange.columns import NUMERIC, ONE_EACH, OPTIONS, YES_NO, Column, FeatureOptions, Sheet
+from kits.exchange.columns import NUMBER, NUMERIC, ONE_EACH, OPTIONS, YES_NO, Column, FeatureOptions, Sheet
 from kits.exchange.values import CellProblem, Row, Value, parse_cell, parse_options
 
 MINUS = "\u2212"
@@ -38,7 +38,7 @@ def _number(column: Column, text: str) -> int | float:
     if "," in plain:
         raise CellProblem(f"{name}: write “{text}” with a point for decimals and nothing between thousands.")
     try:
-        return int(plain)
+        return float(plain) if column.kind == NUMBER else int(plain)
     except ValueError:
         pass
     try:

@@ -8,16 +8,14 @@ from kits.exchange.check import check_merged
 from kits.exchange.columns import Sheet
 from kits.exchange.layout import BY_NAME, FITMENTS, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, merge
-from kits.exchange.plan import Plan, make_plan, same
+from kits.exchange.plan import Plan, compare_rows, same
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule
 from kits.exchange.used import belonging
 from kits.exchange.values import Key, Problem, Row, Rows, blank, key_of, label_of, to_json
 
-PLACE: Final = 1  # a row on a screen has no number; the check only asks whether it has a place
-
 ALWAYS_LOADED: Final = frozenset(
-    {"Features", "Options", "Line options", "Offers", "Variants", "Kits", FITMENTS}
+    {"Features", "Options", "Line features", "Line options", "Offers", "Variants", "Kits", FITMENTS}
 )
 
 
@@ -73,25 +71,25 @@ def plan_edits(
     rules_of: Callable[[str], tuple[Rule, ...]],
     uniques_of: Callable[[str], tuple[tuple[str, ...], ...]],
 ) -> tuple[Plan, list[Problem]]:
-    """The plan of these edits and what is wrong with them; the column of a problem is its field.
+    """The plan of these edits and what is wrong with them; a problem's row is the edit's number, its column the field.
 
     Raises Moved when a row is not what the person saw.
     """
     reading = Reading(line=line, sheets=dict(sheets))
     merged_removed: dict[str, list[Key]] = {}
     renamed: list[tuple[Sheet, Key, Key, Row]] = []
-    for edit in edits:
+    for place, edit in enumerate(edits, 1):  # a problem says by its row which edit it is about
         sheet = sheets[edit.sheet]
         if edit.kind == "remove":
             merged_removed.setdefault(edit.sheet, []).append(_still_there(sheet, stored, edit))
         else:
-            _lay(reading, sheet, stored, edit, renamed)
+            _lay(reading, sheet, stored, edit, renamed, place)
     merged = merge(sheets, stored, reading)
     _take_out(merged, merged_removed, renamed)
     touched = set(reading.rows) | set(merged_removed) | ({FITMENTS} if merged.offered else set())
     checked = dict(sheets) if merged_removed else {n: s for n, s in sheets.items() if n in touched}
     check_merged(checked, reading, merged, elsewhere, rules_of, uniques_of)
-    plan = make_plan({n: s for n, s in sheets.items() if n in touched}, stored, reading, merged)
+    plan, _ = compare_rows({n: s for n, s in sheets.items() if n in touched}, stored, reading, merged)
     for sheet, old, new, row in renamed:
         _as_change(plan, sheet, stored[sheet.name][old], old, new, row)
     return plan, reading.problems
@@ -123,6 +121,7 @@ def _lay(
     stored: Rows,
     edit: RowEdit,
     renamed: list[tuple[Sheet, Key, Key, Row]],
+    place: int,
 ) -> None:
     """Put the edited row where a workbook's row would stand."""
     rows = stored.get(sheet.name, {})
@@ -130,7 +129,7 @@ def _lay(
         row = {**{c.field: blank(c) for c in sheet.columns}, **edit.values}
         key = key_of(sheet, row)
         if key in rows and not sheet.append_only:
-            reading.add(sheet.name, f"{label_of(sheet, key)} exists already.", PLACE, _last_key(sheet))
+            reading.add(sheet.name, f"{label_of(sheet, key)} exists already.", place, _last_key(sheet))
             return
     else:
         if edit.key not in rows:
@@ -142,11 +141,11 @@ def _lay(
         key = key_of(sheet, row)
         if key != edit.key:
             if key in rows:
-                reading.add(sheet.name, f"{label_of(sheet, key)} exists already.", PLACE, _last_key(sheet))
+                reading.add(sheet.name, f"{label_of(sheet, key)} exists already.", place, _last_key(sheet))
                 return
             renamed.append((sheet, edit.key, key, row))
     reading.rows.setdefault(sheet.name, {})[key] = row
-    reading.places[sheet.name, key] = PLACE
+    reading.places[sheet.name, key] = place
     reading.letters.update({(sheet.name, column.field): column.field for column in sheet.columns})
 
 

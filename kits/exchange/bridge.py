@@ -13,8 +13,9 @@ from django.db.models.expressions import CombinedExpression, F
 
 from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, TEXT, Column, Sheet, option_field
 from kits.exchange.layout import BY_NAME, LINE_SHEET, RULE_SENTENCES, SHEETS, STEP_LISTS, STEPS
-from kits.exchange.rules import Field, Minus, Rule
-from kits.exchange.values import Key, Row, Rows, Value, blank, clean_text, key_of, list_text, terms_text
+from kits.exchange.rules import Field, Minus, Rule, Unique
+from kits.exchange.values import Key, Row, Rows, Value, blank, clean_text, fold, key_of, list_text, terms_text
+from vehicles.records.models import CODE
 
 _WHOLE_HIGH = {models.PositiveSmallIntegerField: 32_767, models.PositiveIntegerField: 2_147_483_647}
 
@@ -54,6 +55,7 @@ def _completed(sheet: Sheet, column: Column) -> Column:
         return replace(column, default="")
     model_field: Any = model_of(owner)._meta.get_field(name)
     refers = owner is not sheet
+    pattern, says = ("", "") if refers else _pattern(model_field)
     default = model_field.get_default() if model_field.has_default() and not refers else None
     return replace(
         column,
@@ -62,7 +64,8 @@ def _completed(sheet: Sheet, column: Column) -> Column:
         decimals=getattr(model_field, "decimal_places", None),
         low=0 if type(model_field) in _WHOLE_HIGH else None,
         high=_high(model_field),
-        pattern="" if refers else _pattern(model_field),
+        pattern=pattern,
+        pattern_says=says,
         default=float(default) if column.kind == NUMBER and default is not None else default,
     )
 
@@ -73,16 +76,20 @@ def _high(model_field: Any) -> int | None:
     return _WHOLE_HIGH.get(type(model_field))
 
 
-def _pattern(model_field: Any) -> str:
-    found = [getattr(v.regex, "pattern", "") for v in model_field.validators if type(v) is RegexValidator]
-    return str(found[0]) if found else ""
+def _pattern(model_field: Any) -> tuple[str, str]:
+    """The pattern of a field, and the sentence for it unless it is the pattern of all codes."""
+    for validator in model_field.validators:
+        if type(validator) is RegexValidator:
+            pattern = str(getattr(validator.regex, "pattern", ""))
+            return pattern, "" if pattern == CODE else str(validator.message)
+    return "", ""
 
 
 @cache
 def rules_of(name: str) -> tuple[Rule, ...]:
     """The checks of the sheet's model that its columns can answer."""
     sheet = BY_NAME[name]
-    columns = {c.field: c for c in sheet.columns if not sheet.reference_of(c.field)}
+    columns = _plain_columns(sheet)
     rules = []
     for constraint in model_of(sheet)._meta.constraints:
         if not isinstance(constraint, models.CheckConstraint):
@@ -90,10 +97,16 @@ def rules_of(name: str) -> tuple[Rule, ...]:
         condition, used = _condition(constraint.condition)
         if not set(used) <= set(columns) or any(columns[f].kind == CHOICE for f in used):
             continue  # choices are checked in the cell; references by the row they point at
-        fields = tuple(dict.fromkeys(used))
-        sentence = RULE_SENTENCES.get(constraint.name) or _sentence(columns[fields[0]], condition)
-        rules.append(Rule(fields, condition, sentence))
+        said, of = _sentence(columns, used[0], condition)
+        fields = tuple(dict.fromkeys([of, *used]))
+        rules.append(Rule(fields, condition, RULE_SENTENCES.get(constraint.name) or said))
     return tuple(rules)
+
+
+def _plain_columns(sheet: Sheet) -> dict[str, Column]:
+    """The columns that hold a field of the model itself, or the one code of what it points at."""
+    alone = {r.columns[0] for r in sheet.references if r.columns == (r.field,)}
+    return {c.field: c for c in sheet.columns if c.field in alone or not sheet.reference_of(c.field)}
 
 
 def _condition(node: Any) -> tuple[tuple[Any, ...], list[str]]:
@@ -123,20 +136,35 @@ def _term(raw: Any) -> tuple[Any, list[str]]:
 _WORDS = {"gt": "above", "gte": "at least", "lt": "below", "lte": "at most"}
 
 
-def _sentence(column: Column, condition: tuple[Any, ...]) -> str:
-    limits = [f"{_WORDS[lookup]} {value}" for lookup, value in _limits(condition) if lookup in _WORDS]
-    return f"{column.head[:1].upper()}{column.head[1:]} must be {' and '.join(limits)}."
+def _sentence(columns: dict[str, Column], first: str, condition: tuple[Any, ...]) -> tuple[str, str]:
+    """What a rule asks for, in words, and the field it speaks of."""
+    limits = [limit for limit in _limits(condition) if limit[1] in _WORDS]
+    if limits:
+        of = limits[0][0]
+        said = " and ".join(f"{_WORDS[lookup]} {_named(columns, value)}" for _, lookup, value in limits)
+        return f"{_capital(columns[of].head)} must be {said}.", of
+    others = [value for _, _, value in _limits(condition) if isinstance(value, Field)]
+    words = f"must differ from {_named(columns, others[0])}" if others else "is not possible so"
+    return f"{_capital(columns[first].head)} {words}.", first
 
 
-def _limits(condition: tuple[Any, ...]) -> list[tuple[str, Any]]:
+def _named(columns: dict[str, Column], value: Any) -> str:
+    return columns[value.name].head if isinstance(value, Field) else f"{value}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _limits(condition: tuple[Any, ...]) -> list[tuple[str, str, Any]]:
     if condition[0] in ("and", "or", "not"):
         return [limit for part in condition[1:] for limit in _limits(part)]
-    return [(condition[1], condition[2])]
+    return [(condition[0], condition[1], condition[2])]
 
 
 @cache
-def uniques_of(name: str) -> tuple[tuple[str, ...], ...]:
-    """Columns that must be unique together, beside the key."""
+def uniques_of(name: str) -> tuple[Unique, ...]:
+    """Columns that must be unique together, beside the key; some only among rows of a kind."""
     sheet = BY_NAME[name]
     references = {r.field: r.columns for r in sheet.references}
     found = []
@@ -144,7 +172,8 @@ def uniques_of(name: str) -> tuple[tuple[str, ...], ...]:
         if isinstance(constraint, models.UniqueConstraint) and constraint.fields:
             fields = tuple(c for f in constraint.fields for c in references.get(f, (f,)) if f != "line")
             if set(fields) != set(sheet.key):
-                found.append(fields)
+                among = _condition(constraint.condition)[0] if constraint.condition is not None else None
+                found.append(Unique(fields, among))
     return tuple(found)
 
 
@@ -168,6 +197,22 @@ def line_path(sheet: Sheet) -> str | None:
         if target.owner == LINE and (path := line_path(target)):
             return f"{reference.field}__{path}"
     return None
+
+
+def used_elsewhere(line_id: int | None) -> dict[tuple[str, Key], set[str]]:
+    """The codes of the other lines that name a shared row directly: a constant number of queries."""
+    found: dict[tuple[str, Key], set[str]] = defaultdict(set)
+    for sheet in SHEETS:
+        path = line_path(sheet)
+        for reference in sheet.references:
+            target = BY_NAME[reference.sheet]
+            if path is None or target.owner == LINE:
+                continue
+            keys = [f"{reference.field}__{path_of(target, name)}" for name in target.key]
+            rows: Any = model_of(sheet)._default_manager.order_by().exclude(**{path: line_id})
+            for line, *key in rows.values_list(f"{path}__code", *keys).distinct():
+                found[target.name, tuple(fold(part) for part in key)].add(line)
+    return found
 
 
 def load_state(line_code: str, only: Collection[str] = BY_NAME) -> State:

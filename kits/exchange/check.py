@@ -6,7 +6,7 @@ from kits.exchange.columns import NO_OPTIONS, ONE_EACH, OPTIONS, TERMS, Column, 
 from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, removable
 from kits.exchange.reader import Reading
-from kits.exchange.rules import Rule
+from kits.exchange.rules import Rule, Unique
 from kits.exchange.values import Key, Row, Value, fold, key_text, label_of, list_items, terms_of
 
 Sheets = Mapping[str, Sheet]
@@ -18,10 +18,11 @@ def check_merged(
     merged: Merged,
     elsewhere: Mapping[str, Collection[Key]],
     rules_of: Callable[[str], tuple[Rule, ...]],
-    uniques_of: Callable[[str], tuple[tuple[str, ...], ...]],
+    uniques_of: Callable[[str], tuple[Unique, ...]],
 ) -> None:
     """Add to the reading's problems whatever the merged rows break."""
     _check_line(reading, sheets)
+    _check_line_features(reading, merged)
     for name, sheet in sheets.items():
         for key, row in merged.rows[name].items():
             place = reading.places.get((name, key))
@@ -33,8 +34,8 @@ def check_merged(
             for rule in rules_of(name):
                 if rule.broken_by(row):
                     reading.add(name, rule.sentence, place, reading.letter(name, rule.fields[:1]))
-        for fields in uniques_of(name):
-            _check_unique(reading, merged, sheet, fields)
+        for unique in uniques_of(name):
+            _check_unique(reading, merged, sheet, unique)
         if sheet.options not in (NO_OPTIONS, TERMS):
             _check_line_options(reading, merged, sheet)
 
@@ -53,6 +54,21 @@ def _check_line(reading: Reading, sheets: Sheets) -> None:
         for name, sheet in sheets.items():
             if removable(sheet) and name not in reading.rows:
                 reading.add(name, "The sheet is missing, though About says the workbook is complete.")
+
+
+def _check_line_features(reading: Reading, merged: Merged) -> None:
+    """The options of a line are options of its features."""
+    features = merged.rows["Line features"]
+    for key in merged.rows["Line options"]:
+        place = reading.places.get(("Line options", key))
+        if key[:1] not in features and place is not None and "Line features" not in reading.unread:
+            letter = reading.letter("Line options", ["feature"])
+            reading.add(
+                "Line options",
+                f"The line does not have the feature {key[0]} (sheet Line features).",
+                place,
+                letter,
+            )
 
 
 def _check_references(
@@ -120,19 +136,21 @@ def step_target(kit: Value, field: str, item: str) -> Key | None:
     return (kit, *(int(part) for part in parts))
 
 
-def _check_unique(reading: Reading, merged: Merged, sheet: Sheet, fields: tuple[str, ...]) -> None:
+def _check_unique(reading: Reading, merged: Merged, sheet: Sheet, unique: Unique) -> None:
     seen: dict[Key, Key] = {}
+    fields = unique.fields
     for key, row in merged.rows[sheet.name].items():
-        if any(name not in row for name in fields):
+        value = unique.value_of(row)
+        if value is None:
             continue
-        value = tuple(row[name] for name in fields)
         first = seen.setdefault(value, key)
         place = reading.places.get((sheet.name, key)) or reading.places.get((sheet.name, first))
         if first != key and place:
             heads = ", ".join(sheet.by_field[name].head for name in fields)
             reading.add(
                 sheet.name,
-                f"{key_text(key)} and {key_text(first)} have the same {heads}: {key_text(value)}.",
+                f"{key_text(key)} and {key_text(first)} have the same {heads}: {key_text(value)}."
+                + ("" if unique.among is None else " Only one of them may be marked so."),
                 place,
                 reading.letter(sheet.name, fields),
             )

@@ -73,6 +73,7 @@ class Column:
     low: int | None = None
     high: int | None = None
     pattern: str = ""
+    pattern_says: str = ""
     default: str | float | Decimal | bool | None = None
 
 

@@ -37,6 +37,12 @@ class WorkbookForm(forms.Form):
 
 
 class ConfirmForm(forms.Form):
-    """The key that makes a repeated confirmation harmless."""
+    """The key that makes a repeated confirmation harmless, and the number of rows that go, said once more."""
 
-    idempotency_key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    idempotency_key = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+    removals = forms.IntegerField(
+        required=False,
+        label="Rows that go",
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "size": "6"}),
+        error_messages={"invalid": "Type the number of rows in digits."},
+    )

@@ -26,6 +26,14 @@ def export_workbook(line: ModelLine) -> bytes:
     return write_workbook(line.code, [with_options(sheet, features) for sheet in bases.values()], rows)
 
 
+def blank_workbook() -> bytes:
+    """A workbook without rows but the features and options that are known, which head its columns."""
+    known = load_state("", only=("Features", "Options")).rows
+    features = features_of(known)
+    sheets = [with_options(sheet, features) for sheet in completed_sheets()]
+    return write_workbook("", sheets, known, complete=False, blank=True)
+
+
 def refusals(state: State, merged: Merged) -> Iterator[tuple[str, str]]:
     """The sheet and a sentence for each row that would go though rows outside the workbook need it.
 

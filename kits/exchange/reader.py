@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
@@ -19,7 +19,8 @@ from kits.exchange.columns import (
     with_options,
 )
 from kits.exchange.layout import ABOUT, ABOUT_COMPLETE, ABOUT_FORMAT, ABOUT_LINE, FORMAT
-from kits.exchange.safety import UnsafeWorkbook, open_workbook
+from kits.exchange.safety import SafeSheet, open_workbook
+from kits.exchange.scan import UnsafeWorkbook
 from kits.exchange.values import (
     CellProblem,
     Key,
@@ -34,7 +35,16 @@ from kits.exchange.values import (
     key_text,
     parse_cell,
     parse_options,
+    shortened,
+    split_place,
 )
+
+# The sheet of what the drop-downs offer; it is written and never read.
+LISTS: Final = "Lists"
+# A workbook with more mistakes than this is read no further: nobody mends a thousand cells one by one.
+MAX_PROBLEMS: Final = 1_000
+
+_HIDDEN: Final = "The sheet is hidden; show it or delete it."
 
 
 @dataclass
@@ -42,7 +52,8 @@ class Reading:
     """What a workbook says: rows by sheet and key, where each stands, and what is wrong.
 
     `rows` holds only sheets the workbook has, and in a row only fields it has columns for. `unread` names the
-    sheets with a row whose key could not be read.
+    sheets with a row whose key could not be read. `stopped`: the file could not be read to its end, so that
+    its rows mean nothing.
     """
 
     line: str = ""
@@ -53,6 +64,7 @@ class Reading:
     letters: dict[tuple[str, str], str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
+    stopped: bool = False
 
     def add(self, sheet: str, sentence: str, row: int | None = None, column: str = "") -> None:
         """Note a problem."""
@@ -72,11 +84,18 @@ def read_workbook(content: bytes, sheets: Sequence[Sheet], known: Rows) -> Readi
     """
     reading = Reading()
     try:
-        book = open_workbook(content)
+        _read_book(reading, open_workbook(content), sheets, known)
     except UnsafeWorkbook as refused:
         reading.add("", str(refused))
-        return reading
-    by_title = {sheet.title.casefold(): sheet for sheet in book.worksheets}
+        reading.stopped = True
+    if len(reading.problems) >= MAX_PROBLEMS:
+        reading.stopped = True
+    return reading
+
+
+def _read_book(reading: Reading, book: list[SafeSheet], sheets: Sequence[Sheet], known: Rows) -> None:
+    by_title = {sheet.title.casefold(): sheet for sheet in book}
+    by_title.pop(LISTS.casefold(), None)
     _read_about(reading, by_title.pop(ABOUT.casefold(), None))
     features: list[FeatureOptions] = []
     for sheet in sheets:
@@ -90,7 +109,6 @@ def read_workbook(content: bytes, sheets: Sequence[Sheet], known: Rows) -> Readi
             _one_name_each(reading, features)
     for worksheet in by_title.values():
         reading.add(worksheet.title, "There is no such sheet in this format; check its name or delete it.")
-    return reading
 
 
 def features_of(*pictures: Rows) -> list[FeatureOptions]:
@@ -118,14 +136,17 @@ def _one_name_each(reading: Reading, features: list[FeatureOptions]) -> None:
             )
 
 
-def _read_about(reading: Reading, worksheet: Any) -> None:
+def _read_about(reading: Reading, worksheet: SafeSheet | None) -> None:
     if worksheet is None:
         reading.add(ABOUT, "The sheet About is missing; it says which model line the workbook is for.")
         return
     found: dict[str, tuple[int | None, Any]] = {}
-    for place, cells in enumerate(worksheet.iter_rows(max_col=2, values_only=True), start=1):
-        label = clean_text(str(cells[0] or "")).casefold()
-        found.setdefault(label, (place, cells[1] if len(cells) > 1 else None))
+    if not worksheet.visible:
+        reading.add(ABOUT, _HIDDEN)
+    for place, cells in enumerate(worksheet.rows(), start=1):
+        texts = [cell.value for cell in cells[:2]]
+        label = clean_text(str(texts[0] or "")).casefold() if texts else ""
+        found.setdefault(label, (place, texts[1] if len(texts) > 1 else None))
     columns = (
         Column(ABOUT_LINE, ABOUT_LINE, TEXT, required=True),
         Column(ABOUT_FORMAT, ABOUT_FORMAT, WHOLE, required=True),
@@ -150,22 +171,35 @@ def _read_about(reading: Reading, worksheet: Any) -> None:
         )
 
 
-def _read_sheet(reading: Reading, sheet: Sheet, worksheet: Any, features: list[FeatureOptions]) -> None:
-    for merged in worksheet.merged_cells.ranges:
-        reading.add(
-            sheet.name,
-            f"The cells {merged.coord} are merged; split them, one value a cell.",
-            merged.min_row,
-            get_column_letter(merged.min_col),
-        )
-    lines = worksheet.iter_rows()
+def _read_sheet(reading: Reading, sheet: Sheet, worksheet: SafeSheet, features: list[FeatureOptions]) -> None:
+    _refuse_odd_sheet(reading, worksheet)
+    lines = worksheet.rows()
     columns = _read_heads(reading, sheet, next(lines, ()), features)
     rows = reading.rows.setdefault(sheet.name, {})
     by_field = {option_field(feature.code): feature for feature in features}
     for number, cells in enumerate(lines, start=2):
+        if len(reading.problems) >= MAX_PROBLEMS:
+            return
         if any(cell.value is not None for cell in cells):
             row = _read_row(reading, sheet, number, cells, columns, by_field)
             _keep(reading, sheet, rows, number, row)
+
+
+def _refuse_odd_sheet(reading: Reading, worksheet: SafeSheet) -> None:
+    """What a person who confirms would not see, or would see elsewhere, is not read."""
+    if not worksheet.visible:
+        reading.add(worksheet.title, _HIDDEN)
+    for place in worksheet.facts.merged:
+        letters, number = split_place(place.partition(":")[0])
+        reading.add(
+            worksheet.title, f"The cells {place} are merged; split them, one value a cell.", number, letters
+        )
+    for number in worksheet.facts.hidden_rows:
+        reading.add(worksheet.title, "The row is hidden; show all rows, and take filters off.", number)
+    for number in worksheet.facts.hidden_columns:
+        reading.add(
+            worksheet.title, "The column is hidden; show all columns.", None, get_column_letter(number)
+        )
 
 
 def _read_heads(
@@ -186,10 +220,10 @@ def _read_heads(
         column = heads.get(" ".join(text.split()).casefold())
         if column is None:
             columns[place] = None
-            reading.add(sheet.name, f"“{text}” is not a column of this sheet.", 1, letter)
+            reading.add(sheet.name, _unknown_head(sheet, text), 1, letter)
         elif column in columns.values():
             columns[place] = None
-            reading.add(sheet.name, f"The column “{text}” stands twice.", 1, letter)
+            reading.add(sheet.name, f"The column “{shortened(text)}” stands twice.", 1, letter)
         else:
             columns[place] = column
             reading.letters[sheet.name, column.field] = letter
@@ -197,6 +231,13 @@ def _read_heads(
         if column.required and column not in columns.values():
             reading.add(sheet.name, f"The column “{column.head}” is missing.", 1)
     return columns
+
+
+def _unknown_head(sheet: Sheet, text: str) -> str:
+    if sheet.options and text.casefold().startswith(OPTION_HEAD.strip()):
+        feature = text[len(OPTION_HEAD) - 1 :].strip()
+        return f"There is no feature {shortened(feature)}; name it on the sheet Features first."
+    return f"“{shortened(text)}” is not a column of this sheet."
 
 
 def _read_row(

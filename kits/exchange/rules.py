@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from kits.exchange.values import Value
+from kits.exchange.values import Value, fold
 
 
 @dataclass(frozen=True)
@@ -43,12 +43,28 @@ class Rule:
         return _truth(self.condition, row) is False
 
 
+@dataclass(frozen=True)
+class Unique:
+    """Columns that are unique together, among the rows that meet a condition or among all."""
+
+    fields: tuple[str, ...]
+    among: tuple[Any, ...] | None = None
+
+    def value_of(self, row: Mapping[str, Value]) -> tuple[Value, ...] | None:
+        """What no other row may have, or None for a row that the rule leaves alone; as in SQL nulls differ."""
+        if any(row.get(name) is None for name in self.fields):
+            return None
+        if self.among is not None and _truth(self.among, row) is not True:
+            return None
+        return tuple(fold(row[name]) for name in self.fields)
+
+
 _COMPARE: Final[Mapping[str, Callable[[Any, Any], bool]]] = {
     "gt": operator.gt,
     "gte": operator.ge,
     "lt": operator.lt,
     "lte": operator.le,
-    "exact": operator.eq,
+    "exact": lambda value, other: fold(value) == fold(other),
     "in": lambda value, known: value in known,
 }
 

@@ -7,6 +7,7 @@ from vehicles.records import urls as _code_converter  # noqa: F401 - registers <
 
 urlpatterns = [
     path("import/", views.import_workbook, name="import"),
+    path("import/blank.xlsx", views.blank_workbook, name="blank-workbook"),
     path("import/<int:plan>/", views.import_plan, name="import-plan"),
     path("lines/<code:line>/workbook.xlsx", views.export_workbook, name="export-workbook"),
 ]

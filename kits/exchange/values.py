@@ -31,7 +31,15 @@ Key = tuple[Value, ...]
 Rows = dict[str, dict[Key, Row]]
 
 NOT: Final = "not "
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+# Signs that show nothing or make a text look like another: controls, invisible spaces, turns of direction.
+_CONTROL = re.compile(
+    "[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x9f\\u200b\\u2028-\\u202e\\u2060-\\u2069\\ufeff\\ufff9-\\uffff]"
+)
+CELL_MAX: Final = 32_767
+_SHOWN_MAX: Final = 60
+# Beyond this a number in a cell is no longer exact.
+_EXACT_MAX: Final = 2**53
+_FIRST_YEAR: Final = 1900
 
 
 class CellProblem(ValueError):
@@ -55,6 +63,18 @@ class Problem:
 def clean_text(text: str) -> str:
     """Text without blanks around it, with plain line ends."""
     return text.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
+def shortened(text: object) -> str:
+    """What stands in a cell, as much of it as a sentence bears."""
+    shown = f"{text}"
+    return shown if len(shown) <= _SHOWN_MAX else f"{shown[:_SHOWN_MAX]}…"
+
+
+def split_place(place: str) -> tuple[str, int]:
+    """The column letters and the row of a cell's name: "B12"."""
+    letters = place.rstrip("0123456789")
+    return letters, int(place[len(letters) :])
 
 
 def fold(value: Value) -> Value:
@@ -104,8 +124,10 @@ def _name(column: Column) -> str:
 
 def _number(column: Column, raw: object) -> Value:
     if isinstance(raw, bool) or not isinstance(raw, int | float):
-        shown = f"“{raw}”" if isinstance(raw, str) else f"{raw}"
+        shown = f"“{shortened(raw)}”" if isinstance(raw, str) else shortened(raw)
         raise CellProblem(f"{_name(column)} must be a number, not {shown}.")
+    if isinstance(raw, int) and abs(raw) > _EXACT_MAX:
+        raise CellProblem(f"{_name(column)} is too large.")
     if not math.isfinite(raw):
         raise CellProblem(f"{_name(column)} must be a finite number.")
     if column.kind == NUMBER:
@@ -135,6 +157,13 @@ def _decimal(column: Column, raw: float) -> Decimal:
 
 
 def _date(column: Column, raw: object) -> date:
+    found = _read_date(column, raw)
+    if found.year < _FIRST_YEAR:
+        raise CellProblem(f"{_name(column)} must be from {_FIRST_YEAR} on; a workbook knows no earlier dates.")
+    return found
+
+
+def _read_date(column: Column, raw: object) -> date:
     if isinstance(raw, datetime):
         if raw.time() != time():
             raise CellProblem(f"{_name(column)} must be a date without a time of day.")
@@ -146,7 +175,7 @@ def _date(column: Column, raw: object) -> date:
             return date.fromisoformat(raw)
         except ValueError:
             pass
-    raise CellProblem(f"{_name(column)} must be a date, such as 1961-05-01, not “{raw}”.")
+    raise CellProblem(f"{_name(column)} must be a date, such as 1961-05-01, not “{shortened(raw)}”.")
 
 
 def _yes_no(column: Column, raw: object) -> bool:
@@ -154,29 +183,34 @@ def _yes_no(column: Column, raw: object) -> bool:
         return raw
     answer = {"yes": True, "no": False}.get(raw.casefold()) if isinstance(raw, str) else None
     if answer is None:
-        raise CellProblem(f"{_name(column)} must be yes or no, not “{raw}”.")
+        raise CellProblem(f"{_name(column)} must be yes or no, not “{shortened(raw)}”.")
     return answer
 
 
 def _text(column: Column, raw: object) -> str:
     if not isinstance(raw, str):
         raise CellProblem(
-            f"{_name(column)} must be text, but the cell holds {raw}. Format the cell as text and type it "
+            f"{_name(column)} must be text, but the cell holds {shortened(raw)}. Format the cell as text and type it "
             "again, so that no leading zero is lost."
         )
     if _CONTROL.search(raw):
         raise CellProblem(f"{_name(column)} holds a character that can't be shown.")
-    if column.max_length is not None and len(raw) > column.max_length:
-        raise CellProblem(f"{_name(column)} has {len(raw)} characters; at most {column.max_length} fit.")
+    most = CELL_MAX if column.max_length is None else column.max_length
+    if len(raw) > most:
+        raise CellProblem(f"{_name(column)} has {len(raw)} characters; at most {most} fit.")
+    if column.pattern_says and not re.search(column.pattern, raw):
+        raise CellProblem(f"{column.pattern_says} Not “{shortened(raw)}”.")
     if column.pattern and not re.search(column.pattern, raw):
         raise CellProblem(
             f"{_name(column)} must start with a letter or digit and hold letters, digits, space and "
-            f". / _ + # - only, not “{raw}”."
+            f". / _ + # - only, not “{shortened(raw)}”."
         )
     if column.kind == CHOICE and raw not in column.choices:
         match = next((c for c in column.choices if c.casefold() == raw.casefold()), None)
         if match is None:
-            raise CellProblem(f"{_name(column)} must be one of {', '.join(column.choices)}; not “{raw}”.")
+            raise CellProblem(
+                f"{_name(column)} must be one of {', '.join(column.choices)}; not “{shortened(raw)}”."
+            )
         return match
     if column.kind == LIST:
         return list_text(part.strip() for part in raw.split(","))
@@ -216,7 +250,7 @@ def parse_options(cell: Value, feature: FeatureOptions, use: str) -> str:
     unknown = [name for name in names if name.casefold() not in feature.options]
     if unknown:
         known = ", ".join(feature.options.values()) or "none yet"
-        raise CellProblem(f"{feature.name} has no option “{unknown[0]}”; it has: {known}.")
+        raise CellProblem(f"{feature.name} has no option “{shortened(unknown[0])}”; it has: {known}.")
     if excluded and use != TERMS:
         raise CellProblem("“not” has no meaning here; name the options themselves.")
     if len(names) > 1 and use == ONE_EACH:

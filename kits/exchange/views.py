@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from kits.exchange import actions, queries
 from kits.exchange.forms import ConfirmForm, WorkbookForm
 from kits.exchange.models import ImportPlan
+from kits.exchange.plan import confirmation_of
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow
 
@@ -47,13 +48,38 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
     found = get_object_or_404(ImportPlan.objects.select_related("made_by"), pk=plan)
     if request.method == "POST":
         form = ConfirmForm(request.POST)
-        key = form.cleaned_data["idempotency_key"] if form.is_valid() else None
-        found = actions.apply_plan(actor=request.user, plan_id=found.pk, idempotency_key=key)
-        level = messages.SUCCESS if found.state == "applied" else messages.ERROR
-        messages.add_message(request, level, SAID[found.state])
-        return redirect("import-plan", plan=found.pk)
-    form = ConfirmForm(initial={"idempotency_key": uuid4().hex})
-    return render(request, "exchange/plan.html", {"plan": found, "content": found.plan, "form": form})
+        if form.is_valid() and (applied := _applied(request, found, form)):
+            level = messages.SUCCESS if applied.state == "applied" else messages.ERROR
+            messages.add_message(request, level, SAID[applied.state])
+            return redirect("import-plan", plan=applied.pk)
+    else:
+        form = ConfirmForm(initial={"idempotency_key": uuid4().hex})
+    return render(
+        request,
+        "exchange/plan.html",
+        {"plan": found, "content": found.plan, "form": form, "confirmation": confirmation_of(found.plan)},
+        status=422 if form.errors else 200,
+    )
+
+
+def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> ImportPlan | None:
+    """The plan after its application, or None with the form's error when the removals are not confirmed."""
+    try:
+        return actions.apply_plan(
+            actor=request.user,
+            plan_id=plan.pk,
+            idempotency_key=form.cleaned_data["idempotency_key"] or None,
+            removals=form.cleaned_data["removals"],
+        )
+    except actions.Unconfirmed as unconfirmed:
+        form.add_error("removals", str(unconfirmed))
+        return None
+
+
+@allow(get={MANAGER, OWNER})
+def blank_workbook(request: HttpRequest) -> HttpResponse:
+    """An empty workbook to fill by hand, with the options that are known."""
+    return _download(queries.blank_workbook(), "new-line")
 
 
 @allow(get={MANAGER, OWNER})
@@ -61,8 +87,12 @@ def export_workbook(request: HttpRequest, line: str) -> HttpResponse:
     """The workbook of a model line, to edit and import again."""
     found = get_object_or_404(ModelLine, code=line)
     name = "".join(c if c.isalnum() else "-" for c in found.code).lower()
+    return _download(queries.export_workbook(found), name)
+
+
+def _download(content: bytes, name: str) -> HttpResponse:
     return HttpResponse(
-        queries.export_workbook(found),
+        content,
         content_type=XLSX,
         headers={"Content-Disposition": f'attachment; filename="{name}.xlsx"', "Cache-Control": "no-store"},
     )

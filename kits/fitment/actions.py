@@ -1,6 +1,6 @@
 """Write what is known of a fitment; size fitments and store the answer."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
@@ -9,7 +9,7 @@ from django.utils import timezone
 from simple_history.utils import update_change_reason
 
 from kits.bom.models import Route
-from kits.fitment.bridge import Catalogue, Sized, load_catalogue, size_catalogue
+from kits.fitment.bridge import Catalogue, Key, Sized, load_catalogue, size_catalogue
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
@@ -38,6 +38,18 @@ def touch_catalogue() -> int:
     return stamp.value
 
 
+def keep_fresh(before: int, changed: Collection[int]) -> int:
+    """Count the stamp up for rows of these fitments alone; answers of the others stay as fresh as they were.
+
+    A length or a charge enters into the sizing of its own fitment and of no other. before: the stamp held since
+    lock_catalogue(); changed: ids of the fitments. Returns the new stamp; call inside the transaction.
+    """
+    now = touch_catalogue()
+    others = SizedFitment.objects.filter(catalogue_stamp=before).exclude(fitment__in=changed)
+    others.update(catalogue_stamp=now)
+    return now
+
+
 def record_route_length(
     *,
     actor: Actor,
@@ -51,20 +63,22 @@ def record_route_length(
     origin_source: str,
     on: date,
     expected_version: int,
+    uncertainty: str = "",
 ) -> Fitment:
-    """Add a length of a route and size again. Raises Stale, PermissionDenied, Route.DoesNotExist."""
+    """Add a length of a route and size this fitment again. Raises Stale, PermissionDenied, Route.DoesNotExist."""
     require(actor, "record_route_length")
     _check_between("length", length_mm, LONGEST_ROUTE_MM, "mm")
     with transaction.atomic():
+        stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
         route = Route.objects.get(line=fitment.variant.line, code=route_code)
         row = RouteLength(
             fitment=fitment, route=route, length_mm=length_mm, cars_count=cars_count, spread_mm=spread_mm,
             origin_instrument=instrument, origin_kind=origin_kind, origin_source=origin_source, origin_by=str(actor),
-            origin_on=on,
+            origin_on=on, origin_uncertainty=uncertainty,
         )  # fmt: skip
-        _add(row, fitment, actor, f"length of {route_code}: {length_mm:g} mm")
-    _size(timezone.now(), on)
+        _add(row, fitment, actor, f"length of {route_code}: {length_mm:g} mm", stamp)
+    _size(timezone.now(), on, [_key_of(fitment)])
     return fitment
 
 
@@ -78,18 +92,22 @@ def record_charge(
     origin_source: str,
     on: date,
     expected_version: int,
+    instrument: str = "",
+    uncertainty: str = "",
 ) -> Fitment:
-    """Add a refrigerant charge. Raises Stale, PermissionDenied."""
+    """Add a refrigerant charge and size this fitment again. Raises Stale, PermissionDenied."""
     require(actor, "record_charge")
     _check_between("charge", charge_g, LARGEST_CHARGE_G, "g")
     with transaction.atomic():
+        stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
         row = ChargeRecord(
             fitment=fitment, charge_g=charge_g, tolerance_g=tolerance_g, origin_kind=origin_kind,
-            origin_source=origin_source, origin_by=str(actor), origin_on=on,
+            origin_source=origin_source, origin_by=str(actor), origin_on=on, origin_instrument=instrument,
+            origin_uncertainty=uncertainty,
         )  # fmt: skip
-        _add(row, fitment, actor, f"charge: {charge_g:g} g")
-    _size(timezone.now(), on)
+        _add(row, fitment, actor, f"charge: {charge_g:g} g", stamp)
+    _size(timezone.now(), on, [_key_of(fitment)])
     return fitment
 
 
@@ -99,14 +117,20 @@ def _taken(fitment_id: int, expected_version: int) -> Fitment:
     return take_version(rows.get(pk=fitment_id), expected_version)
 
 
-def _add(row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str) -> None:
+def _key_of(fitment: Fitment) -> Key:
+    return fitment.kit.code, fitment.variant.line.code, fitment.variant.code
+
+
+def _add(
+    row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str, stamp: int
+) -> None:
     """Write a row of the fitment, its new version with the reason, and the stamp; inside a transaction."""
     row.full_clean()
     row.save()
     fitment._history_user = user_of(actor)  # type: ignore[attr-defined]
     fitment.save()
     update_change_reason(fitment, reason)
-    touch_catalogue()
+    keep_fresh(stamp, [fitment.pk])
 
 
 def size_all(*, actor: Actor, on: date, now: datetime) -> int:
@@ -115,10 +139,16 @@ def size_all(*, actor: Actor, on: date, now: datetime) -> int:
     return _size(now, on)
 
 
-def _size(now: datetime, on: date) -> int:
+def size_these(*, actor: Actor, keys: Collection[Key], on: date, now: datetime) -> int:
+    """Size some fitments and store their answers; returns how many."""
+    require(actor, "size_all")
+    return _size(now, on, keys)
+
+
+def _size(now: datetime, on: date, keys: Collection[Key] | None = None) -> int:
     # the stamp is read before the rows: a change during the computation leaves the answer marked as out of date
     stamp = CatalogueStamp.objects.filter(pk=1).values_list("value", flat=True).first() or 0
-    catalogue: Catalogue = load_catalogue(None, on)
+    catalogue: Catalogue = load_catalogue(keys, on)
     answers: Sequence[Sized] = size_catalogue(catalogue)
     with transaction.atomic():
         SizedFitment.objects.filter(fitment__in=[a.fitment_id for a in answers]).delete()

@@ -86,7 +86,9 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
     rows = fitment_rows()
     if keys is not None:
         wanted = set(keys)
-        kits_named, lines, variants = (set(codes) for codes in zip(*wanted, strict=True)) if wanted else ((),) * 3
+        kits_named, lines, variants = (
+            (set(codes) for codes in zip(*wanted, strict=True)) if wanted else ((),) * 3
+        )
         rows = rows.filter(
             kit__code__in=kits_named, variant__line__code__in=lines, variant__code__in=variants
         )
@@ -112,7 +114,8 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
 def _fitment(row: Fitment, duty_set: Any) -> FitmentRow:
     options = {vo.option.feature.code: vo.option.code for vo in row.variant.variant_options.all()}
     points = tuple((p.duty_point, p.required) for p in duty_set.points.all()) if duty_set else ()
-    variant = VariantSpec(row.variant.line.code, row.variant.code, row.variant.name, options)
+    car = row.variant
+    variant = VariantSpec(car.line.code, car.code, car.name, options, car.powertrain.positive_earth)
     return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set)
 
 

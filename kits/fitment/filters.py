@@ -1,33 +1,61 @@
 """The filters over the fit table."""
 
+from typing import Any
+
 import django_filters
-from django import forms
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from kits.fitment.models import VERDICTS
-from vehicles.catalogue.models import ModelLine, Variant
-from vehicles.records.filters import PageFilter
+from kits.bom.models import Kit
+from kits.fitment.models import VERDICTS, Fitment
+from kits.fitment.queries import current_stamp
+from vehicles.catalogue.filters import CarFilter
+
+STATES = [
+    ("stale", "out of date"),
+    ("blocking", "with findings to mend"),
+    ("missing", "with values missing"),
+    ("unsized", "never sized"),
+]
 
 
-class FitFilter(PageFilter):
-    """By verdict of any kit, by model line, by words of name or code."""
+class FitFilter(CarFilter):
+    """By the car, and by kit, verdict and state: one fitment of the car has to match all three."""
 
-    searched = ("name", "code", "line__name", "line__code", "line__maker")
-
-    text = django_filters.CharFilter(
-        method="by_text", label="Variant or line", widget=forms.TextInput(attrs={"type": "search"})
+    kit = django_filters.ModelChoiceFilter(
+        queryset=Kit.objects.all(), to_field_name="code", method="of_fitment", label="Kit", empty_label="all"
     )
-    line = django_filters.ModelChoiceFilter(
-        queryset=ModelLine.objects.all(), to_field_name="code", field_name="line", label="Model line",
-        empty_label="all",
-    )  # fmt: skip
     verdict = django_filters.ChoiceFilter(
-        choices=VERDICTS,
-        field_name="fitments__sized__verdict",
-        label="Verdict",
-        empty_label="all",
-        distinct=True,
+        choices=VERDICTS, method="of_fitment", label="Verdict", empty_label="all"
     )
+    state = django_filters.ChoiceFilter(choices=STATES, method="of_fitment", label="State", empty_label="all")
 
-    class Meta:
-        model = Variant
-        fields: list[str] = []
+    def of_fitment(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
+        """Nothing yet: the three are asked together."""
+        return rows
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        """Cars that match, with a fitment that matches if a fitment is asked for."""
+        rows: QuerySet[Any] = super().filter_queryset(queryset)
+        if any(self.form.cleaned_data.get(name) for name in ("kit", "verdict", "state")):
+            rows = rows.filter(Exists(self.fitments().filter(variant=OuterRef("pk"))))
+        return rows
+
+    def chosen(self, name: str) -> Any:
+        """What was chosen in a field, or None; also where another field is wrong."""
+        return self.form.cleaned_data.get(name) or None if self.is_bound and self.errors is not None else None
+
+    def fitments(self) -> QuerySet[Fitment]:
+        """The fitments that match kit, verdict and state."""
+        asked = Q()
+        if kit := self.chosen("kit"):
+            asked &= Q(kit=kit)
+        if verdict := self.chosen("verdict"):
+            asked &= Q(sized__verdict=verdict)
+        state = self.chosen("state")
+        if state == "stale":
+            asked &= Q(sized__isnull=True) | Q(sized__catalogue_stamp__lt=current_stamp())
+        elif state == "unsized":
+            asked &= Q(sized__isnull=True)
+        elif state:
+            asked &= Q(**{f"sized__{state}_count__gt": 0})
+        return Fitment.objects.filter(asked).order_by()

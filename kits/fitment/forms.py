@@ -5,7 +5,9 @@ from typing import Any
 from django import forms
 
 ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
+CHARGE_ORIGINS = [(k, k) for k in ("weighed", "data sheet", "calculated", "estimate")]
 LONGEST_MM = 20_000
+LARGEST_G = 20_000
 
 
 class RouteLengthForm(forms.Form):
@@ -46,6 +48,9 @@ class RouteLengthForm(forms.Form):
     instrument = forms.CharField(
         label="Instrument", required=False, max_length=80, help_text="Such as: tape, class II."
     )
+    uncertainty = forms.CharField(
+        label="Uncertainty", required=False, max_length=40, help_text="With its unit, such as ±2 mm."
+    )
     origin_kind = forms.ChoiceField(
         label="Origin", choices=ORIGINS,
         help_text="A measured length wins over an estimate, whatever its date.",
@@ -63,6 +68,61 @@ class RouteLengthForm(forms.Form):
         if length_mm is not None and spread_mm is not None and spread_mm > length_mm:
             self.add_error("spread_mm", "The spread is larger than the length itself.")
         return cleaned
+
+
+class ChargeForm(forms.Form):
+    """A refrigerant charge, with how it was found; refuses what no plant of a car can hold."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+    charge_g = forms.FloatField(
+        label="Charge", min_value=1, max_value=LARGEST_G, help_text="Mass of refrigerant, in g.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type the charge in grams.",
+            "invalid": "The charge must be a number of grams, such as 650.",
+            "min_value": "The charge must be at least 1 g; is it in grams?",
+            "max_value": "The charge must be at most 20,000 g; is it in grams?",
+        },
+    )  # fmt: skip
+    tolerance_g = forms.FloatField(
+        label="Tolerance", min_value=0, max_value=LARGEST_G, initial=25,
+        help_text="How far a fill may be from it, more or less, in g.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type how far a fill may be from the charge, such as 25.",
+            "invalid": "The tolerance must be a number of grams, such as 25.",
+            "min_value": "The tolerance can't be below zero.",
+            "max_value": "The tolerance must be at most 20,000 g; is it in grams?",
+        },
+    )  # fmt: skip
+    instrument = forms.CharField(
+        label="Instrument", required=False, max_length=80, help_text="Such as: scale, 5 g steps."
+    )
+    uncertainty = forms.CharField(
+        label="Uncertainty", required=False, max_length=40, help_text="With its unit, such as ±5 g."
+    )
+    origin_kind = forms.ChoiceField(
+        label="Origin", choices=CHARGE_ORIGINS,
+        help_text="A weighed charge wins over an estimate, whatever its date.",
+        error_messages={"invalid_choice": "Choose one of the origins in the list."},
+    )  # fmt: skip
+    origin_source = forms.CharField(
+        label="Source", max_length=200, help_text="Which car, trial or document.",
+        error_messages={"required": "Say where the charge comes from, such as a chassis number."},
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        """A tolerance as large as the charge is a slip of the pen."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        charge_g, tolerance_g = cleaned.get("charge_g"), cleaned.get("tolerance_g")
+        if charge_g is not None and tolerance_g is not None and tolerance_g >= charge_g:
+            self.add_error("tolerance_g", "The tolerance is as large as the charge itself.")
+        return cleaned
+
+
+def charge_form(data: Any = None, *, version: int) -> ChargeForm:
+    """The form of the charge; its ids are its own, since the page holds other forms."""
+    return ChargeForm(data, initial={"version": version}, auto_id="id_charge_%s")
 
 
 def length_form(route: str, data: Any = None, *, version: int) -> RouteLengthForm:

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, Max, Min, Prefetch, QuerySet
+from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, QuerySet
 
 from kits.bom.models import Kit
 from kits.bom.resolved import ResolvedKit
 from kits.fitment.bridge import load_catalogue
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.sizing.record import VERDICTS, SizingRecord
-from vehicles.catalogue.models import Variant
+from vehicles.catalogue.models import ModelLine, Variant
 
 
 @dataclass(frozen=True)
@@ -60,12 +60,14 @@ def fit_variants() -> QuerySet[Variant]:
     return Variant.objects.select_related("line").prefetch_related(Prefetch("fitments", fitments))
 
 
-def fitted_kits(line_code: str = "") -> list[Kit]:
-    """The kits that have a fitment (in the line): the columns of the fit table."""
-    rows = Kit.objects.filter(fitments__isnull=False)
-    if line_code:
-        rows = rows.filter(fitments__variant__line__code=line_code)
-    return list(rows.distinct().order_by("code"))
+def fitted_kits(line: ModelLine | None = None, kit: Kit | None = None) -> list[Kit]:
+    """The kits that have a fitment (in the line), or the one asked for: the columns of the fit table."""
+    if kit is not None:
+        return [kit]
+    fitments = Fitment.objects.filter(kit=OuterRef("pk"))
+    if line is not None:
+        fitments = fitments.filter(variant__line=line)
+    return list(Kit.objects.filter(Exists(fitments)).order_by("code"))
 
 
 @dataclass(frozen=True)

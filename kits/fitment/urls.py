@@ -12,4 +12,5 @@ urlpatterns = [
     path("fit/size-again/", views.size_again, name="size-again"),
     path(FITMENT, views.fitment_sheet, name="fitment-sheet"),
     path(f"{FITMENT}lengths/<code:route>/", views.record_route_length, name="record-route-length"),
+    path(f"{FITMENT}charge/", views.record_charge, name="record-charge"),
 ]

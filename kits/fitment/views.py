@@ -1,5 +1,7 @@
 """The fit table and the sheet of one fitment."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -9,15 +11,15 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
-from django_tables2 import RequestConfig
 
 from kits.bom.resolved import explode
 from kits.fitment import actions, queries
 from kits.fitment.filters import FitFilter
-from kits.fitment.forms import RouteLengthForm, length_form
+from kits.fitment.forms import ChargeForm, RouteLengthForm, charge_form, length_form
 from kits.fitment.tables import FitTable
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.bridge import winning
 from vehicles.templatetags.quantities import anchor
 
 
@@ -25,9 +27,9 @@ from vehicles.templatetags.quantities import anchor
 def fit_table(request: HttpRequest) -> HttpResponse:
     """Variants down, kits across, a verdict in each cell."""
     found = FitFilter(request.GET, queries.fit_variants())
-    line = request.GET.get("line", "") if found.form.is_valid() else ""
-    table = FitTable(found.qs, queries.fitted_kits(line))
-    RequestConfig(request).configure(table)
+    kits = queries.fitted_kits(found.chosen("line"), found.chosen("kit"))
+    table = FitTable(found.qs, kits, found.fitments(), queries.current_stamp())
+    table.configure(request)
     return render(
         request,
         "fitment/table.html",
@@ -65,32 +67,54 @@ def record_route_length(request: HttpRequest, kit: str, line: str, variant: str,
     sheet = _sheet(kit, line, variant)
     if route not in {hose.route for hose in sheet.kit.hoses}:
         raise Http404("This fitment has no such route.")
-    form = length_form(route, request.POST, version=sheet.fitment.version)
+    made = partial(length_form, route, version=sheet.fitment.version)
+    form, status = _recorded(request, sheet, made, partial(actions.record_route_length, route_code=route))
+    if status:
+        return _sheet_page(request, sheet, {route: form}, status=status)
+    length_mm = form.cleaned_data["length_mm"]
+    messages.success(
+        request, f"Length of route {route} recorded: {length_mm:g} mm. The cut length is worked out anew."
+    )
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
+
+
+@allow(post={MANAGER})
+def record_charge(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Add a charge; the page then shows the one that counts."""
+    sheet = _sheet(kit, line, variant)
+    made = partial(charge_form, version=sheet.fitment.version)
+    form, status = _recorded(request, sheet, made, actions.record_charge)
+    if status:
+        return _sheet_page(request, sheet, charge=form, status=status)
+    messages.success(request, f"Charge recorded: {form.cleaned_data['charge_g']:g} g.")
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
+
+
+def _recorded(
+    request: HttpRequest, sheet: queries.Sheet, made: Callable[..., Any], act: Callable[..., Any]
+) -> tuple[Any, int]:
+    """The form, and 0 when its value was recorded or the status of the page that says why not."""
+    form = made(request.POST)
     if not form.is_valid():
-        return _sheet_page(request, sheet, {route: form}, status=422)
+        return form, 422
     values = dict(form.cleaned_data)
     expected_version = values.pop("version")
     try:
-        actions.record_route_length(
-            actor=request.user, fitment_id=sheet.fitment.pk, route_code=route, on=timezone.localdate(),
+        act(
+            actor=request.user, fitment_id=sheet.fitment.pk, on=timezone.localdate(),
             expected_version=expected_version, **values,
         )  # fmt: skip
     except Stale as stale:
         kept = request.POST.copy()
         kept["version"] = str(sheet.fitment.version)
-        form = length_form(route, kept, version=sheet.fitment.version)
-        form.add_error(
-            None, f"{stale} What you typed is kept below: compare it with the lengths recorded, then save."
-        )
-        return _sheet_page(request, sheet, {route: form}, status=409)
+        form = made(kept)
+        sentence = "What you typed is kept below: compare it with what is recorded, then save."
+        form.add_error(None, f"{stale} {sentence}")
+        return form, 409
     except ValidationError as refused:
         form.add_error(None, "; ".join(refused.messages))
-        return _sheet_page(request, sheet, {route: form}, status=422)
-    messages.success(
-        request,
-        f"Length of route {route} recorded: {values['length_mm']:g} mm. The cut length is worked out anew.",
-    )
-    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
+        return form, 422
+    return form, 0
 
 
 def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:
@@ -104,11 +128,13 @@ def _sheet_page(
     request: HttpRequest,
     sheet: queries.Sheet,
     typed: dict[str, RouteLengthForm] | None = None,
+    charge: ChargeForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
     version = sheet.fitment.version
     routes = dict.fromkeys(hose.route for hose in sheet.kit.hoses)
     forms = {route: (typed or {}).get(route) or length_form(route, version=version) for route in routes}
+    charges = list(sheet.fitment.charges.all())
     record = sheet.record
     duties: dict[str, Any] = {duty.code: duty for duty in record.duties} if record else {}
     return render(
@@ -132,6 +158,11 @@ def _sheet_page(
                 for hose in sheet.kit.hoses
             ],
             "typed": set(typed or ()),
+            "winning_lengths": {winning(rows).pk for rows in sheet.lengths.values()},
+            "charges": charges[::-1],
+            "winning_charge": winning(charges).pk if charges else None,
+            "charge_form": charge or charge_form(version=version),
+            "charge_typed": charge is not None,
         },
         status=status,
     )

@@ -2,7 +2,6 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django_tables2 import RequestConfig
 
 from kits.parts import queries
 from kits.parts.filters import PartFilter
@@ -15,10 +14,8 @@ def part_list(request: HttpRequest) -> HttpResponse:
     """Every part, to search."""
     found = PartFilter(request.GET, queries.parts())
     table = PartTable(found.qs)
-    RequestConfig(request).configure(table)
-    return render(
-        request, "parts/parts.html", {"table": table, "filter": found, "any": queries.parts().exists()}
-    )
+    table.configure(request)
+    return render(request, "parts/parts.html", {"table": table, "filter": found, "any": queries.any_parts()})
 
 
 @allow(get=EVERY_ROLE)

@@ -111,7 +111,7 @@ def _kit(kit: ResolvedKit, case: Case, words: Words) -> Iterator[Fact]:
     if case.car.crank_pulley_mm is not None and plant.pulley_mm is not None:
         yield Fact("pulley_ratio", case.car.crank_pulley_mm / plant.pulley_mm, words=words)
     yield Fact("condenser_face_m2", plant.condenser_face_m2, words=words)
-    number, data, _, quantity = kit.plant["condenser fan"]
+    number, data, _, _ = kit.plant["condenser fan"]
     yield Fact("fan_free_m3_h", data["free_airflow_m3_h"], number, words=words)
     if fan_share is not None:
         installed = data["free_airflow_m3_h"] * fan_share
@@ -130,7 +130,8 @@ def _kit(kit: ResolvedKit, case: Case, words: Words) -> Iterator[Fact]:
     for joint in kit.joints:
         for torque in (joint.torque_low_nm, joint.torque_high_nm):
             if torque is not None:
-                yield Fact("torque_nm", torque, joint.code, words={**words, "size": joint.size})
+                turned = {**words, "form": joint.form, "size": joint.size, "by": joint.by}
+                yield Fact("torque_nm", torque, joint.code, words=turned)
     for wire in kit.wires:
         if wire.fuse_a is not None:
             fused = {**words, "fuse": f"{wire.fuse_a:g}"}

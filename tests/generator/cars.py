@@ -209,7 +209,9 @@ def _powertrains(random: Random, lines: list[Any]) -> list[Any]:
     )
     add(
         [
-            CoolantState(powertrain=p, engine_state=s, coolant_c=88.0 + more, coolant_flow_l_min=8.0, **SURVEY)
+            CoolantState(
+                powertrain=p, engine_state=s, coolant_c=88.0 + more, coolant_flow_l_min=8.0, **SURVEY
+            )
             for p in powers
             for s, more in states
         ]

@@ -59,15 +59,15 @@ def _lengths(random: Random, fitments: list[Any], kits: Kits) -> Iterator[RouteL
 def _answer(random: Random, fitment: Any) -> SizedFitment | None:
     if random.random() < 0.01:
         return None
-    (verdict, low, high, _), = random.choices(SPREAD, [share for *_, share in SPREAD])
+    ((verdict, low, high, _),) = random.choices(SPREAD, [share for *_, share in SPREAD])
     sized = verdict != "not sized"
     margin = round(random.uniform(low, high), 4) if sized else None
     limit = random.choice(LIMITS) if sized else ""
-    record = RECORDS[verdict]
+    record = {**RECORDS[verdict], "margin_share": margin, "limit": limit}
     return SizedFitment(
-        fitment=fitment, verdict=verdict, verdict_rank=VERDICTS.index(verdict), worst_duty_point="CRUISE" if sized else "",
-        margin_share=margin, limit=limit, missing_count=len(record["missing"]),
-        blocking_count=random.choice((0, 0, 0, 0, 1, 2, 5)), record={**record, "margin_share": margin, "limit": limit},
+        fitment=fitment, verdict=verdict, verdict_rank=VERDICTS.index(verdict),
+        worst_duty_point="CRUISE" if sized else "", margin_share=margin, limit=limit,
+        missing_count=len(record["missing"]), blocking_count=random.choice((0, 0, 0, 0, 1, 2, 5)), record=record,
         catalogue_stamp=STAMP - (random.random() < 1 / 7), sized_at=SIZED_AT,
     )  # fmt: skip
 
@@ -78,7 +78,7 @@ def _record(verdict: str) -> dict[str, Any]:
         return SizingRecord(verdict, "", None, "", "estimated", 0.15, 0.12, (), missing=(gap,)).as_json()
     duty = DutyAnswer(
         "CRUISE", "Cruise", "cruise", True, verdict,
-        criteria=(Criterion("margin", "At 25 °C in the cabin the kit gives 2.9 kW of 2.5 kW.", verdict != "not enough"),),
+        criteria=(Criterion("margin", "At 25 °C the kit gives 2.9 kW of 2.5 kW.", verdict != "not enough"),),
         status="full", limit="condenser", target_c=25.0, judged_at_c=25.0, cabin_humidity_share=0.45,
         sensible_w_by_term=dict.fromkeys(TERMS, 260.0), latent_w_by_term=dict.fromkeys(TERMS, 50.0), load_w=2480.0,
         load_sensible_w=2080.0, capacity_w=2900.0, capacity_sensible_w=2400.0, margin_share=0.17, holds_c=23.6,

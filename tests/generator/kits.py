@@ -109,9 +109,7 @@ def _positions(random: Random, kits: list[Any]) -> dict[tuple[int, int], Any]:
     return {(row.kit_id, row.number): row for row in add(rows)}
 
 
-def _entries(
-    random: Random, positions: dict[tuple[int, int], Any], cars: Cars, parts: Parts
-) -> None:
+def _entries(random: Random, positions: dict[tuple[int, int], Any], cars: Cars, parts: Parts) -> None:
     by_number = {number: (kind, feature) for number, _, kind, _, feature in MAIN}
     hoses = {number for number, *_ in HOSES}
     entries, terms = [], []
@@ -157,7 +155,10 @@ def _hoses(made: Kits, positions: dict[tuple[int, int], Any], parts: Parts) -> N
                     clocking_deg=90.0, tag=f"{kit.code} {name}",
                 )
             )  # fmt: skip
-            for code, (other, port), end in ((f"{route}-A", (a, port_a), "A"), (f"{route}-B", (b, port_b), "B")):
+            for code, (other, port), end in (
+                (f"{route}-A", (a, port_a), "A"),
+                (f"{route}-B", (b, port_b), "B"),
+            ):
                 joints.append(
                     Joint(
                         kit=kit, code=code, position_a=positions[kit.pk, other], port_a=port, position_b=position,
@@ -182,9 +183,7 @@ def _wires(positions: dict[tuple[int, int], Any]) -> None:
     )  # fmt: skip
 
 
-def _steps(
-    random: Random, kits: list[Any], positions: dict[tuple[int, int], Any], cars: Cars
-) -> None:
+def _steps(random: Random, kits: list[Any], positions: dict[tuple[int, int], Any], cars: Cars) -> None:
     steps, fits, readings, terms = [], [], [], []
     for kit in kits:
         own = [p for (kit_id, _), p in positions.items() if kit_id == kit.pk]

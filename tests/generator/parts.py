@@ -105,12 +105,12 @@ def _kinds(count: int) -> list[str]:
 def _part(random: Random, kind: str, number: int) -> Part:
     name = f"{kind.capitalize()} {random.choice(PLACES)} {number % 97}"
     if number % 60 == 11:
-        name += " with the reinforced flange, for cars with the second tank and the tropical radiator, painted"
+        name += (
+            " with the reinforced flange, for cars with the second tank and the tropical radiator, painted"
+        )
     made = kind in ("assembly", "harness", "bracket")
     unit = {"hose": "m", "consumable": "set"}.get(kind, "pc")
-    return Part(
-        number=f"BM{number:05d}", name=name, kind=kind, unit=unit, supply="make" if made else "buy"
-    )
+    return Part(number=f"BM{number:05d}", name=name, kind=kind, unit=unit, supply="make" if made else "buy")
 
 
 def _revisions(random: Random, part: Any) -> Iterator[PartRevision]:

@@ -1,4 +1,4 @@
-"""The demonstration's model line, imported and sized once a run and then put back for each journey."""
+"""The demonstration's first model line, imported and sized once a run and then put back for each journey."""
 
 from functools import cache
 from io import BytesIO
@@ -11,7 +11,7 @@ from django.db import connection, transaction
 from django.utils import timezone
 from openpyxl.workbook import Workbook
 
-from kits.exchange.actions import DEMONSTRATION, import_demonstration
+from kits.exchange.actions import DEMONSTRATION, DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import size_all
 from vehicles.records.access import CONSOLE
 
@@ -33,7 +33,7 @@ def put_demonstration() -> None:
 def _sized() -> str:
     """Import and size in a transaction that is thrown away; returns all rows as text."""
     with transaction.atomic():
-        import_demonstration(CONSOLE)
+        import_demonstration(CONSOLE, DEMONSTRATIONS[:1])
         now = timezone.now()
         size_all(actor=CONSOLE, on=now.date(), now=now)
         models = serializers.sort_dependencies([(apps.get_app_config(app), None) for app in APPS])

@@ -1,31 +1,57 @@
-"""The filters over the list of vehicles."""
+"""The filters over lists of cars."""
 
 from typing import Any
 
 import django_filters
-from django import forms
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from vehicles.catalogue.models import ModelLine, Variant
-from vehicles.records.filters import PageFilter
+from vehicles.catalogue.models import ModelLine, Variant, VariantOption
+from vehicles.catalogue.queries import options_of_lines
+from vehicles.records.filters import FOLDED, PageFilter, text_filter
+
+SURVEYS = [("open", "to be surveyed"), ("done", "surveyed")]
 
 
-class VariantFilter(PageFilter):
-    """By words and by model line."""
+class CarFilter(PageFilter):
+    """By words, model line, survey, and one field per feature for its option (``option.steering=left``)."""
 
-    searched = ("name", "code", "line__name", "powertrain__name", "variant_options__option__name")
+    searched = ("name", "code", "line__name", "line__code", "line__maker", "powertrain__name")
 
-    text = django_filters.CharFilter(
-        method="by_text", label="Name, code or option", widget=forms.TextInput(attrs={"type": "search"})
-    )
+    text = text_filter("Car, line or option")
     line = django_filters.ModelChoiceFilter(
         queryset=ModelLine.objects.all(), to_field_name="code", label="Model line", empty_label="all"
+    )
+    survey = django_filters.ChoiceFilter(
+        choices=SURVEYS, method="by_survey", label="Survey", empty_label="all"
     )
 
     class Meta:
         model = Variant
         fields: list[str] = []
 
-    def by_text(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
-        """Each word may stand in an option: a variant is found once for all its options."""
-        return super().by_text(rows, name, value).distinct()
+    def __init__(self, data: Any = None, queryset: QuerySet[Variant] | None = None, **more: Any) -> None:
+        super().__init__(data, queryset, **more)
+        for number, (feature, options) in enumerate(options_of_lines(self.data.get("line", ""))):
+            choices = [(option.code, option.name) for option in options]
+            field = django_filters.ChoiceFilter(
+                choices=choices, method="by_option", label=feature.name, empty_label="any"
+            )
+            field.model, field.parent, field.field_name = Variant, self, feature.code
+            field.extra["widget"] = field.field_class.widget(attrs={"id": f"id_option_{number}"})
+            self.filters[f"{FOLDED}{feature.code}"] = field
+
+    def holds(self, word: str) -> Q:
+        """A word may also stand in the name of one of the car's options."""
+        options = VariantOption.objects.filter(variant=OuterRef("pk"), option__name__icontains=word)
+        return super().holds(word) | Q(Exists(options))
+
+    def by_survey(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        """Cars whose values were taken over from another car, or the rest."""
+        return rows.filter(to_be_surveyed=value == "open")
+
+    def by_option(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        """Cars with the option; a car has one option of a feature."""
+        has = VariantOption.objects.filter(
+            variant=OuterRef("pk"), option__feature__code=name, option__code=value
+        )
+        return rows.filter(Exists(has))

@@ -1,9 +1,19 @@
 """What the pages of vehicles fetch."""
 
+from itertools import groupby
+
 from django.db.models import Prefetch, QuerySet
 
 from vehicles.cabin.models import Surface
-from vehicles.catalogue.models import Variant, VariantOption
+from vehicles.catalogue.models import Feature, LineOption, Option, Variant, VariantOption
+
+
+def options_of_lines(line_code: str = "") -> list[tuple[Feature, list[Option]]]:
+    """Each feature with the options that exist in the line, or in any line."""
+    there = LineOption.objects.filter(line__code=line_code) if line_code else LineOption.objects.all()
+    rows = Option.objects.filter(pk__in=there.values("option")).select_related("feature")
+    ordered = rows.order_by("feature__sort", "feature__code", "sort", "code")
+    return [(feature, list(options)) for feature, options in groupby(ordered, key=lambda row: row.feature)]
 
 
 def variants() -> QuerySet[Variant]:
@@ -27,6 +37,8 @@ def variant_page(line: str, code: str) -> Variant | None:
             "cabin__leakage",
             "cabin__seats",
             "cabin__openings",
+            "cabin__variants",
+            "powertrain__variants",
             Prefetch("cabin__surfaces", surfaces),
             "powertrain__pulleys",
             "powertrain__charging_curve",

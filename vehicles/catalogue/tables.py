@@ -1,32 +1,29 @@
 """The list of vehicles."""
 
+from typing import Any
+
 import django_tables2 as tables
+from django.db.models import QuerySet
 
-OPTIONS = (
-    "{% for held in record.variant_options.all %}{{ held.option.name }}"
-    "{% if not forloop.last %}, {% endif %}{% endfor %}"
-)
-BUILT = (
-    '{% if record.built_from or record.built_until %}{{ record.built_from|date:"Y"|default:"?" }} to '
-    '{{ record.built_until|date:"Y"|default:"?" }}{% else %}not recorded{% endif %}'
-)
+from vehicles.catalogue.models import Variant
+from vehicles.records.tables import ListTable, nothing_last
 
 
-class VariantTable(tables.Table):
+class VariantTable(ListTable):
     """One row per variant."""
 
     name = tables.TemplateColumn(
         template_name="catalogue/_name.html", verbose_name="Variant", order_by=("name", "code")
     )
     line = tables.Column(accessor="line__name", order_by=("line__name", "code"), verbose_name="Model line")
-    options = tables.TemplateColumn(
-        OPTIONS, orderable=False, verbose_name="Options", attrs={"td": {"class": "wide"}}
+    options = tables.Column(
+        accessor="pk", orderable=False, verbose_name="Options", attrs={"td": {"class": "wide"}}
     )
     cabin = tables.Column(accessor="cabin__name", order_by="cabin__name", verbose_name="Cabin")
     powertrain = tables.Column(
         accessor="powertrain__name", order_by="powertrain__name", verbose_name="Powertrain"
     )
-    built = tables.TemplateColumn(BUILT, order_by="built_from", verbose_name="Built")
+    built = tables.Column(accessor="pk", verbose_name="Built")
 
     label = "Vehicles"
 
@@ -35,3 +32,16 @@ class VariantTable(tables.Table):
         attrs = {"class": "sticky-first"}
         order_by = ("line", "name")
         per_page = 50
+
+    def render_options(self, record: Variant) -> str:
+        """The names of the car's options."""
+        return ", ".join(held.option.name for held in record.variant_options.all())
+
+    def render_built(self, record: Variant) -> str:
+        """From year to year."""
+        years = [str(day.year) if day else "?" for day in (record.built_from, record.built_until)]
+        return "not recorded" if years == ["?", "?"] else " to ".join(years)
+
+    def order_built(self, rows: QuerySet[Any], is_descending: bool) -> tuple[QuerySet[Any], bool]:
+        """By the first year; those without one last."""
+        return nothing_last(rows, "built_from", is_descending)

@@ -2,10 +2,9 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django_tables2 import RequestConfig
 
 from vehicles.catalogue import queries
-from vehicles.catalogue.filters import VariantFilter
+from vehicles.catalogue.filters import CarFilter
 from vehicles.catalogue.models import ModelLine
 from vehicles.catalogue.tables import VariantTable
 from vehicles.records.access import EVERY_ROLE, allow
@@ -14,9 +13,9 @@ from vehicles.records.access import EVERY_ROLE, allow
 @allow(get=EVERY_ROLE)
 def variant_list(request: HttpRequest) -> HttpResponse:
     """Every buildable car."""
-    found = VariantFilter(request.GET, queries.variants())
+    found = CarFilter(request.GET, queries.variants())
     table = VariantTable(found.qs)
-    RequestConfig(request).configure(table)
+    table.configure(request)
     lines = ModelLine.objects.all()
     return render(request, "catalogue/variants.html", {"table": table, "filter": found, "lines": lines})
 

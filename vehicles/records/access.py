@@ -61,6 +61,8 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "undo_act": frozenset({MANAGER}),
         "copy_variant": frozenset({MANAGER}),
         "copy_line": frozenset({MANAGER}),
+        "see_prices": frozenset({MANAGER, PRODUCTION, OWNER}),
+        "see_history": frozenset({MANAGER, OWNER}),
     }
 )
 

@@ -6,8 +6,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from kits.exchange.actions import apply_plan, check_workbook
+from kits.exchange.actions import Unconfirmed, apply_plan, check_workbook
 from kits.exchange.models import ImportPlan
+from kits.exchange.plan import removals_of
 from vehicles.records.access import CONSOLE
 
 
@@ -20,6 +21,7 @@ class Command(BaseCommand):
         """The file, and whether to apply it."""
         parser.add_argument("file", type=Path)
         parser.add_argument("--apply", action="store_true", help="apply the plan when there is no problem")
+        parser.add_argument("--remove", type=int, metavar="N", help="confirm that N rows go")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Check, print, apply."""
@@ -33,7 +35,13 @@ class Command(BaseCommand):
         if plan.state == "refused":
             raise CommandError("Nothing was changed.")
         if options["apply"]:
-            plan = apply_plan(actor=CONSOLE, plan_id=plan.pk)
+            try:
+                plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=options["remove"])
+            except Unconfirmed:
+                count = removals_of(plan.plan)
+                raise CommandError(
+                    f"Nothing was changed: {count} rows would go; say --remove {count}."
+                ) from None
             if plan.state != "applied":
                 raise CommandError(plan.plan["problems"][0]["sentence"])
             self.stdout.write("Applied.")

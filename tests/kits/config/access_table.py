@@ -53,6 +53,7 @@ TABLE = (
     Line("vehicles/<code:line>/<code:variant>/", get=READERS, sample={"line": "L", "variant": "V"}),
     # Workbooks
     Line("import/", get=MANAGER, post=MANAGER),
+    Line("import/blank.xlsx", get=OFFICE),
     Line("import/<int:plan>/", get=MANAGER, post=MANAGER, sample={"plan": 1}),
     Line("lines/<code:line>/workbook.xlsx", get=OFFICE, sample={"line": "L"}),
     # Editing

@@ -20,7 +20,7 @@ def load(content):
     """Check and apply a workbook that has no mistakes."""
     plan = check(content)
     assert plan.plan["problems"] == []
-    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk)
+    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=plan.plan["counts"]["remove"])
     assert plan.state == "applied", plan.plan["problems"]
     return plan
 

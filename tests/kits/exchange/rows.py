@@ -27,7 +27,9 @@ FEATURES = [
     FeatureOptions("side", "Steering side", {"left": "left", "right": "right"}),
     FeatureOptions("volt", "Voltage", {"6": "6", "12": "12"}),
 ]
-NUMBERS = {"absorptance": 0.3, "clocking_deg": 90.0}
+NUMBERS = {"absorptance": 0.3, "clocking_deg": 90.0, "condensing_c": 55.0}
+# Sheets whose rows are written below, by the features and their options.
+BY_FEATURE = ("Line features", "Line options")
 
 
 def sheets():
@@ -65,7 +67,7 @@ def made_rows(count=2):
             special(sheet, row, n)
             if sheet.name == LINE_SHEET and n > 1:
                 continue
-            if sheet.name == "Line options":
+            if sheet.name in BY_FEATURE:
                 continue
             found[key_of(sheet, row)] = row
         rows[sheet.name] = found
@@ -83,6 +85,8 @@ def special(sheet, row, n):
         row.update({"option:side": "left, right", "option:volt": "6"})
     elif sheet.options != NO_OPTIONS:
         row.update({"option:side": "not right" if n == 1 else "left, right", "option:volt": ""})
+    if "bench_point" in row:
+        row["bench_point"] = f"x{n}"
     if sheet.name == STEPS:
         row.update(fits_positions="1, 2", joins_joints="x1", wires_circuits="1/1, 1/2")
     if sheet.name == "Joints":
@@ -94,7 +98,9 @@ def special(sheet, row, n):
     if sheet.name == "Offers":
         row.update(kit=f"x{n}", duty_set=f"x{n}")
     if sheet.name == "Revisions":
-        row["part_number"] = f"x{n}"
+        row.update(part_number=f"x{n}", un_number=f"UN 315{n}")
+    if sheet.name == "Supersessions":
+        row.update(old=f"x{n}", new="x2" if n == 1 else "x1")
     if sheet.name == "Parts":
         row["note"] = "=1+1\nsecond line"
 
@@ -111,6 +117,7 @@ def fixed_rows(rows):
         for f in FEATURES
         for n, code in enumerate(f.options)
     }
+    rows["Line features"] = {(f.code,): {"feature": f.code, "sort": n} for n, f in enumerate(FEATURES)}
     rows["Line options"] = {key: {"feature": key[0], "option": key[1]} for key in rows["Options"]}
 
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from kits.exchange import actions
-from kits.exchange.actions import apply_plan, check_workbook, import_demonstration
+from kits.exchange.actions import DEMONSTRATIONS, apply_plan, check_workbook, import_demonstration
+from kits.exchange.apply.actions import RowWriter
 from kits.models import (
     CatalogueStamp,
     ChargeRecord,
@@ -161,6 +161,8 @@ def test_a_removed_row_that_another_still_needs_is_refused(stored):
         for needed in (
             "x1 / 1 / 1 in Hose runs",
             "x1 / 1 / 2 in Hose runs",
+            "x1 / 1 / 1 in Harness branches",
+            "x1 / 1 / 2 in Harness branches",
             "x1 / x1 / x1 / 0.41 in Lengths",
             "x1 / x1 / x1 / 0.42 in Lengths",
         )
@@ -189,7 +191,7 @@ def test_a_variant_goes_with_its_fitments_but_not_with_a_recorded_charge(stored)
     rows["Chassis"] = {}
     plan = check(made_workbook(rows))
     assert [p["sheet"] for p in plan.plan["problems"]] == []
-    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk)
+    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=plan.plan["counts"]["remove"])
     assert plan.state == "applied"
     assert list(Variant.objects.values_list("code", flat=True)) == ["x1"]
     assert Fitment.objects.count() == 2
@@ -216,7 +218,7 @@ def test_a_failure_halfway_leaves_the_old_state(stored, monkeypatch):
     before = rows_from(LINE)
     content = edited({("Cabins", 2, "name"): "other", ("Kits", 2, "name"): "other"})
     plan = check(content)
-    monkeypatch.setattr(actions._Import, "_write_fits", lambda *_: 1 / 0)
+    monkeypatch.setattr(RowWriter, "_remove", lambda *_: 1 / 0)
     stamp = CatalogueStamp.objects.get().value
     with pytest.raises(ZeroDivisionError):
         apply_plan(actor=CONSOLE, plan_id=plan.pk)
@@ -317,6 +319,16 @@ def test_another_lines_hose_run_is_not_taken_over(stored):
 
 
 def test_the_demonstration_loads_once():
-    assert import_demonstration(CONSOLE).startswith("Imported solenne-s4.xlsx")
-    assert ModelLine.objects.count() == 1
+    assert import_demonstration(CONSOLE).startswith("Imported ")
+    count = ModelLine.objects.count()
+    assert count >= 1
     assert "not imported" in import_demonstration(CONSOLE)
+    assert ModelLine.objects.count() == count
+
+
+def test_a_demonstration_of_which_one_workbook_is_damaged_loads_none(tmp_path):
+    damaged = tmp_path / "damaged.xlsx"
+    damaged.write_bytes(b"PK no workbook")
+    with pytest.raises(RuntimeError, match="damaged"):
+        import_demonstration(CONSOLE, (DEMONSTRATIONS[0], damaged))
+    assert not ModelLine.objects.exists()

@@ -8,6 +8,7 @@ from django.db import models
 from kits.exchange.bridge import completed_sheets, line_path, model_of, path_of, rules_of, uniques_of
 from kits.exchange.columns import LINE, LIST, head_of
 from kits.exchange.layout import BY_NAME, SHEETS
+from kits.exchange.rules import Unique
 
 KINDS = {
     "CharField": "text",
@@ -32,7 +33,8 @@ def test_columns_are_the_models_fields(sheet):
         field: Any = model._meta.get_field(column.field)
         assert column.kind == ("choice" if field.choices else KINDS[type(field).__name__])
         must = not field.null and not field.blank and not field.has_default()
-        assert column.required == must, column.field
+        key = column.key and not sheet.append_only
+        assert column.required == (must or key), column.field
     filled = {column.field for column in sheet.columns} | {r.field for r in sheet.references}
     assert {field.name for field in model._meta.concrete_fields} - filled <= NOT_IN_A_WORKBOOK
 
@@ -80,6 +82,7 @@ def test_each_sheet_of_the_line_leads_to_its_line():
     assert {sheet.name for sheet in SHEETS if line_path(sheet)} == {
         *(sheet.name for sheet in SHEETS if sheet.owner == LINE),
         "Hose runs",
+        "Harness branches",
     }
     assert line_path(BY_NAME["Layers"]) == "surface__cabin__line"
     assert path_of(BY_NAME["Readings"], "kit") == "step__kit__code"
@@ -98,5 +101,9 @@ def test_every_check_of_the_database_is_known_before_it_is_asked():
 
 
 def test_unique_rules_beside_the_key_are_known():
-    assert uniques_of("Joints") == (("kit", "position_a", "port_a"), ("kit", "position_b", "port_b"))
-    assert [sheet.name for sheet in SHEETS if uniques_of(sheet.name)] == ["Joints"]
+    assert uniques_of("Joints") == (
+        Unique(("kit", "position_a", "port_a")),
+        Unique(("kit", "position_b", "port_b")),
+    )
+    assert uniques_of("Supplier parts") == (Unique(("part_number",), ("and", ("preferred", "exact", True))),)
+    assert {s.name for s in SHEETS if uniques_of(s.name)} == {"Joints", "Supplier parts"}

@@ -32,12 +32,12 @@ def test_each_kind_of_mistake_stands_at_its_cell():
             ("Cabins", 2, "E", "Flap leak share must be at least 0 and at most 1."),
             ("Surfaces", 3, "J", "Absorptance and transmittance together are at most 1."),
             ("Variants", 2, "D", "Built until must be later than built from."),
-            ("Variants", 3, "J", "Name the option of Voltage; the line has: 12, 6."),
+            ("Variants", 3, "K", "Name the option of Voltage; the line has: 12, 6."),
             ("Steps", 2, "N", "There is no x1 / 7 in Positions."),
             ("Steps", 3, "P", "“1-1” is not a position and a number, such as 110/1."),
             ("Structure", 2, "D", "There is no x7 in Parts."),
             ("Lengths", 2, "C", "There is no x7 in Routes."),
-            ("Joints", 3, "D", "x1 / x2 and x1 / x1 have the same kit, position A, port A: x1 / 1 / A1."),
+            ("Joints", 3, "D", "x1 / x2 and x1 / x1 have the same kit, position A, port A: x1 / 1 / a1."),
         ]
     )
 
@@ -53,7 +53,7 @@ def test_a_variant_has_only_options_of_its_line():
     assert (
         "Variants",
         3,
-        "I",
+        "J",
         "Steering side “right” does not exist in this line (sheet Line options).",
     ) in (found(rows=rows))
 

@@ -55,7 +55,7 @@ def test_what_was_written_is_read():
         (("Entries", 2, "quantity"), 1e9, "E", "Quantity is too large."),
         (("Entries", 2, "alternate"), "maybe", "H", "Alternate must be yes or no, not “maybe”."),
         (("Entries", 2, "option: Steering side"), "not middle", "I", "Steering side has no option “middle”; it has: left, right."),  # noqa: E501
-        (("Variants", 2, "option: Voltage"), "6, 12", "J", "Voltage takes one option here, not 2."),
+        (("Variants", 2, "option: Voltage"), "6, 12", "K", "Voltage takes one option here, not 2."),
         (("Excluded", 2, "option: Steering side"), "not left", "C", "“not” has no meaning here; name the options themselves."),  # noqa: E501
     ],
 )  # fmt: skip
@@ -115,13 +115,13 @@ def test_an_unknown_sheet_is_refused():
 
 def test_the_first_sheet_must_say_line_format_and_completeness():
     book = opened(some_sheets({"Cabins"}))
-    book["About"]["B1"].value = None
-    book["About"]["B2"].value = 99
-    book["About"]["B3"].value = "perhaps"
+    book["About"]["B2"].value = None
+    book["About"]["B3"].value = 99
+    book["About"]["B4"].value = "perhaps"
     assert problems(saved(book)) == [
-        ("About", 1, "B", "Model line must not be empty."),
-        ("About", 3, "B", "Complete must be yes or no, not “perhaps”."),
-        ("About", 2, "B", "Format 99 is not known here; this version reads format 1."),
+        ("About", 2, "B", "Model line must not be empty."),
+        ("About", 4, "B", "Complete must be yes or no, not “perhaps”."),
+        ("About", 3, "B", "Format 99 is not known here; this version reads format 1."),
     ]
     del book["About"]
     assert problems(saved(book))[0][0] == "About"

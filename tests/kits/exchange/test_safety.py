@@ -5,7 +5,8 @@ import zipfile
 
 import pytest
 
-from kits.exchange import safety
+from kits.exchange import safety, scan
+from kits.exchange.layout import SHEETS
 from kits.exchange.safety import UnsafeWorkbook, open_workbook
 from tests.kits.exchange.books import opened, saved
 from tests.kits.exchange.rows import made_workbook, some_sheets
@@ -33,8 +34,8 @@ def refusal(content):
 
 
 def test_a_good_workbook_opens():
-    assert open_workbook(made_workbook()).sheetnames[:2] == ["About", "Model line"]
-    assert open_workbook(repacked()).sheetnames == ["About", "Cabins"]
+    assert [sheet.title for sheet in open_workbook(made_workbook())][:2] == ["About", "Model line"]
+    assert [sheet.title for sheet in open_workbook(repacked())] == ["About", "Cabins", "Lists"]
 
 
 @pytest.mark.parametrize("content", [b"", b"name;code\n", b"PK\x03\x04", made_workbook()[:5000]])
@@ -73,16 +74,21 @@ def test_a_document_type_with_entities_is_refused():
 
 
 def test_more_elements_than_can_be_read_are_refused(monkeypatch):
-    monkeypatch.setattr(safety, "MAX_ELEMENTS", 500)
+    monkeypatch.setattr(scan, "MAX_ELEMENTS", 500)
     assert "more cells" in refusal(made_workbook())
 
 
-def test_too_many_sheets_rows_columns_or_cells_are_refused():
+def test_too_many_sheets_rows_or_columns_are_refused():
     book = opened(some_sheets({"Cabins"}))
-    for n in range(MAX_SHEETS):
+    for n in range(safety.MAX_SHEETS):
         book.create_sheet(f"s{n}")
-    assert refusal(saved(book)) == "The workbook has 62 sheets; at most 60 are read."
-    for cell, word in (("A100001", "rows"), ("GS1", "200 columns"), ("GA90000", "too large")):
+    assert refusal(saved(book)) == f"The workbook has more than {safety.MAX_SHEETS} sheets."
+    for cell, word in (("A100001", "100,000 rows"), ("GS1", "200 columns")):
         book = opened(some_sheets({"Cabins"}))
         book["Cabins"][cell].value = 1
         assert word in refusal(saved(book))
+
+
+def test_our_own_layout_has_room_in_the_limits():
+    assert len(SHEETS) + 20 <= safety.MAX_SHEETS
+    assert max(len(sheet.columns) for sheet in SHEETS) + 100 < safety.MAX_COLUMNS

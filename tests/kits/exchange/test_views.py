@@ -8,10 +8,15 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from openpyxl import load_workbook
 
 from kits.exchange import forms
-from kits.exchange.actions import DEMONSTRATION
+from kits.exchange.actions import DEMONSTRATIONS
 from kits.exchange.models import ImportPlan
+from kits.models import Kit, KitOffer, Market
+from tests.kits.exchange.books import edited, load
+from tests.kits.exchange.rows import made_rows, made_workbook
 from tests.kits.fitment.pages import text
-from vehicles.catalogue.models import Variant
+from vehicles.models import DutySet, ModelLine, Opening, Variant
+
+SOLENNE = next(path for path in DEMONSTRATIONS if "solenne" in path.name)
 
 
 def upload(client, content: bytes, name: str = "solenne.xlsx"):
@@ -19,7 +24,7 @@ def upload(client, content: bytes, name: str = "solenne.xlsx"):
 
 
 def test_a_good_workbook_waits_until_it_is_confirmed(manager_client):
-    page = upload(manager_client, DEMONSTRATION.read_bytes())
+    page = upload(manager_client, SOLENNE.read_bytes())
     plan = ImportPlan.objects.get()
     assert f"Rows to add {plan.plan['counts']['add']}" in text(page)
     assert not Variant.objects.exists()
@@ -28,11 +33,11 @@ def test_a_good_workbook_waits_until_it_is_confirmed(manager_client):
     for _ in range(2):
         done = manager_client.post(f"/import/{plan.pk}/", {"idempotency_key": key[1]}, follow=True)
     assert f"{plan.plan['counts']['add']} rows added" in text(done)
-    assert Variant.objects.count() == 6
+    assert Variant.objects.count() == len(plan.plan["sheets"]["Variants"]["add"])
 
 
 def test_every_problem_is_listed_by_place(manager_client):
-    book = load_workbook(io.BytesIO(DEMONSTRATION.read_bytes()))
+    book = load_workbook(io.BytesIO(SOLENNE.read_bytes()))
     sheet = book["Surfaces"]
     heads = [cell.value for cell in sheet[1]]
     sheet.cell(3, heads.index("area [m²]") + 1).value = "<b>wide</b>"
@@ -78,7 +83,7 @@ def test_no_file_at_all_gets_a_sentence(manager_client):
 def test_a_plan_that_was_overtaken_changes_nothing(manager_client):
     from kits.fitment.actions import touch_catalogue
 
-    upload(manager_client, DEMONSTRATION.read_bytes())
+    upload(manager_client, SOLENNE.read_bytes())
     from django.db import transaction
 
     with transaction.atomic():
@@ -95,6 +100,50 @@ def test_a_line_is_exported_under_its_own_name(owner_client, installer_client):
     assert answer["Content-Disposition"] == 'attachment; filename="s4.xlsx"'
     assert "Surfaces" in load_workbook(io.BytesIO(answer.content)).sheetnames
     assert installer_client.get("/lines/S4/workbook.xlsx").status_code == 403
+
+
+def confirm(client, plan, **values):
+    return client.post(f"/import/{plan.pk}/", {"idempotency_key": "k", **values}, follow=True)
+
+
+def test_rows_go_only_when_their_number_is_typed(manager_client):
+    load(made_workbook())
+    rows = made_rows()
+    del rows["Openings"]["x1", "x2"]
+    page = text(upload(manager_client, made_workbook(rows)))
+    plan = ImportPlan.objects.first()
+    assert "This removes 1 row. Type 1 to confirm that they go." in page
+    for wrong in ("", "2", "one", "-1"):
+        answer = confirm(manager_client, plan, removals=wrong)
+        assert answer.status_code == 422
+        assert "Nothing was imported." in text(answer)
+        assert Opening.objects.count() == 2
+    assert "1 removed" in text(confirm(manager_client, plan, removals="1"))
+    assert Opening.objects.count() == 1
+
+
+def test_the_plan_says_who_else_uses_a_shared_row(manager_client):
+    load(made_workbook())
+    other = ModelLine.objects.create(code="V30", name="van")
+    KitOffer.objects.create(
+        line=other,
+        kit=Kit.objects.get(code="x2"),
+        market=Market.objects.get(code="x1"),
+        duty_set=DutySet.objects.get(code="x1"),
+    )
+    content = edited({("Kits", 3, "superheat [K]"): 7.5, ("Kits", 2, "superheat [K]"): 6.5})
+    page = text(upload(manager_client, content))
+    assert "They are used by the kits x2, and by the other model lines V30." in page
+    assert "x2 : superheat_k from 0.42 to 7.5 (used by kits x2; lines V30)" in page.replace("x2: ", "x2 : ")
+    assert "x1: superheat_k from 0.41 to 6.5 (used" not in page.replace("x1 : ", "x1: ")
+
+
+def test_an_empty_workbook_is_there_to_fill(manager_client, owner_client, installer_client):
+    assert 'href="/import/blank.xlsx"' in manager_client.get("/import/").content.decode()
+    answer = owner_client.get("/import/blank.xlsx")
+    assert answer["Content-Disposition"] == 'attachment; filename="new-line.xlsx"'
+    assert load_workbook(io.BytesIO(answer.content)).sheetnames[0] == "About"
+    assert installer_client.get("/import/blank.xlsx").status_code == 403
 
 
 def test_only_a_manager_sees_the_import(owner_client):

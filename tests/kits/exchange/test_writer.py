@@ -10,17 +10,18 @@ from tests.kits.exchange.rows import made_rows, made_workbook, sheets, some_shee
 
 
 def test_the_sheets_stand_in_the_layouts_order():
-    assert opened(made_workbook()).sheetnames == ["About", *(sheet.name for sheet in completed_sheets())]
+    names = [sheet.name for sheet in completed_sheets()]
+    assert opened(made_workbook()).sheetnames == ["About", *names, "Lists"]
 
 
 def test_the_first_sheet_says_line_format_and_completeness():
     about = opened(made_workbook())["About"]
-    assert [[cell.value for cell in row] for row in about["A1:B3"]] == [
+    assert [[cell.value for cell in row] for row in about["A2:B4"]] == [
         ["model line", "S4"],
         ["format", 1],
         ["complete", "yes"],
     ]
-    assert opened(some_sheets({"Cabins"}))["About"]["B3"].value == "no"
+    assert opened(some_sheets({"Cabins"}))["About"]["B4"].value == "no"
 
 
 def test_the_head_row_and_the_key_stay_in_sight():
@@ -37,9 +38,9 @@ def test_choices_are_offered():
     assert rules["D2:D203"] == '"opaque,glass,canvas"'
     assert '"left,right"' in rules.values()
     (kinds,) = [r.formula1 for r in book["Parts"].data_validations.dataValidation if "C2" in str(r.sqref)]
-    assert kinds.startswith("About!$")
+    assert kinds.startswith("Lists!$")
     column = kinds.split("$")[1]
-    assert book["About"][f"{column}1"].value == "assembly"
+    assert [book["Lists"][f"{column}{row}"].value for row in (1, 2)] == ["kind", "assembly"]
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-x", "@SUM(A1)", "00712", "_x0041_", "a\nb", "№ “x” <&>"])

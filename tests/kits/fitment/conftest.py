@@ -1,31 +1,28 @@
-"""The demonstration as plain values, loaded once through the importer and rolled back."""
+"""The first line of the demonstration as plain values, from the load that all tests share."""
 
-from datetime import date
+from dataclasses import replace
 
 import pytest
-from django.db import transaction
 
-from kits.exchange.actions import import_demonstration
-from kits.fitment.bridge import case_of, load_catalogue
+from kits.fitment.bridge import case_of
 from kits.sizing.plant import plant_of
+from tests.kits.exchange.demonstration.world import ON
 
-ON = date(2026, 11, 25)
-
-
-@pytest.fixture(scope="session")
-def catalogue(django_db_setup, django_db_blocker):
-    """All fitments of the demonstration."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        import_demonstration()
-        loaded = load_catalogue(None, ON)
-        transaction.set_rollback(True)
-    return loaded
+__all__ = ["ON"]
+LINE = "S4"
 
 
 @pytest.fixture(scope="session")
-def kits(catalogue):
+def catalogue(world):
+    """The fitments of the line."""
+    whole = world.catalogue
+    return replace(whole, fitments=tuple(f for f in whole.fitments if f.variant.line == LINE))
+
+
+@pytest.fixture(scope="session")
+def kits(world):
     """The resolved kit of each variant, by variant code."""
-    return {f.variant.code: catalogue.resolve(f) for f in catalogue.fitments}
+    return {key[2]: world.kits[key] for key in world.of_line(LINE)}
 
 
 @pytest.fixture(scope="session")

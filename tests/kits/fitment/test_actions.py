@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils import timezone
 
-from kits.exchange.actions import import_demonstration
+from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import record_charge, record_route_length, size_all
 from kits.fitment.bridge import load_catalogue
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def fitment():
-    import_demonstration()
+    import_demonstration(books=DEMONSTRATIONS[:1])
     return Fitment.objects.get(variant__code="CP12L")
 
 

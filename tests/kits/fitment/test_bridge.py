@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from kits.bom.resolved import consolidate, explode
 from kits.exchange.actions import import_demonstration
-from kits.fitment.bridge import load_catalogue, size_catalogue
+from kits.fitment.bridge import load_catalogue
 from kits.sizing.case import Point
 from kits.sizing.judge import judged_at_c
 from kits.sizing.levers import levers, pulled
@@ -24,6 +24,8 @@ from tests.kits.fitment.conftest import ON
 VERDICTS = {
     "CP12L": "strong enough",
     "CP12R": "marginal",
+    "CT12R": "marginal",
+    "CP6L": "not enough",
     "CP6R": "not enough",
     "TR12L": "not enough",
     "TR12R": "not enough",
@@ -32,9 +34,8 @@ VERDICTS = {
 
 
 @pytest.fixture(scope="module")
-def records(catalogue):
-    sized = size_catalogue(catalogue)
-    return {f.variant.code: s.record for f, s in zip(catalogue.fitments, sized, strict=True)}
+def records(world):
+    return {key[2]: world.records[key] for key in world.of_line("S4")}
 
 
 def duty(record, kind):

@@ -1,0 +1,241 @@
+"""What fills the positions of a kit in one car: parts with their content, hoses with their cut, wires, ports."""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+
+from kits.bom.catalogue import (
+    EntrySpec,
+    HoseRunSpec,
+    Measured,
+    PartSpec,
+    PositionSpec,
+    RevisionSpec,
+    VariantSpec,
+    in_force,
+)
+from kits.bom.circuit import HOSE, HeldPort
+from kits.bom.compile import CompiledKit
+from kits.bom.hose_checks import EndParts, hose_findings
+from kits.bom.lengths import CutLength, cut_length
+from kits.bom.resolved import Finding, Hose, HoseEnd, Item, Severity, Wire
+from vehicles.physics.origin import Origin
+
+MAX_DEPTH = 12
+NO_REVISION = RevisionSpec("-", "none")
+
+
+class Filling:
+    """The state of one resolution; it is thrown away when the value is made."""
+
+    def __init__(
+        self, kit: CompiledKit, variant: VariantSpec, lengths: Mapping[str, Measured], on: date
+    ) -> None:
+        self.kit, self.variant, self.lengths, self.on = kit, variant, lengths, on
+        self.findings: list[Finding] = []
+        self.items: list[Item] = []
+        self.hoses: list[Hose] = []
+        self.wires: list[Wire] = []
+        self.ports: list[HeldPort] = []
+        self.plant: dict[str, tuple[str, Mapping[str, object], tuple[Mapping[str, float], ...], Decimal]] = {}
+        self.origins: dict[str, Origin] = {}
+        self.used: dict[str, tuple[PartSpec, RevisionSpec]] = {}
+
+    @property
+    def gapped(self) -> frozenset[int]:
+        """The positions that must be filled and are empty."""
+        filled = {item.position for item in self.items}
+        must = {p.number for p in self.kit.spec.positions if p.rule == "exactly one"}
+        return frozenset(must - filled)
+
+    def find(self, code: str, severity: Severity, where: str, sentence: str) -> None:
+        """Note a finding."""
+        self.findings.append(Finding(code, severity, where, sentence))
+
+    def part(self, number: str, where: str) -> tuple[PartSpec, RevisionSpec]:
+        """The part and its revision in force, with what stands against using it; ``where`` it is chosen."""
+        part = self.kit.parts[number]
+        revision = part.revision_on(self.on)
+        name = f"{part.name} ({number})"
+        if (new := part.superseded_on(self.on)) is not None:
+            since = f" since {new.start}" if new.start else ""
+            sentence = f"{name} has been superseded by {new.new}{since}: choose that one."
+            self.find("part-superseded", "notes" if new.both_ways else "warns", where, sentence)
+        if revision is None:
+            withdrawn = [r for r in part.revisions if r.maturity == "withdrawn"]
+            was = f": revision {withdrawn[-1].revision} is withdrawn" if withdrawn else ""
+            code = "part-withdrawn" if withdrawn else "part-no-revision"
+            self.find(code, "blocks", f"part:{number}", f"{name} has no revision in force{was}.")
+            return part, NO_REVISION
+        if revision.maturity in ("prototype", "trial"):
+            state = "a prototype" if revision.maturity == "prototype" else "on trial"
+            sentence = (
+                f"{part.name} ({number} {revision.revision}) is still {state}: not for a production box."
+            )
+            self.find("part-prototype", "blocks", f"part:{number}", sentence)
+        self.used[number] = part, revision
+        return part, revision
+
+    def item(
+        self, position: PositionSpec, number: str, quantity: Decimal, why: str, where: str, depth: int = 0
+    ) -> Item:
+        """A line of the parts list with its content; the part's data join the plant, its ports the circuit."""
+        part, revision = self.part(number, where)
+        if depth > MAX_DEPTH:
+            raise ValueError(f"Part {number} contains itself.")
+        self._join_plant(part, revision, quantity, number)
+        if part.kind != "hose end":  # an end's ports are those of its hose
+            self.ports += [
+                HeldPort(position.number, number, part.kind, port.code, port) for port in revision.ports
+            ]
+        children = tuple(
+            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", depth + 1)
+            for edge in revision.structure
+        )
+        return Item(
+            position.number,
+            position.zone,
+            position.bag,
+            position.role,
+            number,
+            revision.revision,
+            part.name,
+            part.unit,
+            quantity,
+            revision.maturity,
+            revision.mass_g,
+            why,
+            children,
+        )
+
+    def _join_plant(self, part: PartSpec, revision: RevisionSpec, quantity: Decimal, number: str) -> None:
+        if revision.data or revision.points:
+            # several parts of a kind (four vents) stand under the kind with a counter of their own
+            key = part.kind if part.kind not in self.plant else f"{part.kind}/{number}"
+            held = self.plant.get(key)
+            total = quantity + (held[3] if held and held[0] == number else Decimal(0))
+            self.plant[key] = (number, revision.data, revision.points, total)
+            if revision.data_origin:
+                self.origins[f"part.{number}"] = revision.data_origin
+
+
+def _meant(position: PositionSpec, options: Mapping[str, str]) -> list[EntrySpec]:
+    return [e for e in position.entries if not e.alternate and e.terms.applies(options)]
+
+
+def chosen(
+    position: PositionSpec, options: Mapping[str, str], on: date
+) -> tuple[list[EntrySpec], list[HoseRunSpec]]:
+    """The entries and hose runs that fill a position of a car with these options on a date; alternates never do."""
+    entries = [e for e in _meant(position, options) if in_force(e.start, e.end, on)]
+    return entries, [run for run in position.hose_runs if run.terms.applies(options)]
+
+
+def fill(work: Filling, position: PositionSpec) -> None:
+    """Fill a position with the entries or hose runs that apply to the car, with what is wrong with them."""
+    options = work.variant.options
+    entries, runs = chosen(position, options, work.on)
+    count = len(entries) + len(runs)
+    name, where = f"Position {position.number} {position.name}", f"position:{position.number}"
+    if count == 0 and position.rule == "exactly one":
+        sentence = f"{name} is empty: no entry applies to {work.variant.name}."
+        work.find("position-gap", "blocks", where, sentence)
+    if count > 1 and position.rule != "any":
+        sentence = f"{name} has {count} entries for {work.variant.name}; it takes one."
+        work.find("position-overlap", "blocks", where, sentence)
+    if count == 1 and not runs:
+        _look_ahead(work, position, _meant(position, options))
+    for entry in entries:
+        where = f"entry:{position.number}/{entry.number}"
+        work.items.append(work.item(position, entry.part, entry.quantity, entry.terms.text(), where))
+    for run in runs:
+        _fill_hose(work, position, run)
+    if entries:
+        _wire(work, position)
+
+
+def _look_ahead(work: Filling, position: PositionSpec, meant: list[EntrySpec]) -> None:
+    """Days to come on which this car's position has no entry, or two: a change that was only half made."""
+    days = sorted({day for e in meant for day in (e.start, e.end) if day and day > work.on})
+    name, where = f"Position {position.number} {position.name}", f"position:{position.number}"
+    for day in days:
+        count = sum(in_force(e.start, e.end, day) for e in meant)
+        if count == 0 and position.rule == "exactly one":
+            sentence = f"{name} will be empty in {work.variant.name} from {day}: no entry follows."
+            work.find("position-gap", "warns", where, sentence)
+            return
+        if count > 1 and position.rule != "any":
+            sentence = f"{name} will have {count} entries in {work.variant.name} from {day}; it takes one."
+            work.find("position-overlap", "warns", where, sentence)
+            return
+
+
+def _wire(work: Filling, position: PositionSpec) -> None:
+    branches = {branch.number: branch for branch in position.branches}
+    for c in position.circuits:
+        if not c.terms.applies(work.variant.options):
+            continue
+        branch = branches.get(c.branch) if c.branch is not None else None
+        work.wires.append(
+            Wire(
+                position.number, c.number, f"{c.from_connector}/{c.from_cavity}", f"{c.to_connector}/{c.to_cavity}",
+                c.colour, c.section_mm2, c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a, c.diode_band,
+                c.branch, branch.route if branch else "", branch.covering if branch else "",
+            )
+        )  # fmt: skip
+
+
+def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
+    where = f"hose:{position.number}/{run.number}"
+    _, hose = work.part(run.hose, where)
+    ends = [
+        EndParts(code, *work.part(number, where)) for code, number in (("A", run.end_a), ("B", run.end_b))
+    ]
+    work.findings += hose_findings(position, run, hose, ends)
+    for end in ends:
+        if end.mating:
+            work.ports.append(HeldPort(position.number, run.hose, HOSE, end.code, end.mating))
+        work.ports += [HeldPort(position.number, run.hose, HOSE, port.code, port) for port in end.service]
+    measured, cut = work.lengths.get(run.route), _cut(work, run, ends)
+    a, b = (
+        HoseEnd(
+            end.part.number,
+            end.part.name,
+            float(end.revision.data.get("angle_deg") or 0),
+            end.revision.data.get("adds_mm"),
+        )
+        for end in ends
+    )
+    work.hoses.append(
+        Hose(
+            position.number, position.name, run.tag, run.route, run.hose, str(hose.data.get("size", "")),
+            hose.data.get("bore_mm"), a, b, run.clocking_deg, measured.value if measured else None,
+            measured.origin if measured else None, cut.slack_mm if cut else None, cut.cut_mm if cut else None,
+            cut.tolerance_mm if cut else None, run.sleeve, run.service_port, run.crimp_place,
+        )
+    )  # fmt: skip
+    content = [(run.end_a, Decimal(1)), (run.end_b, Decimal(1))]
+    if cut:
+        content.insert(0, (run.hose, Decimal(cut.cut_mm) / 1000))
+    for number, quantity in content:
+        work.items.append(work.item(position, number, quantity, run.terms.text(), where))
+
+
+def _cut(work: Filling, run: HoseRunSpec, ends: list[EndParts]) -> CutLength | None:
+    measured = work.lengths.get(run.route)
+    where = f"length:{run.route}"
+    if measured is None:
+        sentence = f"Route {run.route} has no length for {work.variant.name}: the hose can't be cut."
+        work.find("length-missing", "blocks", where, sentence)
+        return None
+    work.origins[f"length.{run.route}"] = measured.origin
+    adds_a, adds_b = (end.revision.data.get("adds_mm") for end in ends)
+    if adds_a is None or adds_b is None:
+        return None
+    try:
+        return cut_length(
+            measured.value, run.slack_share, run.slack_min_mm, run.rock_mm, float(adds_a), float(adds_b)
+        )
+    except ValueError as error:
+        work.find("length-impossible", "blocks", where, f"Route {run.route}: {error}")
+        return None

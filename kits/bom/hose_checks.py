@@ -1,0 +1,79 @@
+"""Whether a hose can be made from its parts and laid on its route."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kits.bom.catalogue import HoseRunSpec, PartSpec, PortSpec, PositionSpec, RevisionSpec
+from kits.bom.joints import WETTED_ROLES
+from kits.bom.resolved import Finding
+
+
+@dataclass(frozen=True)
+class EndParts:
+    """An end of a hose: "A" or "B", its part and revision."""
+
+    code: str
+    part: PartSpec
+    revision: RevisionSpec
+
+    @property
+    def mating(self) -> PortSpec | None:
+        """The port that meets another part: not the tail in the hose, not a service port."""
+        outer = [p for p in self.revision.ports if p.role in WETTED_ROLES and p.form != "hose tail"]
+        return outer[0] if outer else None
+
+    @property
+    def service(self) -> tuple[PortSpec, ...]:
+        """Its service ports."""
+        return tuple(p for p in self.revision.ports if p.role == "service")
+
+
+def hose_findings(
+    position: PositionSpec, run: HoseRunSpec, hose: RevisionSpec, ends: Sequence[EndParts]
+) -> Iterator[Finding]:
+    """Ends that fit the hose in size and wall, a barrier, a bend the hose bears, the service port as stated."""
+    where = f"hose:{position.number}/{run.number}"
+    name = f"Hose run {run.number} of position {position.number} {position.name}"
+    size, wall = hose.data.get("size"), hose.data.get("wall_family")
+    for end in ends:
+        yield from _end(end)
+        end_size, ferrule = end.revision.data.get("size"), end.revision.data.get("ferrule_family")
+        if size and end_size and size != end_size:
+            sentence = (
+                f"{name}: end {end.code} ({end.part.number}) is {end_size}, the hose {run.hose} is {size}."
+            )
+            yield Finding("hose-end-size", "blocks", where, sentence)
+        if ferrule and wall and ferrule != wall:
+            sentence = (
+                f"{name}: the ferrule of end {end.code} ({end.part.number}) is for {ferrule} hose;"
+                f" {run.hose} is {wall}."
+            )
+            yield Finding("hose-ferrule", "blocks", where, sentence)
+    if hose.data.get("barrier") is False:
+        sentence = f"{name}: {run.hose} is no barrier hose, refrigerant seeps through its wall."
+        yield Finding("hose-barrier", "warns", where, sentence)
+    radius = hose.data.get("bend_radius_mm")
+    if radius is not None and run.tightest_bend_mm is not None and run.tightest_bend_mm < radius:
+        sentence = (
+            f"{name}: route {run.route} bends to {run.tightest_bend_mm:g} mm,"
+            f" the hose bears {radius:g} mm and kinks: lay it wider or take an angled end."
+        )
+        yield Finding("hose-bend", "blocks", where, sentence)
+    stated, there = bool(run.service_port), any(end.service for end in ends)
+    if stated != there:
+        wrong = (
+            "has an end with a service port, but names none",
+            "names a service port, but neither end has one",
+        )
+        sentence = f"{name} {wrong[stated]}: the hose sheet would be wrong."
+        yield Finding("hose-service-port", "warns", where, sentence)
+
+
+def _end(end: EndParts) -> Iterator[Finding]:
+    where, name = f"part:{end.part.number}", f"{end.part.name} ({end.part.number})"
+    if end.revision.data.get("adds_mm") is None:
+        sentence = f"{name} does not say what it adds to the length."
+        yield Finding("hose-end-length", "blocks", where, sentence)
+    if end.mating is None:
+        sentence = f"{name} has no refrigerant port: nothing can be joined to it."
+        yield Finding("part-no-ports", "blocks", where, sentence)

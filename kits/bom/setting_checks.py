@@ -1,0 +1,117 @@
+"""Whether the kit's settings, its oil, its gas and its pressure switch agree with each other."""
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from kits.bom.catalogue import PartSpec
+from kits.bom.resolved import Finding
+
+CHAIN = ("low_cut_out_bar_g", "fan_on_bar_g", "high_reset_bar_g", "high_cut_out_bar_g")
+OIL = re.compile(
+    r"\b(pag|poe|ester|pve|pao|mineral)(?![a-z])(?:[\s-]*(?:iso[\s-]*)?(?:vg[\s-]*)?(\d+))?", re.IGNORECASE
+)
+Data = Mapping[str, Any]
+
+
+@cache
+def _gases() -> Data:
+    loaded: Data = json.loads((Path(__file__).parent / "data" / "gases.json").read_text(encoding="utf-8"))
+    return loaded
+
+
+def oil_of(text: str) -> tuple[str, str] | None:
+    """Family and grade an oil's name speaks of: "Oil PAG 46" is ("pag", "46"); None when it names no family."""
+    match = OIL.search(text)
+    if match is None:
+        return None
+    name = match.group(1).casefold()
+    return ("ester" if name == "poe" else name), match.group(2) or ""
+
+
+def _differ(a: tuple[str, str], b: tuple[str, str]) -> bool:
+    return a[0] != b[0] or bool(a[1] and b[1] and a[1] != b[1])
+
+
+def pressure_findings(settings: Data) -> Iterator[Finding]:
+    """The pressure chain of the kit: in order, and within what its gas asks for."""
+    yield from _chain(settings, "The kit's pressures", "kit")
+    gas = str(settings.get("refrigerant", ""))
+    for name, (low, high) in _gases()["pressure_bar_g"].get(gas, {}).items():
+        value = settings.get(f"{name}_bar_g")
+        if value is not None and not low <= value <= high:
+            sentence = f"The kit's {_words(name)} of {value:g} bar g does not fit {gas}: common is {low:g} to {high:g}."
+            yield Finding("pressure-gas", "warns", "kit", sentence)
+
+
+def _chain(data: Data, whose: str, where: str) -> Iterator[Finding]:
+    steps = [(name, data[name]) for name in CHAIN if data.get(name) is not None]
+    for (lower, low), (upper, high) in pairwise(steps):
+        if not low < high:
+            sentence = (
+                f"{whose} are out of order: {_words(lower)} ({low:g} bar g) must lie below"
+                f" {_words(upper)} ({high:g} bar g)."
+            )
+            yield Finding("pressure-chain", "blocks", where, sentence)
+
+
+def _words(name: str) -> str:
+    return (
+        name.removesuffix("_bar_g")
+        .replace("_", " ")
+        .replace("cut out", "cut-out")
+        .replace("fan on", "fan-on")
+    )
+
+
+def part_setting_findings(settings: Data, held: Sequence[tuple[PartSpec, Data, str]]) -> Iterator[Finding]:
+    """Whether the parts in the circuit agree with the kit's settings.
+
+    held: each part with its technical data and the role of its position. The pressure switch works at the kit's
+    pressures, the compressor is filled with the kit's oil, and oil to add is that oil. Above 60 V the oil must be
+    an ester: it insulates, others do not.
+    """
+    kit_oil = oil_of(str(settings.get("oil") or ""))
+    for part, data, role in held:
+        if part.kind == "pressure switch":
+            yield from _switch(settings, part, data)
+        if part.kind == "compressor":
+            yield from _compressor_oil(kit_oil, settings, part, data)
+        added = oil_of(part.name) if role == "oil" else None
+        if added and kit_oil and _differ(added, kit_oil):
+            sentence = f"{part.name} ({part.number}) is added, but the kit's oil is {settings['oil']}: don't mix oils."
+            yield Finding("oil-mixed", "blocks", f"part:{part.number}", sentence)
+
+
+def _switch(settings: Data, part: PartSpec, data: Data) -> Iterator[Finding]:
+    yield from _chain(data, f"The pressures of {part.name} ({part.number})", f"part:{part.number}")
+    for name in CHAIN:
+        own, kit = data.get(name), settings.get(name)
+        if own is not None and kit is not None and abs(own - kit) > 0.05:
+            sentence = f"{part.name} ({part.number}) has its {_words(name)} at {own:g} bar g, the kit states {kit:g}."
+            yield Finding("pressure-switch", "warns", f"part:{part.number}", sentence)
+
+
+def _compressor_oil(
+    kit_oil: tuple[str, str] | None, settings: Data, part: PartSpec, data: Data
+) -> Iterator[Finding]:
+    filled = oil_of(str(data.get("oil") or ""))
+    if filled and kit_oil and _differ(filled, kit_oil):
+        sentence = (
+            f"{part.name} ({part.number}) is filled with {data['oil']}, the kit's oil is {settings['oil']}:"
+            " don't mix oils."
+        )
+        yield Finding("oil-mixed", "blocks", "kit", sentence)
+    volts = data.get("supply_voltage_v")
+    if data.get("electric") and volts is not None and volts > _gases()["high_voltage_v"]:
+        named = [oil for oil in (kit_oil, filled) if oil]
+        if any(oil[0] != "ester" for oil in named):
+            sentence = (
+                f"{part.name} ({part.number}) runs at {volts:g} V: only ester oil insulates its motor,"
+                f" the kit states {settings['oil']}."
+            )
+            yield Finding("oil-high-voltage", "blocks", "kit", sentence)

@@ -1,0 +1,42 @@
+"""The text of a step: its placeholders, and what is wrong with a step whatever the car."""
+
+import re
+from collections.abc import Iterator
+
+from kits.bom.catalogue import KitSpec, StepSpec
+from kits.bom.resolved import Finding
+
+PLACEHOLDER = re.compile(r"\{(position|joint|torque|bag|length):([^{}]+)\}|\{(charge|oil|gas|kit|variant)\}")
+
+
+def named(text: str) -> list[tuple[str, str]]:
+    """The things a text speaks of, as (kind, name): ("position", "110"), ("bag", "2")."""
+    return [(m.group(1), m.group(2)) for m in PLACEHOLDER.finditer(text) if m.group(1)]
+
+
+def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
+    """Placeholders for nothing, readings without a limit, and a fitting step that names nothing to fit."""
+    where = f"step:{step.key}"
+    have = {
+        "position": {str(p.number) for p in kit.positions},
+        "joint": {j.code for j in kit.joints},
+        "torque": {j.code for j in kit.joints},
+        "bag": {p.bag for p in kit.positions},
+        "length": {run.route for p in kit.positions for run in p.hose_runs},
+    }
+    for kind, name in named(step.text):
+        if name not in have[kind]:
+            sentence = f"Step {step.key} speaks of {kind} {name}, which the kit does not have."
+            yield Finding("step-placeholder", "blocks", where, sentence)
+    left = PLACEHOLDER.sub("", step.text)
+    if "{" in left or "}" in left:
+        sentence = f"Step {step.key} has a placeholder that is not known: “{step.text}”."
+        yield Finding("step-placeholder", "blocks", where, sentence)
+    for reading in step.readings:
+        if reading.limit_from == "fixed" and reading.low is None and reading.high is None:
+            sentence = f"Reading “{reading.name}” of step {step.key} has fixed limits, but none is stated."
+            yield Finding("reading-no-limits", "warns", f"reading:{step.key}/{reading.number}", sentence)
+    names_something = step.positions or step.joints or step.circuits or named(step.text) or step.tool
+    if step.kind == "fit" and not names_something:
+        sentence = f"Step {step.key} fits something, but names no part, bag or tool."
+        yield Finding("step-filler", "warns", where, sentence)

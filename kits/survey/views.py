@@ -1,0 +1,188 @@
+"""The survey of a car: its page, the forms that take many values at once, and the word that it is finished."""
+
+from typing import Any
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from kits.editing.actions import Written, edit_rows
+from kits.editing.seen import packed, unpacked
+from kits.exchange.bridge import rules_of
+from kits.survey import actions, queries
+from kits.survey.entry import seen_of
+from kits.survey.forms import EntryForm
+from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.actions import Stale, once
+from vehicles.templatetags.quantities import anchor
+
+LONGEST_REASON = 200
+GONE = "A row you typed a value for was removed in the meantime; nothing was written."
+
+
+@allow(get=EVERY_ROLE)
+def vehicle(request: HttpRequest, line: str, variant: str) -> HttpResponse:
+    """All that is known of a car, each value with its origin, and how far its survey is."""
+    return _car_answer(request, _car(line, variant))
+
+
+@allow(post={MANAGER})
+def finish(request: HttpRequest, line: str, variant: str) -> HttpResponse:
+    """Say that the survey is finished, with the reason."""
+    car = _car(line, variant)
+    reason = request.POST.get("reason", "").strip()
+    if not 0 < len(reason) <= LONGEST_REASON:
+        told = f"Say why, in at most {LONGEST_REASON} characters." if reason else "Say why, in a few words."
+        return _car_answer(request, car, reason=reason, reason_error=told, status=422)
+    try:
+        written = actions.finish_survey(
+            actor=request.user, line=car.variant.line.code, variant=car.variant.code, reason=reason
+        )
+    except Stale as stale:
+        return _car_answer(request, car, reason=reason, reason_error=str(stale), status=409)
+    for problem in written.problems:
+        messages.error(request, f"{problem.sheet}: {problem.sentence}")
+    if written.count:
+        messages.success(request, "The survey is finished; it stands in the history with your reason.")
+    elif not written.problems:
+        messages.info(request, "The survey was finished already.")
+    return redirect("vehicle", line=line, variant=variant)
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def enter(request: HttpRequest, line: str, variant: str, section: str) -> HttpResponse:
+    """Many values of one section of a car at once."""
+    return _enter(request, queries.entry_page(line, variant, section))
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def enter_routes(request: HttpRequest, line: str, variant: str, kit: str) -> HttpResponse:
+    """All route lengths of one fitment at once."""
+    return _enter(request, queries.entry_page(line, variant, "routes", kit))
+
+
+def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse:
+    if page is None:
+        raise Http404("There is nothing like that to survey.")
+    if request.method != "POST":
+        return _entry_answer(request, page, _form(request, page))
+    seen = unpacked(request.POST.get("seen", ""))
+    form = _form(request, page, seen)
+    if seen is None:
+        form.add_error(None, "The form had lost its state; check it and save again.")
+    elif _names_gone(request, page):
+        form.is_valid()
+        form.add_error(None, GONE)
+        return _entry_answer(request, page, form, status=409)
+    if not form.is_valid():
+        return _entry_answer(request, page, form, status=422)
+    try:
+        written = _write(request, page, form)
+    except Stale as stale:
+        form.add_error(
+            None, f"{stale} What you typed is kept below; saving again writes it over the new state."
+        )
+        return _entry_answer(request, page, form, status=409)
+    for problem in written.problems:
+        form.add_error(None, f"{problem.sheet}: {problem.sentence}")
+    if written.problems:
+        return _entry_answer(request, page, form, status=422)
+    count = written.count
+    messages.success(
+        request,
+        f"{count} value{'' if count == 1 else 's'} of {page.section.title.lower()} written."
+        if count
+        else "Nothing was different; nothing was written.",
+    )
+    return redirect(_back(page))
+
+
+def _form(request: HttpRequest, page: queries.EntryPage, seen: dict[str, Any] | None = None) -> EntryForm:
+    today = timezone.localdate()
+    person = request.user
+    initial = {
+        "origin_kind": "measured", "origin_on": today, "cars_count": 1,
+        "origin_by": (person.get_full_name() or person.get_username()) if person.is_authenticated else "",
+    }  # fmt: skip
+    data = request.POST if request.method == "POST" else None
+    rules = rules_of(page.sheet.name)
+    return EntryForm(
+        page.section, page.sheet, page.places, rules, today, data, seen=seen, initial=initial
+    )
+
+
+def _names_gone(request: HttpRequest, page: queries.EntryPage) -> bool:
+    """Whether a value was typed for a place that is no longer there."""
+    tokens = {place.token for place in page.places}
+    prefixes = tuple(f"{name}-" for name in (*page.section.place, *page.section.values))
+    return any(
+        name.startswith(prefixes) and name.rpartition("-")[2] not in tokens and str(text).strip()
+        for name, text in request.POST.items()
+    )
+
+
+class _Refused(Exception):
+    """Takes the idempotency key back: the next attempt is a new one."""
+
+
+def _write(request: HttpRequest, page: queries.EntryPage, form: EntryForm) -> Written:
+    """Write what was typed; a form that is sent twice is written once."""
+    made: list[Written] = []
+    line, variant = page.car.variant.line.code, page.car.variant.code
+    edits = form.found.edits
+    reason = form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}"
+
+    def make() -> str:
+        if page.kit:
+            written = actions.record_lengths(
+                actor=request.user, key=(page.kit, line, variant), edits=edits, reason=reason,
+                on=timezone.localdate(), now=timezone.now(),
+            )  # fmt: skip
+        else:
+            written = edit_rows(actor=request.user, line=line, edits=edits, reason=reason)
+        made.append(written)
+        if written.problems:
+            raise _Refused
+        return "made"
+
+    try:
+        once(request.user, "survey", request.POST.get("idempotency_key", "")[:64], make)
+    except _Refused:
+        return made[0]
+    return made[0] if made else Written(len(edits))
+
+
+def _back(page: queries.EntryPage) -> str:
+    where = anchor(page.kit, "routes") if page.kit else page.section.anchor
+    return reverse("vehicle", args=[page.car.variant.line.code, page.car.variant.code]) + f"#{where}"
+
+
+def _entry_answer(
+    request: HttpRequest, page: queries.EntryPage, form: EntryForm, status: int = 200
+) -> HttpResponse:
+    seen = {place.token: seen_of(page.section, place) for place in page.places if place.row}
+    context = {
+        "page": page, "form": form, "car": page.car.variant, "section": page.section, "back": _back(page),
+        "seen": packed(seen), "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+    }  # fmt: skip
+    return render(request, "survey/enter.html", context, status=status)
+
+
+def _car(line: str, variant: str) -> queries.CarPage:
+    car = queries.car_page(line, variant)
+    if car is None:
+        raise Http404("There is no such vehicle.")
+    return car
+
+
+def _car_answer(
+    request: HttpRequest, car: queries.CarPage, *, reason: str = "", reason_error: str = "", status: int = 200
+) -> HttpResponse:
+    context = {
+        "car": car, "variant": car.variant, "cabin": car.cabin, "engine": car.engine, "line": car.variant.line.code,
+        "progress": car.progress, "reason": reason, "reason_error": reason_error,
+    }  # fmt: skip
+    return render(request, "survey/vehicle.html", context, status=status)

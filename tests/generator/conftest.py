@@ -1,0 +1,44 @@
+"""The real-size catalogue, made once for a module and rolled back after it."""
+
+import pytest
+from django.db import connection, transaction
+from django.db.models.sql import compiler
+
+from tests.generator.catalogue import SMALL, make_catalogue
+
+
+@pytest.fixture(scope="module")
+def module_rows(django_db_setup, django_db_blocker):
+    """Let a module fixture fill the database; what it makes goes with the module."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def real_size(module_rows):
+    """2,000 variants, 10 kits, 5,000 parts."""
+    make_catalogue()
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+
+
+@pytest.fixture
+def small_size(db):
+    """The same by a thirtieth."""
+    make_catalogue(SMALL)
+
+
+@pytest.fixture
+def fetched(monkeypatch):
+    """A list to which every batch of rows that the ORM fetches adds its length."""
+    lengths: list[int] = []
+    original = compiler.cursor_iter
+
+    def counted(*arguments):
+        for rows in original(*arguments):
+            lengths.append(len(rows))
+            yield rows
+
+    monkeypatch.setattr(compiler, "cursor_iter", counted)
+    return lengths

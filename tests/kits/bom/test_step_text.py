@@ -1,0 +1,65 @@
+"""A step speaks of things the kit has, states its limits, and is no filler."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from kits.bom.catalogue import ReadingSpec
+from tests.kits.bom.sample import KIT, codes, found, only, resolved, step
+
+
+def plus(*steps):
+    return replace(KIT, steps=(*KIT.steps, *steps))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{position:99}",
+        "{joint:J99}",
+        "{torque:J99}",
+        "{bag:9}",
+        "{length:NOWHERE}",
+        "{whatever}",
+        "{position:10",
+    ],
+)
+def test_a_placeholder_for_nothing_is_found(text):
+    finding = found(resolved(plus(step("X", 45, "prepare", f"Look at {text}."))), "step-placeholder")[0]
+    assert (finding.severity, finding.where) == ("blocks", "step:X")
+
+
+def test_a_placeholder_for_something_is_none():
+    text = "{position:10} {joint:J1} {torque:J1} {bag:1} {length:LIQ} {charge} {oil} {gas} {kit} {variant}"
+    assert resolved(plus(step("X", 45, "prepare", text))).findings == ()
+
+
+@pytest.mark.parametrize(
+    ("low", "limit_from", "is_bad"),
+    [
+        (None, "fixed", True),
+        (Decimal(9), "fixed", False),
+        (None, "charge", False),
+        (None, "prediction", False),
+    ],
+)
+def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
+    reading = ReadingSpec("Pressure", "bar g", low, None, limit_from, 2)
+    kit = resolved(plus(step("X", 145, "test", readings=(reading,))))
+    assert [(f.code, f.severity, f.where) for f in kit.findings] == [
+        ("reading-no-limits", "warns", "reading:X/2")
+    ] * is_bad
+
+
+def test_a_step_that_fits_nothing_is_filler():
+    assert only(resolved(plus(step("X", 45, "fit"))), "step-filler").where == "step:X"
+
+
+@pytest.mark.parametrize("change", [{"text": "Open {bag:1}."}, {"tool": "file"}, {"positions": (10,)}])
+def test_a_step_that_names_part_bag_or_tool_is_none(change):
+    assert codes(resolved(plus(replace(step("X", 45, "fit"), **change)))) == set()
+
+
+def test_a_step_that_prepares_may_name_nothing():
+    assert resolved(plus(step("X", 45, "prepare"))).findings == ()

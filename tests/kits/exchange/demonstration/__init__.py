@@ -1,0 +1,1 @@
+"""The demonstration as a whole, and each of its lines."""

@@ -1,0 +1,90 @@
+"""The whole demonstration as plain values: what tests of its lines look at."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from kits.bom.resolved import ResolvedKit, Step, explode
+from kits.exchange.actions import import_demonstration
+from kits.exchange.bridge import load_state
+from kits.exchange.values import Rows
+from kits.fitment.bridge import Catalogue, FitmentRow, load_catalogue, size_catalogue
+from kits.sizing.record import SizingRecord
+
+ON = date(2026, 11, 25)
+Key = tuple[str, str, str]
+ACCOUNTED = ("refitted", "kept", "scrapped")
+
+
+@dataclass(frozen=True)
+class World:
+    """All lines loaded into one database: fitments, resolved kits and sizing records by fitment key.
+
+    Where a line is offered two kits, every pair of kit and car exists; here are the pairs that somebody works
+    on, which have a length or a charge. unmeasured: the others. rows: of each line, by sheet and natural key.
+    """
+
+    catalogue: Catalogue
+    fitments: Mapping[Key, FitmentRow]
+    kits: Mapping[Key, ResolvedKit]
+    records: Mapping[Key, SizingRecord]
+    unmeasured: Mapping[Key, SizingRecord]
+    rows: Mapping[str, Rows] = field(repr=False)
+
+    def of_line(self, line: str) -> list[Key]:
+        """The fitments of a line."""
+        return [key for key in self.fitments if key[1] == line]
+
+    def steps(self, key: Key) -> tuple[Step, ...]:
+        """The steps of a fitment, in their order."""
+        return self.kits[key].steps
+
+    def originals(self, key: Key) -> Iterator[tuple[str, str]]:
+        """Name and fate of each of the car's own things that this car's steps touch."""
+        keys = {step.key.casefold() for step in self.steps(key)}
+        for row in self.rows[key[1]]["Originals"].values():
+            if str(row["kit"]) == key[0] and str(row["step_key"]).casefold() in keys:
+                yield str(row["name"]), str(row["fate"])
+
+
+def load_world() -> World:
+    """Import every workbook and size every fitment; the caller throws the rows away."""
+    import_demonstration()
+    catalogue = load_catalogue(None, ON)
+    records = {f.key: s.record for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
+    fitments = {f.key: f for f in catalogue.fitments if f.lengths or f.charge}
+    return World(
+        catalogue,
+        fitments,
+        {key: catalogue.resolve(fitment) for key, fitment in fitments.items()},
+        {key: records[key] for key in fitments},
+        {key: record for key, record in records.items() if key not in fitments},
+        {line: load_state(line).rows for line in sorted({key[1] for key in fitments})},
+    )
+
+
+def entries(kit: ResolvedKit) -> dict[int, frozenset[tuple[str, str]]]:
+    """What fills each position: part and quantity; of a hose its tag and ends, not its length."""
+    hoses = {hose.position: hose for hose in kit.hoses}
+    found: dict[int, set[tuple[str, str]]] = {}
+    for item in kit.items:
+        hose = hoses.get(item.position)
+        what = (
+            (hose.tag, f"{hose.hose} {hose.end_a.part} {hose.end_b.part}")
+            if hose is not None
+            else (item.part, f"{item.quantity.normalize():f}")
+        )
+        found.setdefault(item.position, set()).add(what)
+    return {position: frozenset(parts) for position, parts in found.items()}
+
+
+def differing(a: ResolvedKit, b: ResolvedKit) -> set[int]:
+    """The positions that two cars fill differently."""
+    one, other = entries(a), entries(b)
+    return {position for position in {*one, *other} if one.get(position) != other.get(position)}
+
+
+def parts_of(kit: ResolvedKit) -> set[str]:
+    """Every part number of a kit in one car, to the last screw."""
+    ends = {end.part for hose in kit.hoses for end in (hose.end_a, hose.end_b)}
+    return {row.item.part for row in explode(kit)} | ends | {hose.hose for hose in kit.hoses}

@@ -1,0 +1,85 @@
+"""Every table is either in the workbook or named here with the reason why it is not."""
+
+import pytest
+from django.apps import apps
+
+from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
+from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.columns import with_options
+from kits.exchange.layout import SHEETS
+from kits.exchange.purposes import PURPOSES
+from kits.exchange.queries import export_workbook
+from kits.exchange.reader import features_of
+from kits.exchange.used import used_rows
+from tests.kits.exchange.books import empty_tables, load, side_tables
+from tests.kits.exchange.rows import made_workbook
+from vehicles.models import ModelLine
+from vehicles.records.access import CONSOLE
+
+NOT_A_LINES = {
+    "vehicles.IdempotencyKey": "answers to repeated posts, of this installation only",
+    "kits.ImportPlan": "workbooks that were checked here",
+    "kits.RowChange": "who changed what and when, in this installation only",
+    "kits.CatalogueStamp": "counts this installation's changes",
+    "kits.SizedFitment": "calculated from the rest, and made anew",
+}
+
+
+def models_of_ours():
+    """The models of both apps without the library's history tables, which mirror them."""
+    return {
+        f"{model._meta.app_label}.{model.__name__}"
+        for label in ("vehicles", "kits")
+        for model in apps.get_app_config(label).get_models()
+        if not model.__name__.startswith("Historical")
+    }
+
+
+def test_every_model_is_in_the_workbook_or_has_a_reason_not_to_be():
+    in_workbook = {sheet.model for sheet in SHEETS} | set(side_tables())
+    assert models_of_ours() - in_workbook - set(NOT_A_LINES) == set()
+    assert set(NOT_A_LINES) & in_workbook == set()
+    assert set(NOT_A_LINES) <= models_of_ours()
+
+
+def test_every_model_has_one_sheet():
+    assert len({sheet.model for sheet in SHEETS}) == len(SHEETS)
+
+
+def test_every_sheet_says_what_it_is_for():
+    assert {sheet.name for sheet in SHEETS} == set(PURPOSES)
+    assert all(text.endswith(".") for text in PURPOSES.values())
+
+
+def used_by(line):
+    """The rows that a line owns or uses, by natural key."""
+    rows = load_state(line.code).rows
+    features = features_of(rows)
+    return used_rows({sheet.name: with_options(sheet, features) for sheet in completed_sheets()}, rows)
+
+
+@pytest.mark.django_db
+def test_a_workbook_of_every_sheet_fills_every_table():
+    load(made_workbook())
+    tables = {sheet.model for sheet in SHEETS} | set(side_tables())
+    assert [name for name in sorted(tables) if not apps.get_model(name)._default_manager.exists()] == []
+
+
+@pytest.mark.django_db
+def test_each_line_of_the_demonstration_comes_back_from_its_export_alone():
+    import_demonstration(CONSOLE, DEMONSTRATIONS[:2])
+    lines = list(ModelLine.objects.all())
+    before = {line.code: used_by(line) for line in lines}
+    exports = {line.code: export_workbook(line) for line in lines}
+    assert len(before) == 2
+    for code, content in exports.items():
+        empty_tables()
+        load(content)
+        found = load_state(code).rows
+        for sheet, rows in before[code].items():
+            features = {row["code"].casefold() for row in before[code]["Features"].values()}
+            assert found[sheet].keys() == rows.keys(), sheet
+            for key, row in rows.items():
+                # A line's workbook has no columns of features that it does not use.
+                kept = {k: v for k, v in row.items() if not k.startswith("option:") or k[7:] in features}
+                assert found[sheet][key] == kept, (sheet, key)
