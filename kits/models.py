@@ -11,6 +11,7 @@ from kits.bom.models import (
     Joint,
     Kit,
     KitOffer,
+    OfferTerm,
     Position,
     Route,
 )
@@ -77,7 +78,7 @@ __all__ = [
     "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData", "EvaporatorPoint", "FanData", "FilterData",
     "Fitment", "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData",
     "HoseRun", "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market",
-    "MarketRule", "MatrixData", "MatrixPoint", "ORingData", "Part", "PartPrice", "PartRevision", "Port",
+    "MarketRule", "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Port",
     "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits",
     "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData",
     "ValveData", "VentData", "WaterValveData",

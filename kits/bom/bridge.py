@@ -140,7 +140,12 @@ def kit_rows() -> QuerySet[Kit]:
         Prefetch("positions", positions),
         Prefetch("joints", Joint.objects.select_related("position_a", "position_b")),
         Prefetch("steps", steps),
-        Prefetch("offers", KitOffer.objects.select_related("line", "duty_set", "market")),
+        Prefetch(
+            "offers",
+            KitOffer.objects.select_related("line", "duty_set", "market").prefetch_related(
+                "terms__option__feature"
+            ),
+        ),
     )
 
 
@@ -206,7 +211,7 @@ def _built(kits: Iterable[int]) -> dict[tuple[int, str], list[VariantSpec]]:
 def _kit(
     kit: Kit, lines: Mapping[int, LineSpec], built: Mapping[tuple[int, str], list[VariantSpec]]
 ) -> KitSpec:
-    offered = sorted({offer.line_id for offer in kit.offers.all()}, key=lambda pk: lines[pk].code)
+    offered = _offered(kit, lines)
     return KitSpec(
         kit.code,
         kit.name,
@@ -217,7 +222,32 @@ def _kit(
             for j in kit.joints.all()
         ),
         tuple(_step(row) for row in kit.steps.all()),
-        tuple(replace(lines[pk], built=tuple(built.get((kit.pk, lines[pk].code), ()))) for pk in offered),
+        tuple(replace(line, built=_meant(line, built.get((kit.pk, line.code), ()))) for line in offered),
+    )
+
+
+def _offered(kit: Kit, lines: Mapping[int, LineSpec]) -> list[LineSpec]:
+    """The lines a kit is offered for, each with only the options its offers name; an offer for all covers others."""
+    found: dict[int, dict[Terms, None]] = {}
+    for offer in kit.offers.all():
+        found.setdefault(offer.line_id, {})[_terms(offer)] = None
+    specs = []
+    for pk, terms in sorted(found.items(), key=lambda item: lines[item[0]].code):
+        for term in [Terms()] if Terms() in terms else terms:
+            features = {
+                feature: tuple(code for code in codes if term.allows(feature, code))
+                for feature, codes in lines[pk].features.items()
+            }
+            specs.append(replace(lines[pk], features=features))
+    return specs
+
+
+def _meant(line: LineSpec, built: Iterable[VariantSpec]) -> tuple[VariantSpec, ...]:
+    """The built cars whose options the offer names."""
+    return tuple(
+        car
+        for car in built
+        if all(option in line.features.get(feature, (option,)) for feature, option in car.options.items())
     )
 
 

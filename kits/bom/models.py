@@ -72,9 +72,9 @@ class Kit(Versioned, WithOrigin):
 
 
 class KitOffer(models.Model):
-    """A kit offered for a model line in a market: the universe of the kit."""
+    """A kit offered for a model line, or those cars of it that its terms name, in a market: the kit's universe."""
 
-    kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="offers")
+    kit = models.ForeignKey(Kit, on_delete=models.PROTECT, related_name="offers")
     line = models.ForeignKey("vehicles.ModelLine", on_delete=models.PROTECT, related_name="offers")
     market = models.ForeignKey("kits.Market", on_delete=models.PROTECT, related_name="offers")
     duty_set = models.ForeignKey("vehicles.DutySet", on_delete=models.PROTECT, related_name="+")
@@ -82,6 +82,15 @@ class KitOffer(models.Model):
     class Meta:
         ordering = ["kit", "line", "market"]
         constraints = [models.UniqueConstraint(fields=["kit", "line", "market"], name="kit_offer_once")]
+
+
+class OfferTerm(OptionTerm):
+    """An option the kit is offered for within the line."""
+
+    offer = models.ForeignKey(KitOffer, on_delete=models.CASCADE, related_name="terms")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["offer", "option"], name="offer_term_once")]
 
 
 class Position(models.Model):

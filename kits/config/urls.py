@@ -21,5 +21,6 @@ urlpatterns = [
     path("", include("kits.parts.urls")),
     path("", include("kits.exchange.urls")),
     path("", include("kits.editing.urls")),
+    path("", include("kits.survey.urls")),
     path("", include("vehicles.catalogue.urls")),
 ]

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Curve:
-    """One line of a diagram: its name and its points; `rated`: the points were measured."""
+    """One line of a diagram: its name and its points; `rated`: the points were measured, and one alone may stand."""
 
     label: str
     x: tuple[float, ...]
@@ -48,7 +48,7 @@ def curves(
 ) -> str:
     """Lines over a common axis with named places, such as a blower on its system.
 
-    Parameters: lines, at least one, each with two points or more; x_label and y_label with their units;
+    Parameters: lines, at least one, each with two points or more, a rated one with one or more; x_label and y_label with their units;
     marks, places to name; dark, for a dark page; paper, for a printed sheet; width_px, the width it is
     drawn for. Returns an SVG document. Lines differ by dash as well as by ink and are named in a key.
     Validity: finite numbers; ValueError when there is nothing to draw or a number is not finite.
@@ -79,16 +79,22 @@ def curves_text(lines: Sequence[Curve], *, x_label: str, y_label: str, marks: Se
     """Say in words what `curves` draws: the axes, where each line begins and ends, and each named place."""
     _check_lines(lines, marks)
     said = [f"{y_label} against {x_label}."]
-    said += [f"{c.label}: from {c.y[0]:g} at {c.x[0]:g} to {c.y[-1]:g} at {c.x[-1]:g}." for c in lines]
+    said += [f"{c.label}: {_ends(c)}." for c in lines]
     said += [f"{mark.label}: {mark.y:g} at {mark.x:g}." for mark in marks]
     return " ".join(said)
+
+
+def _ends(line: Curve) -> str:
+    if len(line.x) == 1:
+        return f"{line.y[0]:g} at {line.x[0]:g}"
+    return f"from {line.y[0]:g} at {line.x[0]:g} to {line.y[-1]:g} at {line.x[-1]:g}"
 
 
 def _check_lines(lines: Sequence[Curve], marks: Sequence[Mark]) -> None:
     if not lines:
         raise ValueError("There is no curve to draw.")
     for line in lines:
-        if len(line.x) != len(line.y) or len(line.x) < 2:
+        if len(line.x) != len(line.y) or len(line.x) < (1 if line.rated else 2):
             raise ValueError(f"{line.label}: a curve needs two points or more, as many x as y.")
         if not all(math.isfinite(value) for value in (*line.x, *line.y)):
             raise ValueError(f"{line.label}: a point of the curve is not a finite number.")

@@ -10,7 +10,7 @@ from kits.exchange.layout import BY_NAME, FITMENTS, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, merge
 from kits.exchange.plan import Plan, compare_rows, same
 from kits.exchange.reader import Reading
-from kits.exchange.rules import Rule
+from kits.exchange.rules import Rule, Unique
 from kits.exchange.used import belonging
 from kits.exchange.values import Key, Problem, Row, Rows, blank, key_of, label_of, to_json
 
@@ -69,7 +69,7 @@ def plan_edits(
     elsewhere: Mapping[str, Collection[Key]],
     edits: Iterable[RowEdit],
     rules_of: Callable[[str], tuple[Rule, ...]],
-    uniques_of: Callable[[str], tuple[tuple[str, ...], ...]],
+    uniques_of: Callable[[str], tuple[Unique, ...]],
 ) -> tuple[Plan, list[Problem]]:
     """The plan of these edits and what is wrong with them; a problem's row is the edit's number, its column the field.
 

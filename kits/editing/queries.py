@@ -15,7 +15,8 @@ from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange
 from kits.exchange.plan import key_from_json
 from kits.exchange.reader import features_of
-from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, label_of, to_json
+from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
+from vehicles.catalogue.models import LineFeature
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class RowPage:
     @property
     def label(self) -> str:
         """What people call the row."""
-        return label_of(self.sheet, self.key) if self.key else f"new in {self.sheet.name}"
+        return key_text(self.initial.get(name) for name in self.sheet.key) if self.key else "a new one"
 
 
 def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, str]) -> RowPage | None:
@@ -43,6 +44,8 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
     sheet = with_options(base, features)
     by_field = {option_field(feature.code): feature for feature in features}
     of_line = {option_field(f"{row['feature']}") for row in state.rows["Line options"].values()}
+    if not line and "kit" in sheet.by_field:
+        of_line = _features_of_kit(f"{key[0]}" if key else given.get("kit", ""))
     fixed: set[str] = set()
     if key is not None:
         row = state.rows[sheet_name].get(key)
@@ -67,6 +70,12 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
     )
     shape = RowShape(shown_sheet, by_field, _candidates(sheet, state.rows, initial), frozenset(fixed))
     return RowPage(line, sheet, key, shape, initial, seen)
+
+
+def _features_of_kit(code: str) -> set[str]:
+    """The option columns of the lines a kit is offered for."""
+    found = LineFeature.objects.filter(line__offers__kit__code__iexact=code)
+    return {option_field(feature) for feature in found.values_list("feature__code", flat=True)}
 
 
 def _next_number(sheet: Sheet, rows: Rows, initial: Mapping[str, str]) -> dict[str, str]:
@@ -115,7 +124,11 @@ def removal(line: str, sheet_name: str, key: Key) -> list[tuple[str, str]]:
 def history_of(sheet: Sheet, key: Key) -> QuerySet[RowChange]:
     """What was done to a row, the newest first."""
     label = label_of(sheet, key)[:300]
-    return RowChange.objects.filter(sheet=sheet.name, label=label).select_related("made_by").order_by("-pk")
+    return (
+        RowChange.objects.filter(sheet=sheet.name, label__iexact=label)
+        .select_related("made_by")
+        .order_by("-pk")
+    )
 
 
 def acts(sheet: str = "", line: str = "", who: str = "", text: str = "") -> QuerySet[Any, Any]:

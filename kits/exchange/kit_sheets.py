@@ -33,6 +33,7 @@ KITS: Final = (
         "kit* market* duty_set!",
         {**_KIT, "market": ("Markets", "market"), "duty_set": ("Duty sets", "duty_set")},
         of_line=True,
+        options=(TERMS, "kits.OfferTerm", "offer"),
     ),
     sheet_of(
         "Positions",

@@ -3,10 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from kits.exchange.columns import LINE, Sheet
+from kits.exchange.columns import LINE, Sheet, option_field
 from kits.exchange.layout import FITMENTS, LINE_SHEET
 from kits.exchange.reader import Reading
-from kits.exchange.values import Key, Row, Rows, blank, fold
+from kits.exchange.values import Key, Row, Rows, blank, fold, terms_of
+
+OPTION_FIELD = option_field("")
 
 
 @dataclass
@@ -51,14 +53,25 @@ def merge(sheets: Mapping[str, Sheet], stored: Rows, reading: Reading) -> Merged
     return merged
 
 
+def _meant(offer: Row, variant: Row) -> bool:
+    """Whether the terms of an offer name the variant."""
+    for name, cell in offer.items():
+        if name.startswith(OPTION_FIELD) and cell:
+            excluded, options = terms_of(cell)
+            held = f"{variant.get(name) or ''}".casefold()
+            if (held in {option.casefold() for option in options}) is excluded:
+                return False
+    return True
+
+
 def _offer(merged: Merged, sheet: Sheet) -> None:
     """Keep and make a fitment for every variant of the line and every kit offered for it."""
     fitments = merged.rows[FITMENTS]
-    kits = {fold(row["kit"]): row["kit"] for row in merged.rows["Offers"].values() if "kit" in row}
     pairs = {
-        (kit_key, variant_key): (kit, variant.get("code"))
-        for variant_key, variant in ((key[0], row) for key, row in merged.rows["Variants"].items())
-        for kit_key, kit in kits.items()
+        (fold(offer["kit"]), key[0]): (offer["kit"], variant.get("code"))
+        for key, variant in merged.rows["Variants"].items()
+        for offer in merged.rows["Offers"].values()
+        if "kit" in offer and _meant(offer, variant)
     }
     going = [key for key in merged.removed.get(FITMENTS, ()) if key not in pairs]
     for key in going:

@@ -159,7 +159,9 @@ def _decimal(column: Column, raw: float) -> Decimal:
 def _date(column: Column, raw: object) -> date:
     found = _read_date(column, raw)
     if found.year < _FIRST_YEAR:
-        raise CellProblem(f"{_name(column)} must be from {_FIRST_YEAR} on; a workbook knows no earlier dates.")
+        raise CellProblem(
+            f"{_name(column)} must be from {_FIRST_YEAR} on; a workbook knows no earlier dates."
+        )
     return found
 
 

@@ -121,9 +121,7 @@ def _key_of(fitment: Fitment) -> Key:
     return fitment.kit.code, fitment.variant.line.code, fitment.variant.code
 
 
-def _add(
-    row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str, stamp: int
-) -> None:
+def _add(row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str, stamp: int) -> None:
     """Write a row of the fitment, its new version with the reason, and the stamp; inside a transaction."""
     row.full_clean()
     row.save()

@@ -1,5 +1,6 @@
 """What the pages of parts fetch."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -9,15 +10,19 @@ from django.db.models import IntegerField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.expressions import RawSQL
 
 from kits.parts.data_models import TECHNICAL_DATA
-from kits.parts.models import Part, PartRevision, StructureEdge
+from kits.parts.models import Part, PartRevision, StructureEdge, SupplierPart, Supersession
 from vehicles.physics.quantities import quantity_of
+from vehicles.records.terms import terms_of
 
 POINTS = {
     "compressor": "rated_points",
     "evaporator": "rated_points",
     "condenser": "rated_points",
     "blower": "curve_points",
+    "heater matrix": "rated_points",
+    "generator": "curve_points",
 }
+WITH_BENCH_POINT = ("compressor", "evaporator", "condenser")
 NOT_SHOWN = ("id", "revision", "data")
 
 
@@ -29,6 +34,19 @@ class Value:
     label: str
     value: Any
 
+    @property
+    def is_text(self) -> bool:
+        """Whether the value is words."""
+        return isinstance(self.value, str)
+
+
+@dataclass(frozen=True)
+class PointPage:
+    """A rated point: its row, and its values in the order of the table."""
+
+    row: Any
+    values: tuple[Value, ...]
+
 
 @dataclass(frozen=True)
 class RevisionPage:
@@ -37,7 +55,9 @@ class RevisionPage:
     row: PartRevision
     data: Any
     values: tuple[Value, ...]
-    points: tuple[tuple[Value, ...], ...]
+    points: tuple[PointPage, ...]
+    has_points: bool
+    """whether this kind of part has rated points at all"""
 
 
 # Which kit's entries and hose runs name which part.
@@ -130,14 +150,16 @@ def part_page(number: str) -> tuple[Part, list[RevisionPage]] | None:
     if related:
         rows = rows.select_related(related)
     if related and part.kind in POINTS:
-        rows = rows.prefetch_related(f"{related}__{POINTS[part.kind]}")
+        bench = "__bench_point" if part.kind in WITH_BENCH_POINT else ""
+        rows = rows.prefetch_related(f"{related}__{POINTS[part.kind]}{bench}")
     return part, [_revision(part, row, related) for row in rows]
 
 
 def _revision(part: Part, row: PartRevision, related: str | None) -> RevisionPage:
     data = getattr(row, related, None) if related else None
     points = getattr(data, POINTS[part.kind]).all() if data is not None and part.kind in POINTS else ()
-    return RevisionPage(row, data, tuple(_values(data)), tuple(tuple(_values(point)) for point in points))
+    pages = tuple(PointPage(point, tuple(_values(point))) for point in points)
+    return RevisionPage(row, data, tuple(_values(data)), pages, part.kind in POINTS)
 
 
 def _values(row: Any) -> Iterator[Value]:
@@ -145,7 +167,10 @@ def _values(row: Any) -> Iterator[Value]:
         return
     for field in row._meta.concrete_fields:
         if field.name not in NOT_SHOWN and not field.name.startswith("origin_"):
-            yield Value(field.name, _label(field.name), getattr(row, field.name))
+            value = getattr(row, field.name)
+            # a row that is pointed at, such as a bench point, by its name
+            shown = str(value or "–") if field.is_relation else value
+            yield Value(field.name, _label(field.name), shown)
 
 
 def _label(name: str) -> str:
@@ -177,5 +202,71 @@ def hose_runs_with(part: Part) -> QuerySet[Any]:
     return (
         runs.filter(Q(hose=part) | Q(end_a=part) | Q(end_b=part))
         .select_related("position__kit")
+        .prefetch_related("terms__option__feature")
         .order_by("position__kit__code", "position__number", "number")
+    )
+
+
+def rated_points(number: str, revision: str) -> tuple[str, list[dict[str, Any]]]:
+    """The kind of a part and the rated points of a revision by field name; nothing when there are none."""
+    row = PartRevision.objects.filter(part__number=number, revision=revision).select_related("part").first()
+    if row is None or row.part.kind not in POINTS:
+        return "", []
+    data = getattr(row, TECHNICAL_DATA[row.part.kind], None)
+    return row.part.kind, list(getattr(data, POINTS[row.part.kind]).values()) if data is not None else []
+
+
+@dataclass(frozen=True)
+class Use:
+    """A place where a kit uses the part: an entry or a hose run, in how many of the kit's vehicles, by its options."""
+
+    row: Any
+    quantity: Any
+    tag: str
+    variants: int
+    of: int
+
+
+def uses(part: Part) -> list[Use]:
+    """Where kits use the part, with the number of vehicles; a fixed number of queries."""
+    entries, runs = list(entries_with(part)), list(hose_runs_with(part))
+    cars = _cars({row.position.kit_id for row in [*entries, *runs]})
+    found = []
+    for row in [*entries, *runs]:
+        terms = terms_of((t.option.feature.code, t.option.code, t.excluded) for t in row.terms.all())
+        held = cars.get(row.position.kit_id, Counter())
+        count = sum(n for options, n in held.items() if terms.applies(dict(options)))
+        found.append(
+            Use(row, getattr(row, "quantity", None), getattr(row, "tag", ""), count, sum(held.values()))
+        )
+    return found
+
+
+def _cars(kits: set[int]) -> dict[int, "Counter[tuple[tuple[str, str], ...]]"]:
+    """How many vehicles of each kit have which options, by the kit's key."""
+    fitments = apps.get_model("kits", "Fitment")._default_manager.filter(kit__in=kits)
+    rows = apps.get_model("vehicles", "VariantOption")._default_manager.filter(
+        variant__in=fitments.values("variant")
+    )
+    options: dict[int, list[tuple[str, str]]] = {}
+    for variant, feature, option in rows.values_list("variant", "option__feature__code", "option__code"):
+        options.setdefault(variant, []).append((feature, option))
+    found: dict[int, Counter[tuple[tuple[str, str], ...]]] = {}
+    for kit, variant in fitments.values_list("kit", "variant"):
+        found.setdefault(kit, Counter())[tuple(sorted(options.get(variant, ())))] += 1
+    return found
+
+
+def supersessions(part: Part) -> tuple[list[Supersession], list[Supersession]]:
+    """What took the part's place, and what the part took the place of."""
+    newer = part.superseded_by.select_related("old", "new").order_by("new__number")
+    return list(newer), list(part.supersedes.select_related("old", "new").order_by("old__number"))
+
+
+def supply(part: Part) -> list[SupplierPart]:
+    """Who sells the part, with the prices, the preferred first; never to be shown without the right see_prices."""
+    return list(
+        part.supplier_parts.select_related("supplier", "part")
+        .prefetch_related("prices")
+        .order_by("-preferred", "supplier__code")
     )

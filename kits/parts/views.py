@@ -6,7 +6,7 @@ from django.shortcuts import render
 from kits.parts import queries
 from kits.parts.filters import PartFilter
 from kits.parts.tables import PartTable
-from vehicles.records.access import EVERY_ROLE, allow
+from vehicles.records.access import EVERY_ROLE, allow, may
 
 
 @allow(get=EVERY_ROLE)
@@ -25,14 +25,9 @@ def part(request: HttpRequest, number: str) -> HttpResponse:
     if found is None:
         raise Http404("There is no such part.")
     row, revisions = found
-    return render(
-        request,
-        "parts/part.html",
-        {
-            "part": row,
-            "revisions": revisions,
-            "assemblies": queries.structure_users(row),
-            "entries": queries.entries_with(row),
-            "hose_runs": queries.hose_runs_with(row),
-        },
-    )
+    newer, older = queries.supersessions(row)
+    context = {
+        "part": row, "revisions": revisions, "assemblies": queries.structure_users(row), "uses": queries.uses(row),
+        "newer": newer, "older": older, "supply": queries.supply(row) if may(request.user, "see_prices") else [],
+    }  # fmt: skip
+    return render(request, "parts/part.html", context)

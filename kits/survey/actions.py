@@ -11,26 +11,57 @@ from kits.exchange.values import fold
 from kits.fitment.actions import keep_fresh, lock_catalogue, size_these
 from kits.fitment.bridge import Key
 from kits.fitment.models import Fitment
-from vehicles.records.access import Actor
+from vehicles.records.access import Actor, require
+from vehicles.records.actions import once
 
 
-def record_lengths(
-    *, actor: Actor, key: Key, edits: Sequence[RowEdit], reason: str, on: date, now: datetime
+class _Refused(Exception):
+    """Takes the idempotency key back: the next attempt is a new one."""
+
+
+def record_values(
+    *,
+    actor: Actor,
+    line: str,
+    edits: Sequence[RowEdit],
+    reason: str,
+    sent: str,
+    on: date,
+    now: datetime,
+    fitment: Key | None = None,
 ) -> Written:
-    """Add lengths of one fitment's routes, all or nothing, and size that fitment.
+    """Write values of a car, all or nothing, once however often the form was sent.
 
-    key: codes of kit, line and variant; the answers of other fitments stay as fresh as they were.
-    Raises PermissionDenied.
+    sent: the form's idempotency key; fitment: codes of kit, line and variant when the values are of one fitment
+    alone, which is then sized, while answers of others stay as fresh as they were.
+    Raises PermissionDenied, Stale.
     """
-    kit, line, variant = key
+    require(actor, "edit_rows")
+    made: list[Written] = []
+
+    def make() -> str:
+        made.append(_write(actor, line, edits, reason, fitment))
+        if made[0].problems:
+            raise _Refused
+        return "made"
+
+    try:
+        once(actor, "survey", sent, make)
+    except _Refused:
+        return made[0]
+    if made and made[0].count and fitment:
+        size_these(actor=actor, keys=[fitment], on=on, now=now)
+    return made[0] if made else Written(len(edits))
+
+
+def _write(actor: Actor, line: str, edits: Sequence[RowEdit], reason: str, fitment: Key | None) -> Written:
     with transaction.atomic():
         before = lock_catalogue().value
         written = edit_rows(actor=actor, line=line, edits=edits, reason=reason)
-        if written.count:
-            fitment = Fitment.objects.get(kit__code=kit, variant__line__code=line, variant__code=variant)
-            keep_fresh(before, [fitment.pk])
-    if written.count:
-        size_these(actor=actor, keys=[key], on=on, now=now)
+        if written.count and fitment:
+            kit, line_code, variant = fitment
+            found = Fitment.objects.get(kit__code=kit, variant__line__code=line_code, variant__code=variant)
+            keep_fresh(before, [found.pk])
     return written
 
 

@@ -30,7 +30,7 @@ class Place:
     fixed: Row
     key: Key | None = None
     row: Row = field(default_factory=dict)
-    now: Mapping[str, str] = field(default_factory=dict)
+    now: Mapping[str, Any] = field(default_factory=dict)
     origin: Mapping[str, Any] = field(default_factory=dict)
     is_free: bool = False
 

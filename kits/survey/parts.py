@@ -24,7 +24,7 @@ def progress_of(
             _variant(variant), *_cabin(variant.cabin, cabin, surfaces), *_powertrain(variant.powertrain),
             _recorded("Temperatures on the engine’s side", "temperatures", "temperatures", temperatures),
             *(
-                _recorded(f"Routes of {found.kit.code}", f"routes-{found.kit.code}", "routes", found.routes)
+                _recorded(f"Routes of {found.kit.code}", "routes", "routes", found.routes, found.kit.code)
                 for found in kits
             ),
         )
@@ -85,8 +85,8 @@ def _powertrain(row: Any) -> list[Part]:
     ]  # fmt: skip
 
 
-def _recorded(title: str, anchor: str, slug: str, places: Iterable[Any]) -> Part:
+def _recorded(title: str, anchor: str, slug: str, places: Iterable[Any], kit: str = "") -> Part:
     found = list(places)
     kinds = tuple(place.winner.origin_kind for place in found if place.winner is not None)
     missing = tuple(f"{place.label}: nothing is recorded." for place in found if place.winner is None)
-    return Part(title, anchor, kinds, missing, slug)
+    return Part(title, anchor, kinds, missing, slug, kit)

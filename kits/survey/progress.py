@@ -34,6 +34,7 @@ class Part:
     kinds: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     slug: str = ""
+    kit: str = ""
 
     @property
     def measured(self) -> int:

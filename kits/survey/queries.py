@@ -52,7 +52,9 @@ class Recorded(Generic[Held]):
         kind, on = self.winner.origin_kind, self.winner.origin_on
         others = [row for row in self.rows if row.pk != self.winner.pk]
         if any(row.origin_kind == kind for row in others):
-            if on and all(row.origin_on is None or row.origin_on < on for row in others if row.origin_kind == kind):
+            if on and all(
+                row.origin_on is None or row.origin_on < on for row in others if row.origin_kind == kind
+            ):
                 return f"It counts as the latest {kind} one, of {on:%Y-%m-%d}."
             return f"It counts as the {kind} one recorded last."
         weaker = ", ".join(dict.fromkeys(row.origin_kind for row in others))
@@ -186,8 +188,16 @@ class EntryPage:
     @property
     def heads(self) -> list[tuple[str, str]]:
         """Words and unit of each value's column."""
-        pairs = [self.sheet.by_field[name].head.partition(" [") for name in self.section.values]
-        return [(words[:1].upper() + words[1:], unit.rstrip("]")) for words, _, unit in pairs]
+        return [self._head(name) for name in self.section.values]
+
+    @property
+    def place_head(self) -> tuple[str, str]:
+        """Words and unit of the column in which a person names a place."""
+        return self._head(self.section.place[0])
+
+    def _head(self, name: str) -> tuple[str, str]:
+        words, _, unit = self.sheet.by_field[name].head.partition(" [")
+        return words[:1].upper() + words[1:], unit.rstrip("]")
 
 
 def entry_page(line: str, variant: str, slug: str, kit: str = "") -> EntryPage | None:

@@ -9,14 +9,14 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from kits.editing.actions import Written, edit_rows
+from kits.editing.actions import Written
 from kits.editing.seen import packed, unpacked
 from kits.exchange.bridge import rules_of
 from kits.survey import actions, queries
 from kits.survey.entry import seen_of
 from kits.survey.forms import EntryForm
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
-from vehicles.records.actions import Stale, once
+from vehicles.records.actions import Stale
 from vehicles.templatetags.quantities import anchor
 
 LONGEST_REASON = 200
@@ -109,9 +109,7 @@ def _form(request: HttpRequest, page: queries.EntryPage, seen: dict[str, Any] | 
     }  # fmt: skip
     data = request.POST if request.method == "POST" else None
     rules = rules_of(page.sheet.name)
-    return EntryForm(
-        page.section, page.sheet, page.places, rules, today, data, seen=seen, initial=initial
-    )
+    return EntryForm(page.section, page.sheet, page.places, rules, today, data, seen=seen, initial=initial)
 
 
 def _names_gone(request: HttpRequest, page: queries.EntryPage) -> bool:
@@ -124,35 +122,18 @@ def _names_gone(request: HttpRequest, page: queries.EntryPage) -> bool:
     )
 
 
-class _Refused(Exception):
-    """Takes the idempotency key back: the next attempt is a new one."""
-
-
 def _write(request: HttpRequest, page: queries.EntryPage, form: EntryForm) -> Written:
-    """Write what was typed; a form that is sent twice is written once."""
-    made: list[Written] = []
     line, variant = page.car.variant.line.code, page.car.variant.code
-    edits = form.found.edits
-    reason = form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}"
-
-    def make() -> str:
-        if page.kit:
-            written = actions.record_lengths(
-                actor=request.user, key=(page.kit, line, variant), edits=edits, reason=reason,
-                on=timezone.localdate(), now=timezone.now(),
-            )  # fmt: skip
-        else:
-            written = edit_rows(actor=request.user, line=line, edits=edits, reason=reason)
-        made.append(written)
-        if written.problems:
-            raise _Refused
-        return "made"
-
-    try:
-        once(request.user, "survey", request.POST.get("idempotency_key", "")[:64], make)
-    except _Refused:
-        return made[0]
-    return made[0] if made else Written(len(edits))
+    return actions.record_values(
+        actor=request.user,
+        line=line,
+        edits=form.found.edits,
+        reason=form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}",
+        sent=request.POST.get("idempotency_key", "")[:64],
+        on=timezone.localdate(),
+        now=timezone.now(),
+        fitment=(page.kit, line, variant) if page.kit else None,
+    )
 
 
 def _back(page: queries.EntryPage) -> str:

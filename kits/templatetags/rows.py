@@ -13,6 +13,7 @@ from kits.exchange.bridge import line_path, path_of
 from kits.exchange.columns import Sheet
 from kits.exchange.layout import SHEETS
 from kits.parts.data_models import TECHNICAL_DATA
+from kits.parts.queries import POINTS
 from kits.templatetags.editing import add_url, change_url
 
 register = template.Library()
@@ -57,9 +58,10 @@ def data_url(context: Any, revision: Any, kind: str, at: str = "") -> str:
 
 
 @register.simple_tag(takes_context=True)
-def point_url(context: Any, revision: Any, model: type[Model], at: str = "") -> str:
-    """The form of a new rated point of a revision."""
-    return _add(context, model, revision, at)
+def point_url(context: Any, revision: Any, kind: str, at: str = "") -> str:
+    """The form of a new rated point of a revision, whose technical data are there."""
+    data = type(revision)._meta.get_field(TECHNICAL_DATA[kind]).related_model
+    return _add(context, data._meta.get_field(POINTS[kind]).related_model, revision, at)
 
 
 def _add(context: Any, model: type[Model], revision: Any, at: str) -> str:

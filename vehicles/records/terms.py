@@ -17,6 +17,12 @@ class Terms:
             options.get(feature) not in forbidden for feature, forbidden in self.excluded
         )
 
+    def allows(self, feature: str, option: str) -> bool:
+        """Whether a car with this option of the feature may be meant."""
+        return option in dict(self.only).get(feature, (option,)) and option not in dict(self.excluded).get(
+            feature, ()
+        )
+
     def text(self) -> str:
         """The terms in words; "any" when there are none."""
         parts = [f"{feature} {', '.join(sorted(options))}" for feature, options in self.only]

@@ -11,4 +11,5 @@ urlpatterns = [
         views.fitment_load_chart,
         name="fitment-load-chart",
     ),
+    path("parts/<code:number>/<code:revision>/<slug:curve>.svg", views.part_curve, name="part-curve"),
 ]

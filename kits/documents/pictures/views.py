@@ -1,11 +1,13 @@
-"""Charts as SVG images, drawn from the stored answer."""
+"""Charts as SVG images, drawn from the stored answer or from a part's rated points."""
 
 from django.http import Http404, HttpRequest, HttpResponse
 
 from kits.documents.chart_style import NARROW_PX, WIDTH_PX
 from kits.documents.charts import load_and_capacity
 from kits.documents.load_bars import duty_bars
+from kits.documents.rated_curves import rated_lines, rated_svg
 from kits.fitment.queries import stored_record
+from kits.parts.queries import rated_points
 from vehicles.records.access import EVERY_ROLE, allow
 
 
@@ -13,11 +15,34 @@ from vehicles.records.access import EVERY_ROLE, allow
 def fitment_load_chart(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """Load by term beside capacity; ?theme=dark for a dark page, ?size=narrow for a phone."""
     record = stored_record(kit, line, variant)
-    narrow = request.GET.get("size") == "narrow"
+    narrow = _is_narrow(request)
     bars = duty_bars(record, short=narrow) if record else ()
     if not bars:
         raise Http404("There is nothing to draw: the fitment is not sized.")
-    svg = load_and_capacity(
-        bars, dark=request.GET.get("theme") == "dark", width_px=NARROW_PX if narrow else WIDTH_PX
-    )
+    return _image(load_and_capacity(bars, dark=_is_dark(request), width_px=_width_px(request)))
+
+
+@allow(get=EVERY_ROLE)
+def part_curve(request: HttpRequest, number: str, revision: str, curve: str) -> HttpResponse:
+    """A curve through the rated points of a part's revision, such as "volumetric"; theme and size as above."""
+    kind, points = rated_points(number, revision)
+    lines = next((found for found in rated_lines(kind, points) if found.curve.key == curve), None)
+    if lines is None:
+        raise Http404("There is nothing to draw: the revision has no such rated points.")
+    return _image(rated_svg(lines, dark=_is_dark(request), width_px=_width_px(request)))
+
+
+def _is_dark(request: HttpRequest) -> bool:
+    return request.GET.get("theme") == "dark"
+
+
+def _is_narrow(request: HttpRequest) -> bool:
+    return request.GET.get("size") == "narrow"
+
+
+def _width_px(request: HttpRequest) -> int:
+    return NARROW_PX if _is_narrow(request) else WIDTH_PX
+
+
+def _image(svg: str) -> HttpResponse:
     return HttpResponse(svg, content_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})

@@ -25,6 +25,13 @@ class TermsWidget(OptionsWidget):
 
     template_name = "editing/grid/_terms.html"
 
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        """What the template draws; attributes with a hyphen have no name there."""
+        context = super().get_context(name, value, attrs)
+        held = context["widget"]["attrs"]
+        context["widget"].update(spoken=held.get("aria-label", ""), told_by=held.get("aria-describedby", ""))
+        return context
+
 
 class EntryForm(RowForm):
     """One entry of the position, kept or new."""
@@ -33,7 +40,9 @@ class EntryForm(RowForm):
         self.is_kept = seen is not None
         columns = page.sheet.by_field
         initial = {n: shown(c, blank(c)) for n, c in columns.items()}
-        initial |= {n: shown(columns[n], from_json(columns[n], v)) for n, v in (seen or {}).items() if n in columns}
+        initial |= {
+            n: shown(columns[n], from_json(columns[n], v)) for n, v in (seen or {}).items() if n in columns
+        }
         super().__init__(RowShape(page.sheet, page.features), data, initial=initial)
         self.page, self.prefix, self.seen = page, prefix, dict(seen or {})
         self.is_to_go = bool(data is not None and data.get(f"{prefix}-remove"))
@@ -125,7 +134,9 @@ class GridForm:
 
     def add_empty(self) -> None:
         """One more empty row, with the next free number."""
-        numbers = [int(f"{row['number'].value()}") for row in self.rows if f"{row['number'].value()}".isdecimal()]
+        numbers = [
+            int(f"{row['number'].value()}") for row in self.rows if f"{row['number'].value()}".isdecimal()
+        ]
         taken = {row.prefix for row in self.rows}
         prefix = next(f"n{i}" for i in range(1, len(taken) + 2) if f"n{i}" not in taken)
         row = EntryForm(self.page, prefix, None, None)
@@ -136,7 +147,9 @@ class GridForm:
         """The form again with what was typed, over the state of now: saving again writes over it."""
         again = GridForm(page, self.data)
         again.seen = page.seen
-        again.rows = [EntryForm(page, row.prefix or "", self.data, page.seen.get(row.prefix or "")) for row in self.rows]
+        again.rows = [
+            EntryForm(page, row.prefix or "", self.data, page.seen.get(row.prefix or "")) for row in self.rows
+        ]
         named = {row.prefix for row in again.rows}
         again.rows += [EntryForm(page, p, None, row) for p, row in page.seen.items() if p not in named]
         return again

@@ -38,6 +38,11 @@ class PositionPage:
         return self.kit.kit.code, self.position.number
 
     @property
+    def number_text(self) -> str:
+        """The number as the history's labels hold it."""
+        return f"{self.position.number}"
+
+    @property
     def seen(self) -> dict[str, dict[str, Any]]:
         """The entries as the person sees them, by the prefix of their row in the form."""
         return {f"e{row['number']}": {n: to_json(v) for n, v in row.items()} for row in self.entries}

@@ -41,13 +41,19 @@ def edit_position(request: HttpRequest, kit: str, number: int) -> HttpResponse:
         written = _write(request, [edit for _, edit in edits])
     except Stale as stale:
         form = form.lay_over(page)
-        form.problems.append(f"{stale} What you typed is kept below; saving again writes it over the new state.")
+        form.problems.append(
+            f"{stale} What you typed is kept below; saving again writes it over the new state."
+        )
         return _answer(request, page, form, status=409)
     _tell(form, edits, written)
     if form.has_errors:
         return _answer(request, page, form, status=422)
     count = written.count
-    said = f"Saved: {count} entr{'y' if count == 1 else 'ies'}." if count else "Nothing was different; nothing was written."
+    said = (
+        f"Saved: {count} entr{'y' if count == 1 else 'ies'}."
+        if count
+        else "Nothing was different; nothing was written."
+    )
     messages.success(request, said)
     return redirect("edit-position", kit=kit, number=number)
 
@@ -91,7 +97,9 @@ def _day(request: HttpRequest) -> tuple[date, str]:
         return timezone.localdate(), f"“{typed[:40]}” is no date such as 2026-05-01; today is shown."
 
 
-def _answer(request: HttpRequest, page: queries.PositionPage, form: GridForm, status: int = 200) -> HttpResponse:
+def _answer(
+    request: HttpRequest, page: queries.PositionPage, form: GridForm, status: int = 200
+) -> HttpResponse:
     on, wrong_day = _day(request)
     positions = [p.number for p in page.kit.spec.positions]
     at = positions.index(page.position.number)

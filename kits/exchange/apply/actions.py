@@ -16,7 +16,7 @@ from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
 from kits.exchange.models import RowChange
 from kits.exchange.plan import Plan, key_from_json
 from kits.exchange.reader import features_of
-from kits.exchange.values import Key, Row, fold, from_json, list_items, terms_of, to_json
+from kits.exchange.values import Key, Row, fold, from_json, label_of, list_items, terms_of, to_json
 from vehicles.records.access import Actor, user_of
 
 _BATCH: Final = 500
@@ -67,7 +67,7 @@ class RowWriter:
                     reason=self.reason[:200],
                     line=self.plan["line"],
                     sheet=sheet.name,
-                    label=item["label"][:300],
+                    label=self._label(sheet, kind, item)[:300],
                     key=item["key"],
                     kind=kind,
                     fields=self._told(sheet, kind, item),
@@ -78,6 +78,12 @@ class RowWriter:
             ],
             batch_size=_BATCH,
         )
+
+    def _label(self, sheet: Sheet, kind: str, item: dict[str, Any]) -> str:
+        """The row's key in its own capitals."""
+        stored = self.state.rows[sheet.name].get(key_from_json(sheet, item["key"]), {})
+        row = item["values"] if kind == "add" else stored
+        return label_of(sheet, tuple(row.get(name) for name in sheet.key)) if row else str(item["label"])
 
     def _told(self, sheet: Sheet, kind: str, item: dict[str, Any]) -> dict[str, Any]:
         """Old and new value by field; of an added or removed row only what is filled."""

@@ -27,6 +27,8 @@ class Line:
 
 FITMENT: dict[str, object] = {"kit": "K", "line": "L", "variant": "V"}
 FITMENT_ROUTE = "fitments/<code:kit>/<code:line>/<code:variant>/"
+CAR: dict[str, object] = {"line": "L", "variant": "V"}
+CAR_ROUTE = "vehicles/<code:line>/<code:variant>/"
 
 TABLE = (
     Line("", get=ALL_SIGNED_IN),
@@ -38,6 +40,7 @@ TABLE = (
     Line("fit/size-again/", post=MANAGER),
     Line(FITMENT_ROUTE, get=READERS, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}lengths/<code:route>/", post=MANAGER, sample={**FITMENT, "route": "R"}),
+    Line(f"{FITMENT_ROUTE}charge/", post=MANAGER, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}load.svg", get=READERS, sample=FITMENT),
     # Documents
     Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),
@@ -49,14 +52,21 @@ TABLE = (
     Line("kits/<code:kit>/", get=READERS, sample={"kit": "K"}),
     Line("parts/", get=READERS),
     Line("parts/<code:number>/", get=READERS, sample={"number": "P"}),
+    Line("parts/<code:number>/<code:revision>/<slug:curve>.svg", get=READERS, sample={"number": "P", "revision": "A", "curve": "heat"}),
     Line("vehicles/", get=READERS),
     Line("vehicles/<code:line>/<code:variant>/", get=READERS, sample={"line": "L", "variant": "V"}),
+    Line(CAR_ROUTE + "surveyed/", post=MANAGER, sample=CAR),
+    Line(CAR_ROUTE + "survey/<slug:section>/", get=MANAGER, post=MANAGER, sample={**CAR, "section": "surfaces"}),
+    Line(CAR_ROUTE + "survey/routes/<code:kit>/", get=MANAGER, post=MANAGER, sample={**CAR, "kit": "K"}),
     # Workbooks
     Line("import/", get=MANAGER, post=MANAGER),
     Line("import/blank.xlsx", get=OFFICE),
     Line("import/<int:plan>/", get=MANAGER, post=MANAGER, sample={"plan": 1}),
     Line("lines/<code:line>/workbook.xlsx", get=OFFICE, sample={"line": "L"}),
     # Editing
+    Line("kits/<code:kit>/positions/<int:number>/", get=MANAGER, post=MANAGER, sample={"kit": "K", "number": 10}),
+    Line("kits/<code:kit>/steps/", get=READERS, sample={"kit": "K"}),
+    Line("kits/<code:kit>/steps/order/", get=MANAGER, post=MANAGER, sample={"kit": "K"}),
     Line("edit/<code:line>/<slug:sheet>/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
     Line("edit/<code:line>/<slug:sheet>/remove/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
     Line("history/", get=OFFICE),

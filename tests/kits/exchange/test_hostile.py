@@ -15,6 +15,7 @@ from tests.kits.exchange.hostile import CELLS, FILES, cabins, relation, repacked
 from tests.kits.exchange.rows import LINE
 from vehicles.models import ModelLine
 
+# Seconds of this process's own work: what else runs on the machine is no fault of a file's.
 SECONDS, MEGABYTES = 10, 300
 
 # Reads each file of a folder in one process that starts small; its peak is that of the worst file.
@@ -28,10 +29,10 @@ from kits.exchange.bridge import completed_sheets
 from kits.exchange.reader import read_workbook
 found = {}
 for path in sorted(Path(sys.argv[1]).iterdir()):
-    began = time.perf_counter()
+    began = time.process_time()
     reading = read_workbook(path.read_bytes(), completed_sheets(), {})
     peak = int(re.search(r"VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())[1]) / 1024
-    found[path.name] = [time.perf_counter() - began, peak, len(reading.problems)]
+    found[path.name] = [time.process_time() - began, peak, len(reading.problems)]
 print(json.dumps(found))
 """
 
@@ -56,9 +57,9 @@ def line(db):
 def test_a_hostile_file_is_refused_and_changes_nothing(name):
     make, words = FILES[name]
     content, before = make(), everything()
-    began = time.perf_counter()
+    began = time.process_time()
     plan = check(content)
-    assert time.perf_counter() - began < SECONDS
+    assert time.process_time() - began < SECONDS
     assert plan.state == "refused"
     assert len(plan.plan["problems"]) == 1
     assert words in plan.plan["problems"][0]["sentence"]

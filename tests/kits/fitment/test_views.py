@@ -86,7 +86,7 @@ def test_size_again_goes_back_to_our_own_pages_only(manager_client, unsized, fit
 def test_the_number_of_queries_does_not_grow_with_the_fitments(owner_client, django_assert_max_num_queries):
     for fitment in Fitment.objects.all():
         store(fitment)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(16):
         owner_client.get("/fit/")
     with django_assert_max_num_queries(90):
         owner_client.get(address(Fitment.objects.first()))

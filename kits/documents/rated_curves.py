@@ -1,0 +1,135 @@
+"""Curves of a part's rated points: which quantities are drawn over which, one line for each state of the rest."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kits.documents.curve_charts import Curve, curves, curves_text
+from vehicles.physics.quantities import format_number, format_value, quantity_of
+
+MOST_LINES = 8
+
+Point = Mapping[str, object]
+
+
+@dataclass(frozen=True)
+class RatedCurve:
+    """A diagram of a kind of part. key: its word in an address; by: what tells one line from another, with words."""
+
+    key: str
+    title: str
+    x: str
+    y: str
+    x_label: str
+    y_label: str
+    by: tuple[tuple[str, str], ...] = ()
+    only: str = ""
+    """the name of a lone line"""
+
+
+RATED_CURVES: Mapping[str, tuple[RatedCurve, ...]] = {
+    "compressor": tuple(
+        RatedCurve(
+            word, f"{word.capitalize()} efficiency over pressure ratio", "pressure_ratio", f"{word}_effectiveness",
+            "pressure ratio", f"{word} efficiency", (("speed_rpm", ""),),
+        )
+        for word in ("volumetric", "isentropic")
+    ),
+    "evaporator": (
+        RatedCurve(
+            "heat", "Heat over air flow", "airflow_m3_h", "total_w", "air flow, m³/h", "total heat, W",
+            (("air_in_c", "air"), ("relative_humidity", "humidity"), ("evaporating_c", "evaporating")),
+        ),
+    ),
+    "condenser": (
+        RatedCurve(
+            "heat", "Heat over air flow", "airflow_m3_h", "heat_w", "air flow, m³/h", "heat, W",
+            (("air_in_c", "air"), ("condensing_c", "condensing")),
+        ),
+    ),
+    "heater matrix": (
+        RatedCurve(
+            "heat", "Heat over air flow", "airflow_m3_h", "heat_w", "air flow, m³/h", "heat, W",
+            (("coolant_flow_l_min", "coolant"), ("water_in_c", "water"), ("air_in_c", "air")),
+        ),
+    ),
+    "blower": (
+        RatedCurve(
+            "pressure", "Static pressure over air flow", "airflow_m3_h", "static_pa", "air flow, m³/h",
+            "static pressure, Pa", only="at rated voltage, full step",
+        ),
+    ),
+    "generator": (
+        RatedCurve(
+            "current", "Current over speed", "generator_rpm", "current_a", "speed of the generator, rpm", "current, A",
+            only="hot",
+        ),
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Lines:
+    """The lines of one diagram, at most MOST_LINES, and how many states had to be left out."""
+
+    curve: RatedCurve
+    lines: tuple[Curve, ...]
+    left_out: int = 0
+
+
+def rated_lines(kind: str, points: Sequence[Point]) -> tuple[Lines, ...]:
+    """The diagrams of a kind of part with a line for each state its points were rated in.
+
+    kind: the part's kind; points: each rated point by field name. A point without x or y is left out, and a diagram
+    without any point too. Lines are ordered by their state, points by x; states beyond MOST_LINES are counted.
+    """
+    found = []
+    for curve in RATED_CURVES.get(kind, ()):
+        lines = _lines(curve, points)
+        if lines:
+            found.append(Lines(curve, lines[:MOST_LINES], max(len(lines) - MOST_LINES, 0)))
+    return tuple(found)
+
+
+def _lines(curve: RatedCurve, points: Sequence[Point]) -> tuple[Curve, ...]:
+    groups: dict[tuple[float, ...], list[tuple[float, float]]] = {}
+    for point in points:
+        x, y = _number(point, curve.x), _number(point, curve.y)
+        state = tuple(_number(point, name) for name, _ in curve.by)
+        if x is not None and y is not None and None not in state:
+            groups.setdefault(tuple(value for value in state if value is not None), []).append((x, y))
+    lines = []
+    for state in sorted(groups):
+        x_values, y_values = zip(*sorted(groups[state]), strict=True)
+        lines.append(Curve(_name(curve, state) or curve.only, x_values, y_values, rated=True))
+    return tuple(lines)
+
+
+def _number(point: Point, name: str) -> float | None:
+    value = point.get(name)
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _name(curve: RatedCurve, state: Sequence[float]) -> str:
+    said = []
+    for (name, word), value in zip(curve.by, state, strict=True):
+        text = (
+            format_value(name, value)
+            if quantity_of(name) is not None
+            else f"{format_number(value * 100, 0)} %"  # the only one without a unit is a relative humidity
+        )
+        said.append(f"{word} {text}".strip())
+    return ", ".join(said)
+
+
+def rated_svg(lines: Lines, *, dark: bool = False, width_px: int) -> str:
+    """The diagram as an SVG document."""
+    return curves(
+        lines.lines, x_label=lines.curve.x_label, y_label=lines.curve.y_label, dark=dark, width_px=width_px
+    )
+
+
+def rated_words(lines: Lines) -> str:
+    """The diagram in words."""
+    text = curves_text(lines.lines, x_label=lines.curve.x_label, y_label=lines.curve.y_label)
+    more = f" {lines.left_out} more states are in the table only." if lines.left_out else ""
+    return text + more

@@ -1,0 +1,1 @@
+"""The steps of a kit: read with what belongs to each, and brought into another order."""
