@@ -139,6 +139,10 @@ class SizedFitment(models.Model):
     class Meta:
         ordering = ["fitment"]
         constraints = [one_of("verdict", VERDICTS, "sized_fitment_verdict_known")]
+        indexes = [
+            models.Index(fields=["verdict", "verdict_rank", "margin_share"], name="sized_by_answer"),
+            models.Index(fields=["catalogue_stamp", "sized_at"], name="sized_by_stamp"),
+        ]
 
 
 class CatalogueStamp(models.Model):

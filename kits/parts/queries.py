@@ -10,7 +10,7 @@ from django.db.models import IntegerField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.expressions import RawSQL
 
 from kits.parts.data_models import TECHNICAL_DATA
-from kits.parts.models import Part, PartRevision, StructureEdge, SupplierPart, Supersession
+from kits.parts.models import Part, PartRevision, StructureEdge, Supersession, SupplierPart
 from vehicles.physics.quantities import quantity_of
 from vehicles.records.terms import terms_of
 

@@ -32,7 +32,9 @@ class EntryForm(forms.Form):
         label="Origin", choices=[(kind, kind) for kind in KINDS],
         error_messages={"invalid_choice": "Choose one of the origins in the list."},
     )  # fmt: skip
-    origin_instrument = _text("Instrument", 80, "One for all of them, such as: tape, class II.")
+    origin_instrument = _text(
+        "Instrument", 80, "One for all, such as: tape, class II. A measured value needs one."
+    )
     origin_uncertainty = _text("Uncertainty", 40, "With its unit, such as ±2 mm.")
     origin_on = forms.DateField(
         label="Date", help_text="When it was measured, such as 2026-05-01.",
@@ -60,11 +62,9 @@ class EntryForm(forms.Form):
         self.found = Entered()
         if section.slug != "routes":
             del self.fields["cars_count"]
-        columns = sheet.by_field
         for place in places:
             for name in fields_of(section, place):
-                head = columns[name].head.partition(" [")[0]
-                label = f"{head[:1].upper()}{head[1:]}, {place.label}"
+                label = f"{self._words(name)}, {place.label}"
                 attrs = {"inputmode": "decimal", "autocomplete": "off", "aria-label": label}
                 self.fields[place.name(name)] = forms.CharField(
                     label=label, required=False, widget=forms.TextInput(attrs=attrs)
@@ -76,10 +76,15 @@ class EntryForm(forms.Form):
         return [self[name] for name in (*ORIGIN, "cars_count", "reason") if name in self.fields]
 
     @property
-    def rows(self) -> Iterator[tuple[Place, list[tuple[str, Any]]]]:
-        """Each place with its inputs: column and bound field, empty where the place is fixed."""
+    def rows(self) -> Iterator[tuple[Place, list[tuple[str, str, Any]]]]:
+        """Each place with its inputs: column, its words, and the bound field."""
         for place in self.places:
-            yield place, [(name, self[place.name(name)]) for name in fields_of(self.section, place)]
+            names = fields_of(self.section, place)
+            yield place, [(name, self._words(name), self[place.name(name)]) for name in names]
+
+    def _words(self, name: str) -> str:
+        head = self.sheet.by_field[name].head.partition(" [")[0]
+        return head[:1].upper() + head[1:]
 
     def clean_origin_on(self) -> date:
         """A day that has been."""

@@ -1,4 +1,4 @@
-"""The order of rows: what was meant by the places somebody typed, and the fewest numbers that say it."""
+"""The order of rows: what was meant by the places somebody typed, and few new numbers that say it."""
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
@@ -22,7 +22,7 @@ def arranged(keys: Sequence[str], places: Sequence[int]) -> list[str]:
 
 
 def renumbered(wanted: Sequence[str], held: Mapping[str, int]) -> dict[str, int]:
-    """The new numbers of the rows that must have one so that all stand in the wanted order; the fewest rows.
+    """The new numbers of the rows that must have one so that all stand in the wanted order.
 
     held: the number of each row. Rows whose numbers rise already keep them; the others get numbers between, and
     where there is no room all are counted anew in tens. ValueError when there are more rows than numbers.

@@ -1,9 +1,12 @@
 """The list of parts and a part's page."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
-from kits.parts.models import Part
+from kits.parts.models import Part, PartRevision
 from tests.kits.fitment.pages import text
+from vehicles.climate.models import BenchPoint
 
 
 def test_without_parts_the_page_says_what_to_do_first(manager_client):
@@ -29,7 +32,7 @@ def test_a_part_shows_its_data_with_origin_ports_and_use(owner_client):
     page = text(owner_client.get("/parts/BM10-146/"))
     for words in ("Displacement 146 cm³", "data sheet", "800 3 0.7 0.57", "D discharge O-ring thread #8"):
         assert words in page
-    assert "S4 Dash kit, position 100 Compressor" in page
+    assert "S4 Dash kit 100 Compressor entry 1" in page
 
 
 @pytest.mark.usefixtures("demonstration")
@@ -40,3 +43,19 @@ def test_an_assembly_and_its_content_lead_to_each_other(owner_client):
 
 def test_an_unknown_part_is_not_found(owner_client):
     assert owner_client.get("/parts/NONE/").status_code == 404
+
+
+@pytest.mark.usefixtures("demonstration")
+def test_a_rated_point_names_its_bench_point_without_a_query_for_each(
+    owner_client, django_assert_max_num_queries
+):
+    data = PartRevision.objects.get(part__number="BM10-146").compressor_data
+    bench = BenchPoint.objects.create(code="B1", name="Bench, hot", subject="compressor")
+    with CaptureQueriesContext(connection) as before:
+        owner_client.get("/parts/BM10-146/")
+    data.rated_points.update(bench_point=bench)
+    assert data.rated_points.count() > 3
+    # one query more for all bench points together
+    with django_assert_max_num_queries(len(before) + 1):
+        page = text(owner_client.get("/parts/BM10-146/"))
+    assert page.count("Bench, hot") == data.rated_points.count()

@@ -1,5 +1,7 @@
 """The drawing of a charging curve."""
 
+from itertools import pairwise
+
 import pytest
 
 from kits.survey.curve import BOTTOM, LEFT, RIGHT, TOP, curve_of, ticks
@@ -12,7 +14,7 @@ def test_without_points_there_is_no_drawing():
 @pytest.mark.parametrize("top", [1, 3, 22, 45, 300, 3500, 6000])
 def test_ticks_are_few_even_and_reach_the_largest_value(top):
     found = ticks(top)
-    steps = {round(b - a, 9) for a, b in zip(found, found[1:], strict=False)}
+    steps = {round(b - a, 9) for a, b in pairwise(found)}
     assert found[0] == 0
     assert found[-1] >= top
     assert len(steps) == 1

@@ -20,15 +20,13 @@ ACCOUNTED = ("refitted", "kept", "scrapped")
 class World:
     """All lines loaded into one database: fitments, resolved kits and sizing records by fitment key.
 
-    Where a line is offered two kits, every pair of kit and car exists; here are the pairs that somebody works
-    on, which have a length or a charge. unmeasured: the others. rows: of each line, by sheet and natural key.
+    rows: of each line, the rows by sheet and natural key.
     """
 
     catalogue: Catalogue
     fitments: Mapping[Key, FitmentRow]
     kits: Mapping[Key, ResolvedKit]
     records: Mapping[Key, SizingRecord]
-    unmeasured: Mapping[Key, SizingRecord]
     rows: Mapping[str, Rows] = field(repr=False)
 
     def of_line(self, line: str) -> list[Key]:
@@ -51,14 +49,13 @@ def load_world() -> World:
     """Import every workbook and size every fitment; the caller throws the rows away."""
     import_demonstration()
     catalogue = load_catalogue(None, ON)
-    records = {f.key: s.record for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
-    fitments = {f.key: f for f in catalogue.fitments if f.lengths or f.charge}
+    fitments = {fitment.key: fitment for fitment in catalogue.fitments}
+    sized = size_catalogue(catalogue)
     return World(
         catalogue,
         fitments,
         {key: catalogue.resolve(fitment) for key, fitment in fitments.items()},
-        {key: records[key] for key in fitments},
-        {key: record for key, record in records.items() if key not in fitments},
+        {key: answer.record for key, answer in zip(fitments, sized, strict=True)},
         {line: load_state(line).rows for line in sorted({key[1] for key in fitments})},
     )
 
