@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from kits.bom.catalogue import JointSpec, PortSpec, PositionSpec
 from kits.bom.joints import WETTED_ROLES, eats, family, mismatch, needs
+from kits.bom.mending import row
 from kits.bom.resolved import Finding, Joint
 
 HOSE = "hose"
@@ -21,6 +22,8 @@ class HeldPort:
     kind: str
     code: str
     port: PortSpec
+    run: int = 0
+    """the number of the hose run, of a hose"""
 
     @property
     def node(self) -> Node:
@@ -86,7 +89,8 @@ def _lost(spec: JointSpec, position: int, port: str) -> Finding:
     sentence = (
         f"Joint {spec.code} needs port {port} at position {position}, which the part there does not have."
     )
-    return Finding("joint-port", "blocks", f"joint:{spec.code}", sentence)
+    side = "port_a" if (position, port) == (spec.position_a, spec.port_a) else "port_b"
+    return Finding("joint-port", "blocks", f"joint:{spec.code}", sentence, row("Joints", side, spec.code))
 
 
 def torn_off(
@@ -135,7 +139,8 @@ def mating(made: Sequence[Link]) -> Iterator[Finding]:
             continue
         where, name = f"joint:{link.spec.code}", f"Joint {link.spec.code}"
         if why := mismatch(link.a.port, link.b.port):
-            yield Finding("joint-mismatch", "blocks", where, f"{name} does not mate: {why}.")
+            mend = row("Joints", "port_b", link.spec.code)
+            yield Finding("joint-mismatch", "blocks", where, f"{name} does not mate: {why}.", mend)
         elif metals := eats(link.a.port, link.b.port):
             sentence = f"{name} brings {metals} together: it corrodes where it is wet; take other fittings."
-            yield Finding("joint-material", "notes", where, sentence)
+            yield Finding("joint-material", "notes", where, sentence, row("Joints", "port_b", link.spec.code))

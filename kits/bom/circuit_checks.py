@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from kits.bom.catalogue import PartSpec, PositionSpec
 from kits.bom.circuit import HOSE, HeldPort, Link, Node
 from kits.bom.joints import family, loop_break
+from kits.bom.mending import Mend, new_row, row
 from kits.bom.resolved import Finding, Severity
 
 ORDER = ("compressor", "condenser", "receiver-drier", "expansion valve", "evaporator")
@@ -69,7 +70,19 @@ def _open(
         why = [f"{', '.join(free)} open"] * bool(free) + [f"{', '.join(twice)} joined twice"] * bool(twice)
         said.append(f"{name} ({'; '.join(why) or 'hangs apart'})")
     sentence = f"The refrigerant circuit is not one closed loop at: {', '.join(said)}."
-    return Finding("circuit-open", "blocks", f"position:{broken[0][0]}", sentence)
+    return Finding(
+        "circuit-open", "blocks", f"position:{broken[0][0]}", sentence, _joined(broken, wetted, used)
+    )
+
+
+def _joined(
+    broken: Sequence[Node], wetted: Mapping[Node, Sequence[str]], used: Sequence[tuple[Node, str]]
+) -> Mend | None:
+    """The joint that is missing at the first open port, if one is open."""
+    free = [(node[0], port) for node in broken for port in wetted[node] if (node, port) not in used]
+    if not free:
+        return None
+    return new_row("Joints", "position_b", position_a=free[0][0], port_a=free[0][1])
 
 
 def _order(
@@ -129,7 +142,9 @@ def _service(ports: Sequence[HeldPort], positions: Mapping[int, PositionSpec]) -
     for side, found in sides.items():
         if not found:
             sentence = f"The {side} side has no service port: the car could not be tested or charged there."
-            yield Finding("service-port-missing", "blocks", "kit", sentence)
+            hoses = [h for h in ports if h.run and h.is_wetted and side in _sides(h, ports)]
+            mend = row("Hose runs", "end_a", hoses[0].position, hoses[0].run) if hoses else None
+            yield Finding("service-port-missing", "blocks", "kit", sentence, mend)
         for held in found[1:]:
             sentence = (
                 f"The {side} side has a second service port, at position {held.position}"
@@ -176,7 +191,8 @@ def _unjoined(
             f"Position {position} {positions[position].name} has ports that no joint takes:"
             f" {', '.join(codes)}. Join them, to the car where they lead there."
         )
-        yield Finding("port-unjoined", "warns", f"position:{position}", sentence)
+        mend = new_row("Joints", "position_b", position_a=position, port_a=codes[0].partition(" (")[0])
+        yield Finding("port-unjoined", "warns", f"position:{position}", sentence, mend)
 
 
 def port_findings(parts: Sequence[PartSpec], ports: Sequence[HeldPort]) -> Iterator[Finding]:
@@ -190,10 +206,12 @@ def port_findings(parts: Sequence[PartSpec], ports: Sequence[HeldPort]) -> Itera
         if must and must not in flows:
             sentence = f"{part.name} ({part.number}) has no {must} port: nothing can be joined to it."
             severity: Severity = "blocks" if must == "refrigerant" else "warns"
-            yield Finding("part-no-ports", severity, f"part:{part.number}", sentence)
+            mend = new_row("Ports", "code", part_number=part.number)
+            yield Finding("part-no-ports", severity, f"part:{part.number}", sentence, mend)
         if part.kind in PLUGGED and "electrical" not in flows:
             sentence = f"{part.name} ({part.number}) has no electrical port: its plug is not known."
-            yield Finding("part-no-plug", "notes", f"part:{part.number}", sentence)
+            mend = new_row("Ports", "code", part_number=part.number, role="electrical")
+            yield Finding("part-no-plug", "notes", f"part:{part.number}", sentence, mend)
 
 
 def upright_findings(parts: Sequence[PartSpec], upright: Mapping[str, object]) -> Iterator[Finding]:
@@ -201,4 +219,6 @@ def upright_findings(parts: Sequence[PartSpec], upright: Mapping[str, object]) -
     for part in parts:
         if part.kind == "receiver-drier" and upright.get(part.number) is False:
             sentence = f"{part.name} ({part.number}) is not upright: gas would leave it with the liquid."
-            yield Finding("drier-lying", "warns", f"part:{part.number}", sentence)
+            yield Finding(
+                "drier-lying", "warns", f"part:{part.number}", sentence, row("Driers", "upright", part.number)
+            )

@@ -7,6 +7,7 @@ from itertools import chain
 
 from kits.bom.catalogue import KitSpec, LineSpec, PositionSpec
 from kits.bom.coverage import FOREVER, Box, Universe, gaps, overlaps
+from kits.bom.mending import Mend, filled_by, option_of
 from kits.bom.resolved import Finding, Severity
 from vehicles.records.terms import Terms
 
@@ -54,43 +55,61 @@ def coverage_findings(position: PositionSpec, offer: Offered) -> Iterator[Told]:
     """
     universe = offer.universe
     owners = _owners(position, universe)
-    boxes = [box for _, box in owners]
+    boxes = [owner.box for owner in owners]
     if position.rule == "exactly one":
-        whole = universe.whole()
+        whole, fill = universe.whole(), filled_by(position.number, bool(position.hose_runs))
         start = min((box.start for box in boxes), default=FOREVER[0])
         found = gaps(universe, boxes, Box(whole.masks, start, whole.end), TOLD + 1)
         for box in found[:TOLD]:
-            yield _finding("position-gap", position, offer, box, "has no entry for")
+            yield _finding("position-gap", position, offer, box, "has no entry for", fill)
         if len(found) > TOLD:
             sentence = f"{_name(position)} has more gaps than the {TOLD} that are told: mend those first."
-            finding = Finding("position-gap", "notes", f"position:{position.number}", sentence)
+            finding = Finding("position-gap", "notes", f"position:{position.number}", sentence, fill)
             yield Told(finding, universe)
     if position.rule != "any":
         yield from _overlaps(position, offer, owners)
 
 
-def _owners(position: PositionSpec, universe: Universe) -> list[tuple[str, Box]]:
-    entries = [
-        (f"entry {e.number}", universe.box(e.terms, e.start, e.end))
+@dataclass(frozen=True)
+class _Owner:
+    """An entry or hose run by its name, the box it fills, and its options."""
+
+    name: str
+    box: Box
+    options: Mend
+
+
+def _owners(position: PositionSpec, universe: Universe) -> list[_Owner]:
+    features = [name for name, _ in universe.features]
+    found = [
+        (f"entry {e.number}", universe.box(e.terms, e.start, e.end), ("Entries", e.terms, e.number))
         for e in position.entries
         if not e.alternate
     ]
-    runs = [(f"hose run {h.number}", universe.box(h.terms)) for h in position.hose_runs]
-    return [(name, box) for name, box in [*entries, *runs] if box is not None]
+    found += [
+        (f"hose run {h.number}", universe.box(h.terms), ("Hose runs", h.terms, h.number))
+        for h in position.hose_runs
+    ]
+    return [
+        _Owner(name, box, option_of(sheet, terms, features, position.number, number))
+        for name, box, (sheet, terms, number) in found
+        if box is not None
+    ]
 
 
-def _overlaps(position: PositionSpec, offer: Offered, owners: Sequence[tuple[str, Box]]) -> Iterator[Told]:
+def _overlaps(position: PositionSpec, offer: Offered, owners: Sequence[_Owner]) -> Iterator[Told]:
     # the owner that meets most others is told first, with all of them: one wrong entry is one sentence
-    pairs = overlaps(offer.universe, [box for _, box in owners])
+    pairs = overlaps(offer.universe, [owner.box for owner in owners])
     while pairs:
         ends = list(chain.from_iterable((i, j) for i, j, _ in pairs))
         worst = max(dict.fromkeys(sorted(ends)), key=ends.count)
         mine = [(i + j - worst, box) for i, j, box in pairs if worst in (i, j)]
         pairs = [pair for pair in pairs if worst not in pair[:2]]
         built = [box for _, box in mine if _built(offer, box)]
-        others = " and ".join(owners[k][0] for k, _ in mine)
-        text = f"has {owners[worst][0]} as well as {others} for"
-        yield _finding("position-overlap", position, offer, built[0] if built else mine[0][1], text)
+        others = " and ".join(owners[k].name for k, _ in mine)
+        text = f"has {owners[worst].name} as well as {others} for"
+        box = built[0] if built else mine[0][1]
+        yield _finding("position-overlap", position, offer, box, text, owners[worst].options)
 
 
 def _built(offer: Offered, box: Box) -> str:
@@ -98,7 +117,7 @@ def _built(offer: Offered, box: Box) -> str:
     return next((car.name for car in offer.line.built if offer.universe.holds(box, car.options)), "")
 
 
-def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: str) -> Told:
+def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: str, mend: Mend) -> Told:
     built = _built(offer, box)
     severity: Severity = "blocks" if built else "notes"
     example = ", ".join(f"{f} {option}" for f, option in (offer.universe.witness(box) or {}).items())
@@ -107,7 +126,7 @@ def _finding(code: str, position: PositionSpec, offer: Offered, box: Box, text: 
         cars = f"{cars.replace('any', 'a', 1)} with {limits}"
     such = f", such as {built or example}" if built or (limits and example != limits) else ""
     sentence = f"{_name(position)} {text} {cars}{_days(box)}{such}."
-    return Told(Finding(code, severity, f"position:{position.number}", sentence), offer.universe, box)
+    return Told(Finding(code, severity, f"position:{position.number}", sentence, mend), offer.universe, box)
 
 
 def _limits(universe: Universe, box: Box) -> str:
@@ -131,16 +150,21 @@ def _name(position: PositionSpec) -> str:
 
 def dead_terms(spec: KitSpec, offers: Sequence[Offered]) -> Iterator[Finding]:
     """Entries, hose runs, circuits and steps whose terms apply to no car of any line the kit is offered for."""
-    owners: list[tuple[str, str, Terms]] = [(f"step:{s.key}", f"Step {s.key}", s.terms) for s in spec.steps]
+    owners: list[tuple[str, str, Terms, Mend]] = [
+        (f"step:{s.key}", f"Step {s.key}", s.terms, option_of("Steps", s.terms, (), s.key))
+        for s in spec.steps
+    ]
     for p in spec.positions:
         of = f"of position {p.number} {p.name}"
-        owners += [(f"entry:{p.number}/{e.number}", f"Entry {e.number} {of}", e.terms) for e in p.entries]
-        owners += [(f"hose:{p.number}/{h.number}", f"Hose run {h.number} {of}", h.terms) for h in p.hose_runs]
+        rows = [("entry", "Entries", "Entry", e.number, e.terms) for e in p.entries]
+        rows += [("hose", "Hose runs", "Hose run", h.number, h.terms) for h in p.hose_runs]
+        rows += [("circuit", "Circuits", "Circuit", c.number, c.terms) for c in p.circuits]
         owners += [
-            (f"circuit:{p.number}/{c.number}", f"Circuit {c.number} {of}", c.terms) for c in p.circuits
+            (f"{kind}:{p.number}/{n}", f"{name} {n} {of}", terms, option_of(sheet, terms, (), p.number, n))
+            for kind, sheet, name, n, terms in rows
         ]
-    for where, name, terms in owners:
+    for where, name, terms, mend in owners:
         boxes = [(offer.universe, offer.universe.box(terms)) for offer in offers]
         if offers and not any(box is not None and universe.witness(box) for universe, box in boxes):
             sentence = f"{name} applies to no car of the lines offered: mend its options ({terms.text()}) or remove it."
-            yield Finding("terms-dead", "warns", where, sentence)
+            yield Finding("terms-dead", "warns", where, sentence, mend)

@@ -18,6 +18,7 @@ from kits.bom.circuit import HOSE, HeldPort
 from kits.bom.compile import CompiledKit
 from kits.bom.hose_checks import EndParts, hose_findings
 from kits.bom.lengths import CutLength, cut_length
+from kits.bom.mending import Mend, filled_by, new_row, option_of, row
 from kits.bom.resolved import Finding, Hose, HoseEnd, Item, Severity, Wire
 from vehicles.physics.origin import Origin
 
@@ -48,9 +49,11 @@ class Filling:
         must = {p.number for p in self.kit.spec.positions if p.rule == "exactly one"}
         return frozenset(must - filled)
 
-    def find(self, code: str, severity: Severity, where: str, sentence: str) -> None:
+    def find(
+        self, code: str, severity: Severity, where: str, sentence: str, mend: Mend | None = None
+    ) -> None:
         """Note a finding."""
-        self.findings.append(Finding(code, severity, where, sentence))
+        self.findings.append(Finding(code, severity, where, sentence, mend))
 
     def part(self, number: str, where: str) -> tuple[PartSpec, RevisionSpec]:
         """The part and its revision in force, with what stands against using it; ``where`` it is chosen."""
@@ -65,14 +68,20 @@ class Filling:
             withdrawn = [r for r in part.revisions if r.maturity == "withdrawn"]
             was = f": revision {withdrawn[-1].revision} is withdrawn" if withdrawn else ""
             code = "part-withdrawn" if withdrawn else "part-no-revision"
-            self.find(code, "blocks", f"part:{number}", f"{name} has no revision in force{was}.")
+            mend = new_row("Revisions", "part_revision", part_number=number)
+            if withdrawn:
+                mend = row("Revisions", "maturity", number, withdrawn[-1].revision)
+            elif part.revisions:
+                mend = row("Revisions", "in_force_from", number, part.revisions[-1].revision)
+            self.find(code, "blocks", f"part:{number}", f"{name} has no revision in force{was}.", mend)
             return part, NO_REVISION
         if revision.maturity in ("prototype", "trial"):
             state = "a prototype" if revision.maturity == "prototype" else "on trial"
             sentence = (
                 f"{part.name} ({number} {revision.revision}) is still {state}: not for a production box."
             )
-            self.find("part-prototype", "blocks", f"part:{number}", sentence)
+            mend = row("Revisions", "maturity", number, revision.revision)
+            self.find("part-prototype", "blocks", f"part:{number}", sentence, mend)
         self.used[number] = part, revision
         return part, revision
 
@@ -139,10 +148,10 @@ def fill(work: Filling, position: PositionSpec) -> None:
     name, where = f"Position {position.number} {position.name}", f"position:{position.number}"
     if count == 0 and position.rule == "exactly one":
         sentence = f"{name} is empty: no entry applies to {work.variant.name}."
-        work.find("position-gap", "blocks", where, sentence)
+        work.find("position-gap", "blocks", where, sentence, _filled_by(position))
     if count > 1 and position.rule != "any":
         sentence = f"{name} has {count} entries for {work.variant.name}; it takes one."
-        work.find("position-overlap", "blocks", where, sentence)
+        work.find("position-overlap", "blocks", where, sentence, _one_too_many(work, position, entries, runs))
     if count == 1 and not runs:
         _look_ahead(work, position, _meant(position, options))
     for entry in entries:
@@ -154,6 +163,19 @@ def fill(work: Filling, position: PositionSpec) -> None:
         _wire(work, position)
 
 
+def _filled_by(position: PositionSpec) -> Mend:
+    return filled_by(position.number, bool(position.hose_runs))
+
+
+def _one_too_many(
+    work: Filling, position: PositionSpec, entries: list[EntrySpec], runs: list[HoseRunSpec]
+) -> Mend:
+    """The options of the last of them: who added it is the one who looks."""
+    last = runs[-1] if runs else entries[-1]
+    sheet = "Hose runs" if runs else "Entries"
+    return option_of(sheet, last.terms, sorted(work.variant.options), position.number, last.number)
+
+
 def _look_ahead(work: Filling, position: PositionSpec, meant: list[EntrySpec]) -> None:
     """Days to come on which this car's position has no entry, or two: a change that was only half made."""
     days = sorted({day for e in meant for day in (e.start, e.end) if day and day > work.on})
@@ -162,11 +184,12 @@ def _look_ahead(work: Filling, position: PositionSpec, meant: list[EntrySpec]) -
         count = sum(in_force(e.start, e.end, day) for e in meant)
         if count == 0 and position.rule == "exactly one":
             sentence = f"{name} will be empty in {work.variant.name} from {day}: no entry follows."
-            work.find("position-gap", "warns", where, sentence)
+            work.find("position-gap", "warns", where, sentence, _filled_by(position))
             return
         if count > 1 and position.rule != "any":
             sentence = f"{name} will have {count} entries in {work.variant.name} from {day}; it takes one."
-            work.find("position-overlap", "warns", where, sentence)
+            mend = row("Entries", "in_force_until", position.number, meant[0].number)
+            work.find("position-overlap", "warns", where, sentence, mend)
             return
 
 
@@ -194,7 +217,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
     work.findings += hose_findings(position, run, hose, ends)
     for end in ends:
         if end.mating:
-            work.ports.append(HeldPort(position.number, run.hose, HOSE, end.code, end.mating))
+            work.ports.append(HeldPort(position.number, run.hose, HOSE, end.code, end.mating, run.number))
         work.ports += [HeldPort(position.number, run.hose, HOSE, port.code, port) for port in end.service]
     measured, cut = work.lengths.get(run.route), _cut(work, run, ends)
     a, b = (

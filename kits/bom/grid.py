@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from kits.bom.catalogue import KitSpec, LineSpec, PartSpec, PositionSpec
+from kits.bom.catalogue import KitSpec, LineSpec, PartSpec, PositionSpec, VariantSpec
 from kits.bom.filling import chosen
 from kits.bom.resolved import Finding, Severity
 from vehicles.records.terms import Terms
@@ -73,6 +73,11 @@ def _terms_of(position: PositionSpec) -> list[Terms]:
 
 def _features(terms: Terms) -> tuple[str, ...]:
     return tuple(feature for feature, _ in (*terms.only, *terms.excluded))
+
+
+def built_cars(lines: Iterable[LineSpec]) -> tuple[VariantSpec, ...]:
+    """The built cars of a kit's lines, each once, though several offers may mean it."""
+    return tuple({(car.line, car.code): car for line in lines for car in line.built}.values())
 
 
 def cell(terms: Terms, feature: str) -> str:
@@ -145,7 +150,7 @@ def what_cars_get(
     features = tuple(dict.fromkeys(f for line in lines for f in line.features if f in spoken))
     cars: dict[tuple[str, ...], list[str]] = {}
     options: dict[tuple[str, ...], Mapping[str, str]] = {}
-    for car in (car for line in lines for car in line.built):
+    for car in built_cars(lines):
         key = tuple(car.options.get(feature, "") for feature in features)
         cars.setdefault(key, []).append(car.name)
         options.setdefault(key, car.options)

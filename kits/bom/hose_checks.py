@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from kits.bom.catalogue import HoseRunSpec, PartSpec, PortSpec, PositionSpec, RevisionSpec
 from kits.bom.joints import WETTED_ROLES
+from kits.bom.mending import new_row, row
 from kits.bom.resolved import Finding
 
 
@@ -33,32 +34,34 @@ def hose_findings(
 ) -> Iterator[Finding]:
     """Ends that fit the hose in size and wall, a barrier, a bend the hose bears, the service port as stated."""
     where = f"hose:{position.number}/{run.number}"
+    key = position.number, run.number
     name = f"Hose run {run.number} of position {position.number} {position.name}"
     size, wall = hose.data.get("size"), hose.data.get("wall_family")
     for end in ends:
         yield from _end(end)
+        end_field = row("Hose runs", f"end_{end.code.lower()}", *key)
         end_size, ferrule = end.revision.data.get("size"), end.revision.data.get("ferrule_family")
         if size and end_size and size != end_size:
             sentence = (
                 f"{name}: end {end.code} ({end.part.number}) is {end_size}, the hose {run.hose} is {size}."
             )
-            yield Finding("hose-end-size", "blocks", where, sentence)
+            yield Finding("hose-end-size", "blocks", where, sentence, end_field)
         if ferrule and wall and ferrule != wall:
             sentence = (
                 f"{name}: the ferrule of end {end.code} ({end.part.number}) is for {ferrule} hose;"
                 f" {run.hose} is {wall}."
             )
-            yield Finding("hose-ferrule", "blocks", where, sentence)
+            yield Finding("hose-ferrule", "blocks", where, sentence, end_field)
     if hose.data.get("barrier") is False:
         sentence = f"{name}: {run.hose} is no barrier hose, refrigerant seeps through its wall."
-        yield Finding("hose-barrier", "warns", where, sentence)
+        yield Finding("hose-barrier", "warns", where, sentence, row("Hose runs", "hose", *key))
     radius = hose.data.get("bend_radius_mm")
     if radius is not None and run.tightest_bend_mm is not None and run.tightest_bend_mm < radius:
         sentence = (
             f"{name}: route {run.route} bends to {run.tightest_bend_mm:g} mm,"
             f" the hose bears {radius:g} mm and kinks: lay it wider or take an angled end."
         )
-        yield Finding("hose-bend", "blocks", where, sentence)
+        yield Finding("hose-bend", "blocks", where, sentence, row("Routes", "tightest_bend_mm", run.route))
     stated, there = bool(run.service_port), any(end.service for end in ends)
     if stated != there:
         wrong = (
@@ -66,14 +69,18 @@ def hose_findings(
             "names a service port, but neither end has one",
         )
         sentence = f"{name} {wrong[stated]}: the hose sheet would be wrong."
-        yield Finding("hose-service-port", "warns", where, sentence)
+        yield Finding("hose-service-port", "warns", where, sentence, row("Hose runs", "service_port", *key))
 
 
 def _end(end: EndParts) -> Iterator[Finding]:
     where, name = f"part:{end.part.number}", f"{end.part.name} ({end.part.number})"
     if end.revision.data.get("adds_mm") is None:
         sentence = f"{name} does not say what it adds to the length."
-        yield Finding("hose-end-length", "blocks", where, sentence)
+        yield Finding(
+            "hose-end-length", "blocks", where, sentence, row("Hose ends", "adds_mm", end.part.number)
+        )
     if end.mating is None:
         sentence = f"{name} has no refrigerant port: nothing can be joined to it."
-        yield Finding("part-no-ports", "blocks", where, sentence)
+        yield Finding(
+            "part-no-ports", "blocks", where, sentence, new_row("Ports", "code", part_number=end.part.number)
+        )

@@ -1,6 +1,7 @@
 """Resolve a compiled kit for one car on one date."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -9,6 +10,7 @@ from kits.bom.circuit import joint_of, links, mating, torn_off
 from kits.bom.circuit_checks import circuit_findings, port_findings, upright_findings
 from kits.bom.compile import CompiledKit
 from kits.bom.filling import Filling, fill
+from kits.bom.mending import of_revision
 from kits.bom.resolved import Charge, Finding, Item, Joint, ResolvedKit
 from kits.bom.ring_checks import Ring, ring_findings
 from kits.bom.setting_checks import part_setting_findings, pressure_findings
@@ -72,7 +74,7 @@ def resolve(
         written_steps(specs, kit, variant, work.items, joints, work.hoses, amounts),
         work.plant,
         work.origins,
-        tuple(dict.fromkeys(work.findings)),
+        tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
     )
 
 
@@ -103,16 +105,33 @@ def _part_findings(work: Filling, joints: Sequence[Joint]) -> Iterator[Finding]:
 def _rings(work: Filling) -> list[Ring]:
     rings: list[Ring] = []
 
-    def walk(item: Item, times: Decimal) -> None:
+    def walk(item: Item, times: Decimal, chosen: str) -> None:
         quantity = item.quantity * times
         part, revision = work.used.get(item.part, (None, None))
         if part is not None and revision is not None and part.kind == "O-ring":
             size, rubber = (str(revision.data.get(name) or "") for name in ("size", "rubber"))
             is_spare = "spare" in work.kit.positions[item.position].name.casefold()
-            rings.append(Ring(item.position, item.part, part.name, size, rubber, quantity, is_spare))
+            entry = _entry_of(work, item.position, chosen)
+            rings.append(Ring(item.position, item.part, part.name, size, rubber, quantity, is_spare, entry))
         for child in item.children:
-            walk(child, quantity)
+            walk(child, quantity, chosen)
 
     for item in work.items:
-        walk(item, Decimal(1))
+        walk(item, Decimal(1), item.part)
     return rings
+
+
+def _entry_of(work: Filling, position: int, part: str) -> int:
+    """The number of the entry that brings the part to the position."""
+    entries = work.kit.positions[position].entries
+    chosen = (e.number for e in entries if e.part == part and e.terms.applies(work.variant.options))
+    return next(chosen, 0)
+
+
+def _in_force(finding: Finding, work: Filling) -> Finding:
+    """The finding with the revision in force where its field belongs to a part's revision."""
+    number = finding.where.removeprefix("part:")
+    if finding.mend is None or number == finding.where or number not in work.used:
+        return finding
+    revision = work.used[number][1]
+    return replace(finding, mend=of_revision(finding.mend, number, revision.revision, bool(revision.data)))

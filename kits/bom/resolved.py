@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
 
+from kits.bom.mending import Mend
 from vehicles.physics.origin import Origin
 
 Severity = Literal["blocks", "warns", "notes"]
@@ -13,13 +14,15 @@ Severity = Literal["blocks", "warns", "notes"]
 
 @dataclass(frozen=True)
 class Finding:
-    """Something to mend or to know: a code, how bad, where to mend it, and a sentence."""
+    """Something to mend or to know: a code, how bad, the place it is about, a sentence, and the field that mends it."""
 
     code: str
     severity: Severity
     where: str
     """a reference such as "position:110", "part:AB-12", "length:LIQ", "kit", "variant" """
     sentence: str
+    mend: Mend | None = None
+    """the field that mends it, where one does"""
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from kits.bom.joints import rubbers
+from kits.bom.mending import row
 from kits.bom.resolved import Finding, Joint
 
 
@@ -19,6 +20,8 @@ class Ring:
     rubber: str
     quantity: Decimal
     is_spare: bool = False
+    entry: int = 0
+    """the entry that brings it"""
 
 
 def ring_findings(joints: Sequence[Joint], rings: Sequence[Ring], refrigerant: str) -> Iterator[Finding]:
@@ -29,14 +32,18 @@ def ring_findings(joints: Sequence[Joint], rings: Sequence[Ring], refrigerant: s
         sentence = (
             f"{ring.name} ({ring.part}) does not state its size and rubber: it can't be matched to a joint."
         )
-        yield Finding("o-ring-unknown", "warns", f"part:{ring.part}", sentence)
+        yield Finding(
+            "o-ring-unknown", "warns", f"part:{ring.part}", sentence, row("O-rings", "size", ring.part)
+        )
     wrong = {ring.part: ring for ring in rings if ring.rubber and fits and ring.rubber not in fits}
     for ring in wrong.values():
         sentence = (
             f"{ring.name} ({ring.part}) is {ring.rubber}, which {refrigerant} and its oil attack:"
             f" take {' or '.join(fits)}."
         )
-        yield Finding("o-ring-rubber", "blocks", f"part:{ring.part}", sentence)
+        yield Finding(
+            "o-ring-rubber", "blocks", f"part:{ring.part}", sentence, row("O-rings", "rubber", ring.part)
+        )
     if unknown:
         return  # what can't be matched can't be called missing
     for size in dict.fromkeys(joint.o_ring_size for joint in joints if joint.o_ring_size):
@@ -50,4 +57,9 @@ def ring_findings(joints: Sequence[Joint], rings: Sequence[Ring], refrigerant: s
                 f" an O-ring {taking[0].o_ring}; the kit has {count.normalize():f}, spares apart."
             )
             where = f"position:{having[0].position}" if having else f"joint:{taking[0].code}"
-            yield Finding("o-ring-missing", "blocks", where, sentence)
+            mend = (
+                row("Entries", "quantity", having[0].position, having[0].entry)
+                if having and having[0].entry
+                else None
+            )
+            yield Finding("o-ring-missing", "blocks", where, sentence, mend)

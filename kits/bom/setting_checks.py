@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kits.bom.catalogue import PartSpec
+from kits.bom.mending import Mend, row
 from kits.bom.resolved import Finding
 
 CHAIN = ("low_cut_out_bar_g", "fan_on_bar_g", "high_reset_bar_g", "high_cut_out_bar_g")
@@ -16,6 +17,7 @@ OIL = re.compile(
     r"\b(pag|poe|ester|pve|pao|mineral)(?![a-z])(?:[\s-]*(?:iso[\s-]*)?(?:vg[\s-]*)?(\d+))?", re.IGNORECASE
 )
 Data = Mapping[str, Any]
+KIT_OIL: Mend = row("Kits", "oil")
 
 
 @cache
@@ -39,16 +41,16 @@ def _differ(a: tuple[str, str], b: tuple[str, str]) -> bool:
 
 def pressure_findings(settings: Data) -> Iterator[Finding]:
     """The pressure chain of the kit: in order, and within what its gas asks for."""
-    yield from _chain(settings, "The kit's pressures", "kit")
+    yield from _chain(settings, "The kit's pressures", "kit", "Kits")
     gas = str(settings.get("refrigerant", ""))
     for name, (low, high) in _gases()["pressure_bar_g"].get(gas, {}).items():
         value = settings.get(f"{name}_bar_g")
         if value is not None and not low <= value <= high:
             sentence = f"The kit's {_words(name)} of {value:g} bar g does not fit {gas}: common is {low:g} to {high:g}."
-            yield Finding("pressure-gas", "warns", "kit", sentence)
+            yield Finding("pressure-gas", "warns", "kit", sentence, row("Kits", f"{name}_bar_g"))
 
 
-def _chain(data: Data, whose: str, where: str) -> Iterator[Finding]:
+def _chain(data: Data, whose: str, where: str, sheet: str, *key: str) -> Iterator[Finding]:
     steps = [(name, data[name]) for name in CHAIN if data.get(name) is not None]
     for (lower, low), (upper, high) in pairwise(steps):
         if not low < high:
@@ -56,7 +58,7 @@ def _chain(data: Data, whose: str, where: str) -> Iterator[Finding]:
                 f"{whose} are out of order: {_words(lower)} ({low:g} bar g) must lie below"
                 f" {_words(upper)} ({high:g} bar g)."
             )
-            yield Finding("pressure-chain", "blocks", where, sentence)
+            yield Finding("pressure-chain", "blocks", where, sentence, row(sheet, lower, *key))
 
 
 def _words(name: str) -> str:
@@ -84,16 +86,24 @@ def part_setting_findings(settings: Data, held: Sequence[tuple[PartSpec, Data, s
         added = oil_of(part.name) if role == "oil" else None
         if added and kit_oil and _differ(added, kit_oil):
             sentence = f"{part.name} ({part.number}) is added, but the kit's oil is {settings['oil']}: don't mix oils."
-            yield Finding("oil-mixed", "blocks", f"part:{part.number}", sentence)
+            yield Finding("oil-mixed", "blocks", f"part:{part.number}", sentence, KIT_OIL)
 
 
 def _switch(settings: Data, part: PartSpec, data: Data) -> Iterator[Finding]:
-    yield from _chain(data, f"The pressures of {part.name} ({part.number})", f"part:{part.number}")
+    yield from _chain(
+        data, f"The pressures of {part.name} ({part.number})", f"part:{part.number}", "Switches", part.number
+    )
     for name in CHAIN:
         own, kit = data.get(name), settings.get(name)
         if own is not None and kit is not None and abs(own - kit) > 0.05:
             sentence = f"{part.name} ({part.number}) has its {_words(name)} at {own:g} bar g, the kit states {kit:g}."
-            yield Finding("pressure-switch", "warns", f"part:{part.number}", sentence)
+            yield Finding(
+                "pressure-switch",
+                "warns",
+                f"part:{part.number}",
+                sentence,
+                row("Switches", name, part.number),
+            )
 
 
 def _compressor_oil(
@@ -105,7 +115,7 @@ def _compressor_oil(
             f"{part.name} ({part.number}) is filled with {data['oil']}, the kit's oil is {settings['oil']}:"
             " don't mix oils."
         )
-        yield Finding("oil-mixed", "blocks", "kit", sentence)
+        yield Finding("oil-mixed", "blocks", "kit", sentence, KIT_OIL)
     volts = data.get("supply_voltage_v")
     if data.get("electric") and volts is not None and volts > _gases()["high_voltage_v"]:
         named = [oil for oil in (kit_oil, filled) if oil]
@@ -114,4 +124,4 @@ def _compressor_oil(
                 f"{part.name} ({part.number}) runs at {volts:g} V: only ester oil insulates its motor,"
                 f" the kit states {settings['oil']}."
             )
-            yield Finding("oil-high-voltage", "blocks", "kit", sentence)
+            yield Finding("oil-high-voltage", "blocks", "kit", sentence, KIT_OIL)

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from kits.bom.catalogue import StepSpec
-from kits.bom.resolved import Finding, Joint, Wire
+from kits.bom.catalogue import OriginalSpec, StepSpec
+from kits.bom.mending import new_row, row
+from kits.bom.resolved import Finding, Joint, Severity, Wire
 
 CIRCUIT_ORDER = ("pressure test", "evacuate", "charge", "refit", "hand over")
 """Practice: no charge without a passed pressure test and vacuum, trim goes back on after the charge."""
@@ -24,20 +25,24 @@ def doing_findings(
             making = [s for s in making if s.kind == "connect"]
         if not making:
             sentence = f"{name} has no step that connects it."
-            yield Finding("joint-no-step", "blocks", f"joint:{joint.code}", sentence)
+            mend = new_row("Steps", "joins_joints", kind="connect", joins_joints=joint.code)
+            yield Finding("joint-no-step", "blocks", f"joint:{joint.code}", sentence, mend)
         connecting = [s for s in making if s.kind == "connect"]
         if len(connecting) > 1:
             keys = " and ".join(s.key for s in connecting)
             sentence = f"{name} is connected twice, in {keys}: one of them is one too many."
-            yield Finding("joint-two-steps", "warns", f"step:{connecting[1].key}", sentence)
+            key = connecting[1].key
+            mend = row("Steps", "joins_joints", key)
+            yield Finding("joint-two-steps", "warns", f"step:{key}", sentence, mend)
     done = {kind: {c for s in steps if s.kind == kind for c in s.circuits} for kind in ("wire", "test")}
     for wire in wires:
         circuit = (wire.position, wire.number)
         where, name = f"circuit:{wire.position}/{wire.number}", f"Circuit {wire.position}/{wire.number}"
-        if circuit not in done["wire"]:
-            yield Finding("circuit-no-step", "warns", where, f"{name} has no step that wires it.")
-        if circuit not in done["test"]:
-            yield Finding("circuit-no-test", "warns", where, f"{name} has no step that tests it.")
+        for kind, code, does in (("wire", "circuit-no-step", "wires"), ("test", "circuit-no-test", "tests")):
+            if circuit not in done[kind]:
+                listed = f"{wire.position}/{wire.number}"
+                mend = new_row("Steps", "wires_circuits", kind=kind, wires_circuits=listed)
+                yield Finding(code, "warns", where, f"{name} has no step that {does} it.", mend)
 
 
 def order_findings(
@@ -61,12 +66,16 @@ def _stages(steps: Sequence[StepSpec], has_circuit: bool) -> Iterator[Finding]:
     for kind in ("pressure test", "evacuate", "charge", "hand over") if has_circuit else ("hand over",):
         if not places[kind]:
             sentence = f"The checklist has no step of the kind “{kind}”."
-            yield Finding("step-kind-missing", "blocks", "kit", sentence)
+            yield Finding("step-kind-missing", "blocks", "kit", sentence, new_row("Steps", "kind", kind=kind))
     for kind, after in pairwise([kind for kind in CIRCUIT_ORDER if places[kind]]):
         if max(places[kind]) > min(places[after]):
             key = steps[min(places[after])].key
             sentence = f"Step {key} ({after}) stands before the last {kind}: move it behind."
-            yield Finding("step-order", "blocks", f"step:{key}", sentence)
+            yield _misplaced(key, sentence)
+
+
+def _misplaced(key: str, sentence: str, severity: Severity = "blocks") -> Finding:
+    return Finding("step-order", severity, f"step:{key}", sentence, row("Steps", "step_order", key))
 
 
 def _battery(steps: Sequence[StepSpec]) -> Iterator[Finding]:
@@ -78,7 +87,7 @@ def _battery(steps: Sequence[StepSpec]) -> Iterator[Finding]:
     ]
     if wiring and not battery:
         sentence = "The checklist wires the car, but no step of the kind “prepare” takes the battery off."
-        yield Finding("battery-on", "blocks", "kit", sentence)
+        yield Finding("battery-on", "blocks", "kit", sentence, new_row("Steps", "kind", kind="prepare"))
     if not battery:
         return
     if work and battery[0] > work[0]:
@@ -86,11 +95,11 @@ def _battery(steps: Sequence[StepSpec]) -> Iterator[Finding]:
             f"Step {steps[battery[0]].key} takes the battery off after work has begun"
             f" ({steps[work[0]].key}): battery off comes first."
         )
-        yield Finding("step-order", "blocks", f"step:{steps[battery[0]].key}", sentence)
+        yield _misplaced(steps[battery[0]].key, sentence)
     elif wiring and len(battery) > 1 and battery[-1] < wiring[-1]:
         late, on = steps[wiring[-1]].key, steps[battery[-1]].key
         sentence = f"Step {late} wires the car after the battery is back on ({on})."
-        yield Finding("step-order", "blocks", f"step:{steps[wiring[-1]].key}", sentence)
+        yield _misplaced(late, sentence)
 
 
 def _drier(steps: Sequence[StepSpec], joints: dict[str, Joint], driers: frozenset[int]) -> Iterator[Finding]:
@@ -105,7 +114,7 @@ def _drier(steps: Sequence[StepSpec], joints: dict[str, Joint], driers: frozense
                 f"Step {step.key} makes joint {late[0]} after the drier was opened ({steps[opened].key}):"
                 " the drier is opened last."
             )
-            yield Finding("step-order", "blocks", f"step:{step.key}", sentence)
+            yield _misplaced(step.key, sentence)
 
 
 def original_findings(steps: Sequence[StepSpec]) -> Iterator[Finding]:
@@ -113,15 +122,16 @@ def original_findings(steps: Sequence[StepSpec]) -> Iterator[Finding]:
 
     Things are matched by their name, whatever its case.
     """
-    rows = [(i, s, o.name.strip(), o.fate) for i, s in enumerate(steps) for o in s.originals]
-    removed = {name.casefold(): (i, s, name) for i, s, name, fate in reversed(rows) if fate == "removed"}
-    fates: dict[str, list[tuple[int, StepSpec, str]]] = {}
-    for i, step, name, fate in rows:
-        if fate in FATES:
-            fates.setdefault(name.casefold(), []).append((i, step, fate))
-            if name.casefold() not in removed:
-                sentence = f"Step {step.key} says “{name}” is {fate}, but no step of this car removes it."
-                yield Finding("original-not-removed", "warns", f"step:{step.key}", sentence)
+    rows = [(i, s, o) for i, s in enumerate(steps) for o in s.originals]
+    removed = {_name(o): (i, s, o.name.strip()) for i, s, o in reversed(rows) if o.fate == "removed"}
+    fates: dict[str, list[tuple[int, StepSpec, OriginalSpec]]] = {}
+    for i, step, o in rows:
+        if o.fate in FATES:
+            fates.setdefault(_name(o), []).append((i, step, o))
+            if _name(o) not in removed:
+                sentence = f"Step {step.key} says “{o.name.strip()}” is {o.fate}, but no step of this car removes it."
+                mend = row("Originals", "name", step.key, o.number)
+                yield Finding("original-not-removed", "warns", f"step:{step.key}", sentence, mend)
     for key, (i, step, name) in removed.items():
         ends = fates.get(key, [])
         if not ends:
@@ -129,13 +139,20 @@ def original_findings(steps: Sequence[StepSpec]) -> Iterator[Finding]:
                 f"“{name}”, removed in step {step.key}, is neither refitted nor kept nor scrapped:"
                 " say what becomes of it."
             )
-            yield Finding("original-lost", "warns", f"step:{step.key}", sentence)
+            mend = new_row("Originals", "step_key", name=name)
+            yield Finding("original-lost", "warns", f"step:{step.key}", sentence, mend)
         elif len(ends) > 1:
-            told = " and ".join(f"{fate} in {s.key}" for _, s, fate in ends)
+            told = " and ".join(f"{o.fate} in {s.key}" for _, s, o in ends)
             sentence = f"“{name}”, removed in step {step.key}, has more than one fate: {told}."
-            yield Finding("original-twice", "warns", f"step:{ends[1][1].key}", sentence)
+            _, late, o = ends[1]
+            mend = row("Originals", "fate", late.key, o.number)
+            yield Finding("original-twice", "warns", f"step:{late.key}", sentence, mend)
         elif ends[0][0] < i:
             sentence = (
-                f"“{name}” is {ends[0][2]} in step {ends[0][1].key} before it is removed in {step.key}."
+                f"“{name}” is {ends[0][2].fate} in step {ends[0][1].key} before it is removed in {step.key}."
             )
-            yield Finding("step-order", "warns", f"step:{ends[0][1].key}", sentence)
+            yield _misplaced(ends[0][1].key, sentence, "warns")
+
+
+def _name(original: OriginalSpec) -> str:
+    return original.name.strip().casefold()

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from kits.bom.catalogue import KitSpec, StepSpec
+from kits.bom.mending import row
 from kits.bom.resolved import Finding
 
 PLACEHOLDER = re.compile(r"\{(position|joint|torque|bag|length):([^{}]+)\}|\{(charge|oil|gas|kit|variant)\}")
@@ -27,16 +28,19 @@ def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
     for kind, name in named(step.text):
         if name not in have[kind]:
             sentence = f"Step {step.key} speaks of {kind} {name}, which the kit does not have."
-            yield Finding("step-placeholder", "blocks", where, sentence)
+            yield Finding("step-placeholder", "blocks", where, sentence, row("Steps", "text", step.key))
     left = PLACEHOLDER.sub("", step.text)
     if "{" in left or "}" in left:
         sentence = f"Step {step.key} has a placeholder that is not known: “{step.text}”."
-        yield Finding("step-placeholder", "blocks", where, sentence)
+        yield Finding("step-placeholder", "blocks", where, sentence, row("Steps", "text", step.key))
     for reading in step.readings:
         if reading.limit_from == "fixed" and reading.low is None and reading.high is None:
             sentence = f"Reading “{reading.name}” of step {step.key} has fixed limits, but none is stated."
-            yield Finding("reading-no-limits", "warns", f"reading:{step.key}/{reading.number}", sentence)
+            mend = row("Readings", "high", step.key, reading.number)
+            yield Finding(
+                "reading-no-limits", "warns", f"reading:{step.key}/{reading.number}", sentence, mend
+            )
     names_something = step.positions or step.joints or step.circuits or named(step.text) or step.tool
     if step.kind == "fit" and not names_something:
         sentence = f"Step {step.key} fits something, but names no part, bag or tool."
-        yield Finding("step-filler", "warns", where, sentence)
+        yield Finding("step-filler", "warns", where, sentence, row("Steps", "fits_positions", step.key))

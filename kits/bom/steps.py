@@ -6,6 +6,7 @@ from datetime import date
 
 from kits.bom.catalogue import StepSpec, VariantSpec, in_force
 from kits.bom.compile import CompiledKit
+from kits.bom.mending import new_row, row
 from kits.bom.resolved import Charge, Finding, Hose, Item, Joint, Original, Reading, Step, Wire
 from kits.bom.step_text import PLACEHOLDER, named
 
@@ -88,12 +89,19 @@ def fitting_findings(
         # a step for several cars may list what one of them lacks; it must do something, and say nothing wrong
         if spoken or (missing and len(missing) == count):
             sentence = f"Step {spec.key} is about {(spoken or missing)[0]}, which is empty in {variant.name}."
-            yield Finding("step-empty", "warns", f"step:{spec.key}", sentence)
+            field = "text" if spoken else _first_list(spec)
+            yield Finding("step-empty", "warns", f"step:{spec.key}", sentence, row("Steps", field, spec.key))
     fitted = {p for spec in specs for p in spec.positions}
     for position in kit.spec.positions:
         if position.number in filled and position.number not in fitted:
             sentence = f"Position {position.number} {position.name} is filled, but no step fits it."
-            yield Finding("position-no-step", "warns", f"position:{position.number}", sentence)
+            mend = new_row("Steps", "fits_positions", kind="fit", fits_positions=position.number)
+            yield Finding("position-no-step", "warns", f"position:{position.number}", sentence, mend)
+
+
+def _first_list(spec: StepSpec) -> str:
+    """The field of a step that names what it is about."""
+    return "fits_positions" if spec.positions else "joins_joints" if spec.joints else "wires_circuits"
 
 
 class _Words:

@@ -22,8 +22,13 @@ def kit(request: HttpRequest, kit: str) -> HttpResponse:
     found = queries.kit_sheet(kit)
     if found is None:
         raise Http404("There is no such kit.")
+    lines = {line.code: line for line in found.spec.lines}
     context = {
-        "kit": found.kit, "findings": found.findings, "grid": found.grid, "routes": found.routes,
-        "a_line": found.spec.lines[0].code if found.spec.lines else "", "lines": found.spec.lines,
-    }  # fmt: skip
+        "kit": found.kit,
+        "findings": found.findings,
+        "grid": found.grid,
+        "routes": found.routes,
+        "lines": list(lines.values()),
+        "a_line": next(iter(lines), ""),
+    }
     return render(request, "bom/kit.html", context)

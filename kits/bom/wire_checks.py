@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
+from kits.bom.mending import row
 from kits.bom.resolved import Finding, Wire
 
 
@@ -32,6 +33,7 @@ def wire_findings(wires: Sequence[Wire], positive_earth: bool | None) -> Iterato
     on negative earth, at the earth side ("to") on positive earth.
     """
     for wire in wires:
+        key = wire.position, wire.number
         where, name = f"circuit:{wire.position}/{wire.number}", f"Circuit {wire.position}/{wire.number}"
         limit = carries_a(wire.section_mm2)
         if limit is not None and wire.fuse_a is not None and wire.fuse_a > limit:
@@ -39,16 +41,18 @@ def wire_findings(wires: Sequence[Wire], positive_earth: bool | None) -> Iterato
                 f"{name}: the wire of {wire.section_mm2:g} mm² is hot before its fuse of {wire.fuse_a:g} A blows;"
                 f" at most {limit:g} A, or a thicker wire."
             )
-            yield Finding("fuse-over-wire", "blocks", where, sentence)
+            yield Finding("fuse-over-wire", "blocks", where, sentence, row("Circuits", "fuse_a", *key))
         if wire.fuse_a is not None and wire.current_a is not None and wire.fuse_a < wire.current_a:
             sentence = f"{name}: the fuse of {wire.fuse_a:g} A is below the current of {wire.current_a:g} A."
-            yield Finding("fuse-under-current", "blocks", where, sentence)
+            yield Finding("fuse-under-current", "blocks", where, sentence, row("Circuits", "fuse_a", *key))
         if limit is not None and wire.current_a is not None and wire.current_a > limit:
             sentence = (
                 f"{name}: {wire.current_a:g} A is more than a wire of {wire.section_mm2:g} mm² carries"
                 f" ({limit:g} A)."
             )
-            yield Finding("wire-over-current", "blocks", where, sentence)
+            yield Finding(
+                "wire-over-current", "blocks", where, sentence, row("Circuits", "section_mm2", *key)
+            )
         right = "to" if positive_earth else "from"
         if positive_earth is not None and wire.diode_band not in ("", right):
             earth = "positive" if positive_earth else "negative"
@@ -57,4 +61,4 @@ def wire_findings(wires: Sequence[Wire], positive_earth: bool | None) -> Iterato
                 f"{name}: the diode is the wrong way round for {earth} earth, it would short the feed;"
                 f" its band belongs to the {end}."
             )
-            yield Finding("diode-reversed", "blocks", where, sentence)
+            yield Finding("diode-reversed", "blocks", where, sentence, row("Circuits", "diode_band", *key))

@@ -48,9 +48,10 @@ def curves(
 ) -> str:
     """Lines over a common axis with named places, such as a blower on its system.
 
-    Parameters: lines, at least one, each with two points or more, a rated one with one or more; x_label and y_label with their units;
-    marks, places to name; dark, for a dark page; paper, for a printed sheet; width_px, the width it is
-    drawn for. Returns an SVG document. Lines differ by dash as well as by ink and are named in a key.
+    Parameters: lines, at least one, each with two points or more, a rated one with one or more; x_label and
+    y_label with their units; marks, places to name; dark, for a dark page; paper, for a printed sheet;
+    width_px, the width it is drawn for. Returns an SVG document. Lines differ by dash as well as by ink and
+    are named in a key.
     Validity: finite numbers; ValueError when there is nothing to draw or a number is not finite.
     """
     _check_lines(lines, marks)

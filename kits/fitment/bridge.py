@@ -1,7 +1,7 @@
 """The one composition of everything a batch of fitments needs; the number of queries does not grow with it."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -10,11 +10,19 @@ from django.db.models import Prefetch, QuerySet
 from kits.bom.bridge import load_kits, load_parts
 from kits.bom.catalogue import Measured, VariantSpec
 from kits.bom.compile import CompiledKit, compile_kit
-from kits.bom.models import KitOffer
+from kits.bom.models import KitOffer, OfferTerm
 from kits.bom.resolve import resolve
-from kits.bom.resolved import ResolvedKit
+from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.fit_text import FitRow
-from kits.fitment.models import ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.fitment.fitment_checks import (
+    Offer,
+    Recorded,
+    Rule,
+    charge_findings,
+    length_findings,
+    offer_findings,
+)
+from kits.fitment.models import ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
 from kits.sizing.case import Car, Case, Duty, Mounting
 from kits.sizing.defaults import default_value
 from kits.sizing.plant import Plant, plant_of
@@ -25,6 +33,7 @@ from vehicles.climate.bridge import climate_state
 from vehicles.climate.models import DutySetPoint
 from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of, winning
+from vehicles.records.terms import terms_of
 
 Key = tuple[str, str, str]
 """kit code, model line code, variant code"""
@@ -40,6 +49,8 @@ class FitmentRow:
     charge: Measured | None
     duty_points: tuple[tuple[Any, bool], ...]
     duty_set: Any
+    offers: tuple[Offer, ...] = ()
+    """the offers of the kit for the car's line, whatever their terms"""
 
     @property
     def key(self) -> Key:
@@ -56,9 +67,21 @@ class Catalogue:
     fitments: tuple[FitmentRow, ...]
 
     def resolve(self, fitment: FitmentRow) -> ResolvedKit:
-        """The kit resolved for this fitment's car."""
+        """The kit resolved for this fitment's car, with what is wrong with the fitment itself."""
         kit = self.kits[fitment.row.kit.code]
-        return resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
+        resolved = resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
+        more = dict.fromkeys(self._findings(fitment, resolved))
+        return replace(resolved, findings=(*resolved.findings, *more))
+
+    def _findings(self, fitment: FitmentRow, kit: ResolvedKit) -> Iterator[Finding]:
+        category, gas = fitment.row.variant.vehicle_category, fitment.row.kit.refrigerant
+        yield from offer_findings(fitment.offers, fitment.variant, category, gas, self.on)
+        yield from charge_findings(kit, self.kits[kit.kit].parts)
+        recorded = [
+            Recorded(r.route.code, r.length_mm, r.spread_mm, r.cars_count, r.origin_kind)
+            for r in fitment.row.route_lengths.all()
+        ]
+        yield from length_findings(kit, recorded)
 
 
 def fitment_rows() -> QuerySet[Fitment]:
@@ -100,23 +123,49 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
     points = Prefetch(
         "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
     )
-    offers = {
-        (offer.kit_id, offer.line_id): offer.duty_set
-        for offer in KitOffer.objects.select_related("duty_set").prefetch_related(points).order_by("-market")
-    }
+    offers: dict[tuple[int, int], list[KitOffer]] = {}
+    for offer in (
+        KitOffer.objects.select_related("duty_set", "market")
+        .prefetch_related(
+            points, "market__rules", Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
+        )
+        .order_by("market")
+    ):
+        offers.setdefault((offer.kit_id, offer.line_id), []).append(offer)
     return Catalogue(
         on,
         {code: compile_kit(spec, parts) for code, spec in kits.items()},
-        tuple(_fitment(row, offers.get((row.kit_id, row.variant.line_id))) for row in chosen),
+        tuple(_fitment(row, offers.get((row.kit_id, row.variant.line_id), [])) for row in chosen),
     )
 
 
-def _fitment(row: Fitment, duty_set: Any) -> FitmentRow:
+def _fitment(row: Fitment, offers: list[KitOffer]) -> FitmentRow:
     options = {vo.option.feature.code: vo.option.code for vo in row.variant.variant_options.all()}
+    told = tuple(_offer(offer) for offer in offers)
+    meant = [row for row, offer in zip(offers, told, strict=True) if offer.terms.applies(options)]
+    duty_set = (meant or offers)[0].duty_set if offers else None
     points = tuple((p.duty_point, p.required) for p in duty_set.points.all()) if duty_set else ()
     car = row.variant
     variant = VariantSpec(car.line.code, car.code, car.name, options, car.powertrain.positive_earth)
-    return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set)
+    return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set, told)
+
+
+def _offer(row: KitOffer) -> Offer:
+    terms = terms_of((t.option.feature.code, t.option.code, t.excluded) for t in row.terms.all())
+    return Offer(
+        row.market.code,
+        terms,
+        row.duty_set.code,
+        tuple((p.duty_point.code, p.required) for p in row.duty_set.points.all()),
+        tuple(_rule(row.market.code, rule) for rule in row.market.rules.all()),
+    )
+
+
+def _rule(market: str, row: MarketRule) -> Rule:
+    return Rule(
+        market, row.code, row.vehicle_category, row.refrigerant, row.above_gwp, row.effect, row.text,
+        row.in_force_from, row.in_force_until, row.source,
+    )  # fmt: skip
 
 
 def winning_lengths(row: Fitment) -> dict[str, Measured]:

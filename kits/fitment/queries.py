@@ -7,11 +7,12 @@ from typing import Any
 from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, QuerySet
 
 from kits.bom.models import Kit
-from kits.bom.resolved import ResolvedKit
+from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.bridge import load_catalogue
+from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.sizing.record import VERDICTS, SizingRecord
-from vehicles.catalogue.models import ModelLine, Variant
+from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption
 
 
 @dataclass(frozen=True)
@@ -130,3 +131,36 @@ def readable(stored: dict[str, Any]) -> SizingRecord | None:
         return SizingRecord.from_json(stored)
     except (ValueError, TypeError, KeyError):
         return None
+
+
+def findings_of_car(variant: Variant) -> tuple[Finding, ...]:
+    """What is wrong with a car within its line, in a fixed number of queries."""
+    options = VariantOption.objects.select_related("feature", "option").order_by("feature__sort", "feature")
+    rows = Variant.objects.filter(line=variant.line_id).prefetch_related(
+        Prefetch("variant_options", options), "chassis_ranges"
+    )
+    cars = [_line_car(row) for row in rows]
+    own = next((car for car in cars if car.code == variant.code), None)
+    terms = ExcludedTerm.objects.select_related("option__feature")
+    combinations = ExcludedCombination.objects.filter(line=variant.line_id)
+    excluded = [_excluded(row) for row in combinations.prefetch_related(Prefetch("terms", terms))]
+    return tuple(dict.fromkeys(car_findings(own, cars, excluded))) if own else ()
+
+
+def _line_car(row: Variant) -> LineCar:
+    return LineCar(
+        row.code,
+        row.name,
+        {held.feature.code: held.option.code for held in row.variant_options.all()},
+        row.built_from,
+        row.built_until,
+        row.to_be_surveyed,
+        tuple(Chassis(c.prefix, c.first, c.last) for c in row.chassis_ranges.all()),
+    )
+
+
+def _excluded(row: ExcludedCombination) -> Excluded:
+    options: dict[str, set[str]] = {}
+    for term in row.terms.all():
+        options.setdefault(term.option.feature.code, set()).add(term.option.code)
+    return Excluded(row.code, row.reason, {name: frozenset(held) for name, held in options.items()})

@@ -28,6 +28,8 @@ DRIEST = 1e-4
 """Humidity ratio below which no cabin is looked for, kg/kg."""
 WATER_KG_S = 1e-8
 """Water left unbalanced that is accepted, kg/s: 0.03 W of latent heat."""
+HALVINGS = 14
+"""Steps in which the edge of what is known is found, to 1e-4 of the way."""
 HOLDS_TOLERANCE_W = 0.5
 SAME_SURFACE_K = 1e-9
 WARMEST_C = 70.0
@@ -207,15 +209,34 @@ def _humidity(batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Remova
         difference: FloatArray = brought - removed
         return difference
 
-    wettest = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
+    saturated = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
     driest = np.full(len(rows), DRIEST)
+    wettest = _wettest_known(surplus_kg_s, driest, saturated)
     found = bracket_batch(surplus_kg_s, driest, wettest, x_tolerance=1e-9, f_tolerance=WATER_KG_S)
     left = np.flatnonzero(~found.converged)
     humidity = np.where(found.converged, found.x, np.nan)
     if left.size:
-        # more water than the coil can take even from saturated air: the cabin is saturated
-        humidity[left] = np.where(surplus_kg_s(wettest[left], left) > 0, wettest[left], np.nan)
+        # More water than the coil can take even from the wettest air: the cabin is saturated. Where the
+        # refrigerant's range ends before, the balance at saturation says so itself.
+        humidity[left] = np.where(surplus_kg_s(wettest[left], left) > 0, saturated[left], np.nan)
     return humidity
+
+
+def _wettest_known(
+    surplus_kg_s: Callable[[FloatArray, IntArray], FloatArray], driest: FloatArray, saturated: FloatArray
+) -> FloatArray:
+    """The wettest air for which the coil's water is known, by halving where it is not known at saturation."""
+    everyone = np.arange(len(saturated))
+    part = everyone[~np.isfinite(surplus_kg_s(saturated, everyone))]
+    wettest = saturated.copy()
+    if part.size:
+        low, high = driest[part], saturated[part]
+        for _ in range(HALVINGS):
+            middle = 0.5 * (low + high)
+            is_known = np.isfinite(surplus_kg_s(middle, part))
+            low, high = np.where(is_known, middle, low), np.where(is_known, high, middle)
+        wettest[part] = low
+    return wettest
 
 
 def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Held:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from kits.editing.actions import Written
 from kits.editing.seen import packed, unpacked
 from kits.exchange.bridge import rules_of
+from kits.fitment.queries import findings_of_car
 from kits.survey import actions, queries
 from kits.survey.entry import seen_of
 from kits.survey.forms import EntryForm
@@ -164,6 +165,7 @@ def _car_answer(
 ) -> HttpResponse:
     context = {
         "car": car, "variant": car.variant, "cabin": car.cabin, "engine": car.engine, "line": car.variant.line.code,
-        "progress": car.progress, "reason": reason, "reason_error": reason_error,
+        "progress": car.progress, "findings": findings_of_car(car.variant), "reason": reason,
+        "reason_error": reason_error,
     }  # fmt: skip
     return render(request, "survey/vehicle.html", context, status=status)

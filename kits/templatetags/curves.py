@@ -41,8 +41,6 @@ def rated_pictures(page: Any, kind: str) -> list[Picture]:
     points = [{value.name: value.value for value in point.values} for point in page.points]
     place = (page.row.part.number, page.row.revision)
     return [
-        Picture(
-            lines.curve.title, reverse("part-curve", args=[*place, lines.curve.key]), rated_words(lines)
-        )
+        Picture(lines.curve.title, reverse("part-curve", args=[*place, lines.curve.key]), rated_words(lines))
         for lines in rated_lines(kind, points)
     ]

@@ -66,9 +66,7 @@ def point_url(context: Any, revision: Any, kind: str, at: str = "") -> str:
 
 def _add(context: Any, model: type[Model], revision: Any, at: str) -> str:
     slug = slug_of(_sheets()[model._meta.label].name)
-    return add_url(
-        context, slug, "", at, part_number=revision.part.number, part_revision=revision.revision
-    )
+    return add_url(context, slug, "", at, part_number=revision.part.number, part_revision=revision.revision)
 
 
 @register.simple_tag

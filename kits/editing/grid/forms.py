@@ -29,7 +29,10 @@ class TermsWidget(OptionsWidget):
         """What the template draws; attributes with a hyphen have no name there."""
         context = super().get_context(name, value, attrs)
         held = context["widget"]["attrs"]
-        context["widget"].update(spoken=held.get("aria-label", ""), told_by=held.get("aria-describedby", ""))
+        context["widget"] |= {
+            "spoken": held.get("aria-label", ""),
+            "told_by": held.get("aria-describedby", ""),
+        }
         return context
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
+from kits.bom.grid import built_cars
 from kits.bom.models import Kit
 from kits.bom.queries import KitSheet, kit_sheet
 from kits.bom.resolved import Finding, ResolvedKit
@@ -69,7 +70,7 @@ def steps_page(kit: str, car: str, on: date) -> StepsPage | None:
     sheet = kit_sheet(kit)
     if sheet is None:
         return None
-    cars = tuple(Car(c.line, c.code, c.name) for line in sheet.spec.lines for c in line.built)
+    cars = tuple(Car(c.line, c.code, c.name) for c in built_cars(sheet.spec.lines))
     chosen = next((c for c in cars if c.param == car), None)
     resolved = _resolved(sheet.kit.code, chosen, on) if chosen else None
     findings = tuple(dict.fromkeys((*sheet.findings, *(resolved.findings if resolved else ()))))

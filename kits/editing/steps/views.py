@@ -15,8 +15,8 @@ from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
 
 CHANGED_BY_OTHERS = (
-    "The order of the steps was changed in the meantime, so nothing was written. The order you made is kept below, over the "
-    "steps of now; saving again writes it."
+    "The order of the steps was changed in the meantime, so nothing was written. The order you made is kept "
+    "below, over the steps of now; saving again writes it."
 )
 
 

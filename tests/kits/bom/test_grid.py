@@ -108,6 +108,11 @@ def test_cars_are_told_apart_only_by_what_the_position_asks_about():
     assert got.combinations[0].rows == ("entry 1: P1 name of P1",)
 
 
+def test_a_car_that_two_offers_mean_is_counted_once():
+    got = what_cars_get(position(entry(1, LEFT)), (LINE, LINE), PARTS, ON)
+    assert [len(g.cars) for g in got.combinations] == [2, 1]
+
+
 def test_a_position_that_asks_about_nothing_is_one_line():
     got = what_cars_get(position(entry(1, terms_of([]))), (LINE,), PARTS, ON)
     assert (got.features, len(got.combinations)) == ((), 1)
@@ -129,7 +134,9 @@ def test_alternates_and_entries_out_of_force_fill_nothing():
         entry(2, LEFT, end=date(2026, 6, 1)),
         entry(3, LEFT, start=date(2026, 6, 1)),
     )
-    rows = {on: what_cars_get(spec, (LINE,), PARTS, on).combinations[0].rows for on in (ON, date(2026, 5, 31))}
+    rows = {
+        on: what_cars_get(spec, (LINE,), PARTS, on).combinations[0].rows for on in (ON, date(2026, 5, 31))
+    }
     assert rows == {ON: ("entry 3: P3 name of P3",), date(2026, 5, 31): ("entry 2: P2 name of P2",)}
 
 

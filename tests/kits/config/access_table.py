@@ -52,11 +52,17 @@ TABLE = (
     Line("kits/<code:kit>/", get=READERS, sample={"kit": "K"}),
     Line("parts/", get=READERS),
     Line("parts/<code:number>/", get=READERS, sample={"number": "P"}),
-    Line("parts/<code:number>/<code:revision>/<slug:curve>.svg", get=READERS, sample={"number": "P", "revision": "A", "curve": "heat"}),
+    Line(
+        "parts/<code:number>/<code:revision>/<slug:curve>.svg",
+        get=READERS,
+        sample={"number": "P", "revision": "A", "curve": "heat"},
+    ),
     Line("vehicles/", get=READERS),
     Line("vehicles/<code:line>/<code:variant>/", get=READERS, sample={"line": "L", "variant": "V"}),
     Line(CAR_ROUTE + "surveyed/", post=MANAGER, sample=CAR),
-    Line(CAR_ROUTE + "survey/<slug:section>/", get=MANAGER, post=MANAGER, sample={**CAR, "section": "surfaces"}),
+    Line(
+        CAR_ROUTE + "survey/<slug:section>/", get=MANAGER, post=MANAGER, sample={**CAR, "section": "surfaces"}
+    ),
     Line(CAR_ROUTE + "survey/routes/<code:kit>/", get=MANAGER, post=MANAGER, sample={**CAR, "kit": "K"}),
     # Workbooks
     Line("import/", get=MANAGER, post=MANAGER),
@@ -64,14 +70,29 @@ TABLE = (
     Line("import/<int:plan>/", get=MANAGER, post=MANAGER, sample={"plan": 1}),
     Line("lines/<code:line>/workbook.xlsx", get=OFFICE, sample={"line": "L"}),
     # Editing
-    Line("kits/<code:kit>/positions/<int:number>/", get=MANAGER, post=MANAGER, sample={"kit": "K", "number": 10}),
+    Line(
+        "kits/<code:kit>/positions/<int:number>/",
+        get=MANAGER,
+        post=MANAGER,
+        sample={"kit": "K", "number": 10},
+    ),
     Line("kits/<code:kit>/steps/", get=READERS, sample={"kit": "K"}),
     Line("kits/<code:kit>/steps/order/", get=MANAGER, post=MANAGER, sample={"kit": "K"}),
     Line("edit/<code:line>/<slug:sheet>/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
-    Line("edit/<code:line>/<slug:sheet>/remove/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
+    Line(
+        "edit/<code:line>/<slug:sheet>/remove/",
+        get=MANAGER,
+        post=MANAGER,
+        sample={"line": "L", "sheet": "parts"},
+    ),
     Line("history/", get=OFFICE),
     Line("history/<slug:act>/", get=OFFICE, sample={"act": "a"}),
     Line("history/<slug:act>/undo/", post=MANAGER, sample={"act": "a"}),
     Line("lines/<code:line>/copy/", get=MANAGER, post=MANAGER, sample={"line": "L"}),
-    Line("vehicles/<code:line>/<code:variant>/copy/", get=MANAGER, post=MANAGER, sample={"line": "L", "variant": "V"}),
+    Line(
+        "vehicles/<code:line>/<code:variant>/copy/",
+        get=MANAGER,
+        post=MANAGER,
+        sample={"line": "L", "variant": "V"},
+    ),
 )

@@ -22,3 +22,18 @@ def test_without_a_load_there_is_no_picture(owner_client):
     assert owner_client.get(WHERE).status_code == 404
     store(Fitment.objects.get(variant__code="CP12L"), NOT_SIZED)
     assert owner_client.get(WHERE).status_code == 404
+
+
+def test_the_rated_points_of_a_part_have_their_pictures(owner_client):
+    where = "/parts/BM10-146/A/volumetric.svg"
+    light = owner_client.get(where)
+    assert (light.status_code, light["Content-Type"]) == (200, "image/svg+xml")
+    assert owner_client.get(where + "?theme=dark").content != light.content
+    assert owner_client.get(where + "?size=narrow").content != light.content
+
+
+@pytest.mark.parametrize(
+    "path", ["BM10-146/A/heat.svg", "BM10-146/Z/volumetric.svg", "NONE/A/heat.svg", "BM30-200/A/heat.svg"]
+)
+def test_a_part_without_such_points_has_no_picture(owner_client, path):
+    assert owner_client.get(f"/parts/{path}").status_code == 404

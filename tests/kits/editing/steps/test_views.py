@@ -41,13 +41,13 @@ def moved(fields, key, to):
 def test_every_step_is_shown_with_what_belongs_to_it(owner_client):
     answer = owner_client.get(STEPS)
     page, body = text(answer), answer.content.decode()
-    assert all(f"<span class=\"code\">{key}</span>" in body for key in keys())
+    assert all(f'<span class="code">{key}</span>' in body for key in keys())
     step = KitStep.objects.filter(kit__code="S4-DASH", readings__isnull=False).first()
     reading = step.readings.first()
     assert f'id="reading-{step.key}-{reading.number}"' in body and f"{reading.name}:" in page
     original = KitStep.objects.filter(originals__fate="scrapped").first().originals.get(fate="scrapped")
     assert f"{original.name}: scrapped" in page
-    assert '/kits/S4-DASH/#position-' in body and '/kits/S4-DASH/#joint-' in body
+    assert "/kits/S4-DASH/#position-" in body and "/kits/S4-DASH/#joint-" in body
     assert "hold point" in page and "{" in page
     assert "/edit/" not in body and "order/" not in body
 

@@ -208,6 +208,10 @@ def test_a_variant_with_gaps_is_not_sized_and_names_them(world):
     assert all(missing and all(gap.where for gap in missing) for missing in gaps.values())
 
 
+def test_every_pair_of_kit_and_car_is_one_that_somebody_works_on(world):
+    assert world.unmeasured == {}
+
+
 @pytest.mark.django_db
 @pytest.mark.parametrize("book", DEMONSTRATIONS, ids=lambda book: book.stem)
 def test_each_workbook_stands_alone_and_comes_back_the_same(book):

@@ -283,20 +283,19 @@ def test_the_note_names_the_word_and_the_numbers_that_govern_it(world, variant):
     assert len(right & set(numbers)) >= (2 if "battery" in VERDICTS[variant][2] else 3), right - set(numbers)
 
 
-def test_the_vans_kits_have_nothing_to_mend_but_the_other_drives_gaps(world):
+def test_the_vans_kits_have_nothing_to_mend(world):
     for key in world.of_line(LINE):
-        found = [f for f in world.kits[key].findings if f.code != "position-gap"]
-        assert found == [], key
-        gaps = [f for f in world.kits[key].findings if f.code == "position-gap"]
-        assert {f.severity for f in gaps} <= {"notes"}, key
-        other = "drive p14 or p18" if key[0] == ELECTRIC else "drive ev"
-        assert all(f"a car with {other}" in f.sentence for f in gaps), key
+        assert [f.sentence for f in world.kits[key].findings] == [], key
+    for kit in (BELT, ELECTRIC):
+        assert [f.sentence for f in world.catalogue.kits[kit].findings] == [], kit
 
 
-def test_a_kit_is_never_sized_in_a_van_of_the_other_drive(world):
-    crossed = {key for key in world.unmeasured if key[1] == LINE}
-    assert crossed == {(ELECTRIC if kit == BELT else BELT, LINE, van) for van, kit in KIT_OF.items()}
-    assert {world.unmeasured[key].verdict for key in crossed} == {"not sized"}
+def test_each_kit_is_offered_to_the_vans_of_its_drive_only(world):
+    made = {f.key for f in world.catalogue.fitments if f.variant.line == LINE}
+    assert made == {(kit, LINE, van) for van, kit in KIT_OF.items()}
+    for key in made:
+        drive = world.fitments[key].variant.options["drive"]
+        assert (drive == "ev") == (key[0] == ELECTRIC), key
 
 
 def test_the_high_voltage_is_dead_before_work_and_each_step_on_it_warns(world):

@@ -20,13 +20,15 @@ ACCOUNTED = ("refitted", "kept", "scrapped")
 class World:
     """All lines loaded into one database: fitments, resolved kits and sizing records by fitment key.
 
-    rows: of each line, the rows by sheet and natural key.
+    unmeasured: pairs of kit and car without a length or a charge, which nobody works on. rows: of each line, the
+    rows by sheet and natural key.
     """
 
     catalogue: Catalogue
     fitments: Mapping[Key, FitmentRow]
     kits: Mapping[Key, ResolvedKit]
     records: Mapping[Key, SizingRecord]
+    unmeasured: Mapping[Key, SizingRecord]
     rows: Mapping[str, Rows] = field(repr=False)
 
     def of_line(self, line: str) -> list[Key]:
@@ -49,13 +51,14 @@ def load_world() -> World:
     """Import every workbook and size every fitment; the caller throws the rows away."""
     import_demonstration()
     catalogue = load_catalogue(None, ON)
-    fitments = {fitment.key: fitment for fitment in catalogue.fitments}
-    sized = size_catalogue(catalogue)
+    records = {f.key: s.record for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
+    fitments = {f.key: f for f in catalogue.fitments if f.lengths or f.charge}
     return World(
         catalogue,
         fitments,
         {key: catalogue.resolve(fitment) for key, fitment in fitments.items()},
-        {key: answer.record for key, answer in zip(fitments, sized, strict=True)},
+        {key: records[key] for key in fitments},
+        {key: record for key, record in records.items() if key not in fitments},
         {line: load_state(line).rows for line in sorted({key[1] for key in fitments})},
     )
 

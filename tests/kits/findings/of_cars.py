@@ -1,0 +1,164 @@
+"""Defects of steps, of one fitment, and of cars within their line."""
+
+from datetime import date
+
+from kits.bom.step_models import KitStep
+from kits.editing.changes import RowEdit
+from kits.fitment.models import ChargeRecord, RouteLength
+from tests.kits.findings.defect import Defect, add, change, changed, edits, remove
+
+K = "s4-dash"
+POINTS = ("cruise-35", "town-35", "idle-35")
+MEASURED = {"origin_kind": "measured", "origin_on": date(2026, 11, 1)}
+
+
+def _gone(model, **which):
+    """Recorded values are only added on screen and steps take their readings along: these go by hand."""
+
+    def spoil(manager):
+        assert model.objects.filter(**which).delete()[0]
+
+    return spoil
+
+
+STEPS = (
+    Defect(
+        "a part that no step fits", change("Steps", K, "fan", fits_positions="113, 603"), "position-no-step", "CP12L",
+        "fits_positions", "steps", given=(("kind", "fit"), ("fits_positions", "114")),
+    ),
+    Defect(
+        "a joint that no step connects", change("Steps", K, "connect-j7", joins_joints=""), "joint-no-step", "CP12L",
+        "joins_joints", "steps", given=(("kind", "connect"), ("joins_joints", "J7")),
+    ),
+    Defect(
+        "a joint that is connected twice", change("Steps", K, "connect-j8", joins_joints="J7, J8"), "joint-two-steps",
+        "CP12L", "joins_joints", "steps", (K, "connect-j8"),
+    ),
+    Defect(
+        "a circuit that no step tests", change("Steps", K, "test-supply", wires_circuits="501/1"), "circuit-no-test",
+        "CP12L", "wires_circuits", "steps", spared="CP6R", given=(("kind", "test"), ("wires_circuits", "501/2")),
+    ),
+    Defect(
+        "a vacuum before the pressure test", change("Steps", K, "pressure-test", step_order=645), "step-order",
+        "CP12L CP6R", "step_order", "steps", (K, "evacuate"),
+    ),
+    Defect(
+        "the battery taken off after work has begun", change("Steps", K, "battery-off-12", step_order=95),
+        "step-order", "CP12L", "step_order", "steps", (K, "battery-off-12"), spared="CP6R",
+    ),
+    Defect(
+        "a joint made after the drier was opened", change("Steps", K, "connect-j1", step_order=505), "step-order",
+        "CP12L", "step_order", "steps", (K, "connect-j1"),
+    ),
+    Defect(
+        "no vacuum at all", _gone(KitStep, kit__code="S4-DASH", key="EVACUATE"), "step-kind-missing", "CP12L", "kind",
+        "steps", given=(("kind", "evacuate"),),
+    ),
+    Defect(
+        "a step about a position the kit does not have", change("Steps", K, "fan", text="Fit {position:999}."),
+        "step-placeholder", "CP12L", "text", "steps", (K, "fan"),
+    ),
+    Defect(
+        "a reading without a limit", change("Readings", K, "ring", 1, high=None), "reading-no-limits", "CP12L", "high",
+        "readings", (K, "ring", 1),
+    ),
+    Defect(
+        "a thing taken out and forgotten", remove("Originals", K, "belt", 2), "original-lost", "CP12L", "step_key",
+        "originals", given=(("name", "fan blades"),),
+    ),
+    Defect(
+        "a thing refitted and scrapped",
+        add("Originals", kit="S4-DASH", step_key="BACK-NOSE", number=9, name="Fan blades", fate="scrapped"),
+        "original-twice", "CP12L", "fate", "originals", (K, "back-nose", 9),
+    ),
+)  # fmt: skip
+
+FITMENTS = (
+    Defect(
+        "a length that nobody took",
+        _gone(RouteLength, fitment__variant__code="CP12R", route__code="LIQ-R"),
+        "length-missing", "CP12R", "length_mm", "lengths", line="S4", spared="CT12R",
+        given=(("kit", "S4-DASH"), ("variant", "CP12R"), ("route", "LIQ-R")),
+    ),
+    Defect(
+        "a length outside the spread of another",
+        add(
+            "Lengths", kit="S4-DASH", variant="CP12L", route="LIQ-L", length_mm=1560.0, cars_count=1,
+            **MEASURED,
+        ),
+        "length-outside", "CP12L", "length_mm", "lengths", line="S4", spared="CP6L", given=(("route", "LIQ-L"),),
+    ),
+    Defect(
+        "lengths that scatter more than the slack",
+        add(
+            "Lengths", kit="S4-DASH", variant="CP12L", route="LIQ-L", length_mm=1480.0, cars_count=4,
+            spread_mm=90.0, **MEASURED,
+        ),
+        "length-spread", "CP12L", "length_mm", "lengths", line="S4", given=(("route", "LIQ-L"),),
+    ),
+    Defect(
+        "no charge recorded", _gone(ChargeRecord, fitment__variant__code="CP12R"), "charge-missing", "CP12R",
+        "charge_g", "charges", line="S4", spared="CP12L", given=(("kit", "S4-DASH"), ("variant", "CP12R")),
+    ),
+    Defect(
+        "a charge with a digit too many",
+        add("Charges", kit="S4-DASH", variant="CP12R", charge_g=6300.0, tolerance_g=25.0, origin_kind="weighed"),
+        "charge-volume", "CP12R", "charge_g", "charges", line="S4", spared="CP12L", given=(("variant", "CP12R"),),
+    ),
+    Defect(
+        "a duty set that requires nothing",
+        edits(*(changed("Duty set points", "summer-35", point, required=False) for point in POINTS)),
+        "duty-none-required", "CP12L CP6R", "required", "duty-set-points", ("summer-35", "cruise-35"),
+    ),
+    Defect(
+        "a gas that the law forbids in the car",
+        change("Market rules", "home", "gwp-150", effect="forbids"),
+        "market-forbids", "CP12L", "refrigerant", "kits", (K,),
+    ),
+    Defect(
+        "a law about a category that nobody recorded",
+        edits(
+            changed("Market rules", "home", "gwp-150", effect="forbids"),
+            changed("Variants", "cp12l", vehicle_category=""),
+        ),
+        "market-category-missing", "CP12L", "vehicle_category", "variants", ("cp12l",), "S4", "CP12R",
+    ),
+    Defect(
+        "a car that the kit is not offered for",
+        edits(
+            *(
+                RowEdit("change", "Offers", (K, market), {"option:electrics": "12v"})
+                for market in ("home", "us")
+            )
+        ),
+        "offer-missing", "CP6L", "option:electrics", "offers", (K, "us"), "S4", "CP12L",
+    ),
+)  # fmt: skip
+
+CARS = (
+    Defect(
+        "chassis numbers of two cars", change("Chassis", "cp12l", "s4c/l", 20418, first=20000), "chassis-overlap",
+        "CP12L", "first", "chassis", ("cp12l", "s4c/l", 20000), "S4", "TR12L", on_car=True,
+    ),
+    Defect(
+        "options that the line excludes", change("Variants", "cp6l", option__radiator="wide"), "car-excluded", "CP6L",
+        "option:electrics", "variants", ("cp6l",), "S4", "CP12L", on_car=True,
+    ),
+    Defect(
+        "two cars that no kit can tell apart",
+        change(
+            "Variants", "ct12r", option__carburettors="single", option__radiator="narrow",
+            built_from=date(1965, 1, 1),
+        ),
+        "car-twin", "CT12R CP12R", "option:body", "variants", ("ct12r",), "S4", "CP12L", on_car=True,
+    ),
+    Defect(
+        "a car that nobody surveyed", change("Variants", "tr12l", to_be_surveyed=True), "car-to-be-surveyed", "TR12L",
+        "to_be_surveyed", "variants", ("tr12l",), "S4", "CP12L", on_car=True,
+    ),
+    Defect(
+        "chassis numbers twice in one car",
+        add("Chassis", variant="CP6R", prefix="s4x", first=50, last=90),
+        "chassis-twice", "CP6R", "first", "chassis", ("cp6r", "s4x", 50), "S4", "CP12L", on_car=True,
+    ),
+)  # fmt: skip

@@ -1,0 +1,91 @@
+"""Each defect is found in the cars that have it and in no other, and its link opens the field that mends it."""
+
+import html
+import json
+import re
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from django.db import transaction
+from django.utils import timezone
+
+from kits.fitment.bridge import load_catalogue
+from kits.fitment.queries import findings_of_car
+from tests import snapshot
+from tests.kits.findings.defect import KIT, LINE
+from tests.kits.findings.of_cars import CARS, FITMENTS, STEPS
+from tests.kits.findings.of_parts import HOSES, JOINTS, PARTS, POSITIONS, WIRES
+from vehicles.catalogue.models import Variant
+
+DEFECTS = (*POSITIONS, *PARTS, *HOSES, *JOINTS, *WIRES, *STEPS, *FITMENTS, *CARS)
+
+
+def found(codes, on_car):
+    """The findings of cars by their code."""
+    if on_car:
+        cars = Variant.objects.filter(line__code=LINE, code__in=codes)
+        return {car.code: findings_of_car(car) for car in cars}
+    catalogue = load_catalogue([(KIT, LINE, code) for code in codes], timezone.localdate())
+    return {row.key[2]: catalogue.resolve(row).findings for row in catalogue.fitments}
+
+
+@pytest.fixture(scope="module")
+def clean(first_line, django_db_setup, django_db_blocker):
+    """The findings of every car before anything is spoilt: (on the car's page, car) -> findings."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        snapshot.put(first_line)
+        cars = Variant.objects.values_list("code", flat=True)
+        told = {(on, car): f for on in (False, True) for car, f in found(cars, on).items()}
+        transaction.set_rollback(True)
+    return told
+
+
+def news(defect, clean, car, findings):
+    """The findings of the defect's code that were not there before."""
+    before = {f.sentence for f in clean[defect.on_car, car]}
+    return [f for f in findings if f.code == defect.code and f.sentence not in before]
+
+
+def link_of(page, sentence):
+    """The link beside a sentence on a page."""
+    shown = re.escape(html.escape(sentence, quote=True).replace("&#x27;", "&#x27;"))
+    match = re.search(shown + r'</span><a class="finding__link" href="([^"]*)"', page)
+    assert match, sentence
+    return html.unescape(match.group(1))
+
+
+def page_of(defect, car):
+    """The page that tells the defect."""
+    return f"/vehicles/{LINE}/{car}/" if defect.on_car else f"/fitments/{KIT}/{LINE}/{car}/"
+
+
+@pytest.mark.parametrize("defect", DEFECTS, ids=lambda defect: defect.name)
+def test_a_defect_is_found_and_its_link_opens_the_field_that_mends_it(
+    defect, clean, demonstration, manager, manager_client
+):
+    cars, spared = defect.cars.split(), defect.spared.split()
+    defect.spoil(manager)
+    told = found([*cars, *spared], defect.on_car)
+    assert {car for car in told if news(defect, clean, car, told[car])} == set(cars)
+
+    finding = news(defect, clean, cars[0], told[cars[0]])[0]
+    page = manager_client.get(page_of(defect, cars[0])).content.decode()
+    url = urlsplit(link_of(page, finding.sentence))
+    query = parse_qs(url.query)
+    assert url.path == f"/edit/{defect.line}/{defect.sheet}/"
+    if defect.key is None:
+        assert "key" not in query
+        assert set(defect.given) <= {(name, values[0]) for name, values in query.items()}
+    else:
+        assert json.loads(query["key"][0]) == list(defect.key)
+    assert query["next"] == [f"{page_of(defect, cars[0])}#findings"]
+    assert url.fragment == f"id_row-{defect.field}"
+
+    form = manager_client.get(f"{url.path}?{url.query}")
+    assert form.status_code == 200
+    assert f'id="{url.fragment}"' in form.content.decode()
+
+
+def test_there_are_enough_defects_and_each_has_its_own_name():
+    names = [defect.name for defect in DEFECTS]
+    assert len(set(names)) == len(names) >= 30
