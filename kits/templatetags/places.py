@@ -75,7 +75,7 @@ def mending(context: Any, finding: Finding, kit: str, line: str, variant: str = 
     """
     rights = context.get("rights")
     mend = finding.mend or _mend_of(finding.where, variant)
-    if rights is not None and rights.edit_rows and mend is not None:
+    if rights is not None and rights["edit_rows"] and mend is not None:
         return _form(context, mend, {"kit": kit, "variant": variant}, line, at)
     return place(finding.where, kit, line, variant) if variant else on_kit_page(finding.where)
 

@@ -1,6 +1,7 @@
 """The cabin's humidity is found wherever the water balances, also near the end of a refrigerant's range."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -36,4 +37,4 @@ def test_less_air_over_the_condenser_never_gives_more_margin(crew_cab):
     margins = [
         next(duty for duty in record.duties if duty.code == "town-35").margin_share for record in size(cases)
     ]
-    assert all(later <= earlier + 1e-6 for earlier, later in zip(margins, margins[1:], strict=False))
+    assert all(later <= earlier + 1e-6 for earlier, later in pairwise(margins))
