@@ -41,11 +41,11 @@ class OptionsWidget(forms.Widget):
         context = super().get_context(name, value, attrs)
         excluded, held = terms_of(value)
         folded = {option.casefold() for option in held}
-        context["widget"].update(
-            options=[(option, option.casefold() in folded) for option in self.options],
-            excluded=excluded,
-            with_not=self.with_not,
-        )
+        context["widget"] |= {
+            "options": [(option, option.casefold() in folded) for option in self.options],
+            "excluded": excluded,
+            "with_not": self.with_not,
+        }
         return context
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> str:

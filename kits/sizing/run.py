@@ -22,14 +22,15 @@ from vehicles.heatload.load import HeatLoad, coil_inlet, heat_load, moisture_in_
 from vehicles.heatload.prepare import Prepared, prepare
 from vehicles.physics.air import pressure_from_altitude_pa, saturation_humidity_ratio
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
-from vehicles.physics.newton import bracket_batch
+from vehicles.physics.newton import bracket_batch, reach_batch
 
 DRIEST = 1e-4
 """Humidity ratio below which no cabin is looked for, kg/kg."""
 WATER_KG_S = 1e-8
 """Water left unbalanced that is accepted, kg/s: 0.03 W of latent heat."""
-HALVINGS = 14
-"""Steps in which the edge of what is known is found, to 1e-4 of the way."""
+FIRST_HUMIDITY = 0.6
+FIRST_CABIN_C = 32.0
+"""Where a cabin's humidity (share of saturation) and temperature are looked for first."""
 HOLDS_TOLERANCE_W = 0.5
 SAME_SURFACE_K = 1e-9
 WARMEST_C = 70.0
@@ -211,32 +212,15 @@ def _humidity(batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Remova
 
     saturated = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
     driest = np.full(len(rows), DRIEST)
-    wettest = _wettest_known(surplus_kg_s, driest, saturated)
-    found = bracket_batch(surplus_kg_s, driest, wettest, x_tolerance=1e-9, f_tolerance=WATER_KG_S)
+    low, high = reach_batch(surplus_kg_s, driest, saturated, FIRST_HUMIDITY * saturated, near_sign=1.0)
+    found = bracket_batch(surplus_kg_s, low, high, x_tolerance=1e-9, f_tolerance=WATER_KG_S)
     left = np.flatnonzero(~found.converged)
     humidity = np.where(found.converged, found.x, np.nan)
     if left.size:
         # More water than the coil can take even from the wettest air: the cabin is saturated. Where the
         # refrigerant's range ends before, the balance at saturation says so itself.
-        humidity[left] = np.where(surplus_kg_s(wettest[left], left) > 0, saturated[left], np.nan)
+        humidity[left] = np.where(surplus_kg_s(low[left], left) > 0, saturated[left], np.nan)
     return humidity
-
-
-def _wettest_known(
-    surplus_kg_s: Callable[[FloatArray, IntArray], FloatArray], driest: FloatArray, saturated: FloatArray
-) -> FloatArray:
-    """The wettest air for which the coil's water is known, by halving where it is not known at saturation."""
-    everyone = np.arange(len(saturated))
-    part = everyone[~np.isfinite(surplus_kg_s(saturated, everyone))]
-    wettest = saturated.copy()
-    if part.size:
-        low, high = driest[part], saturated[part]
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            is_known = np.isfinite(surplus_kg_s(middle, part))
-            low, high = np.where(is_known, middle, low), np.where(is_known, high, middle)
-        wettest[part] = low
-    return wettest
 
 
 def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Held:
@@ -265,7 +249,7 @@ def _is_frozen(surface_c: FloatArray, freeze_surface_c: FloatArray) -> BoolArray
 
 def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
     """Cabin temperature where the coil's sensible heat equals the sensible load; NaN where none is found."""
-    cabin_c = _temperature(batch, rows, _by_freeze_control(batch), np.full(len(rows), WARMEST_C))
+    cabin_c = _temperature(batch, rows, _by_freeze_control(batch))
     known = np.flatnonzero(np.isfinite(cabin_c))
     is_confirmed = np.zeros(len(rows), dtype=bool)
     if known.size:
@@ -275,12 +259,11 @@ def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
         )
     other = np.flatnonzero(~is_confirmed)
     if other.size:
-        warmest = _warmest(batch, rows[other])
-        cabin_c[other] = _temperature(batch, rows[other], _by_balance(batch), warmest)
+        cabin_c[other] = _temperature(batch, rows[other], _by_balance(batch))
     return cabin_c
 
 
-def _temperature(batch: Batch, rows: IntArray, removal: Removal, warmest: FloatArray) -> FloatArray:
+def _temperature(batch: Batch, rows: IntArray, removal: Removal) -> FloatArray:
     def surplus_w(cabin_c: FloatArray, part: IntArray) -> FloatArray:
         now = rows[part]
         cabin_w = _humidity(batch, now, cabin_c, removal)
@@ -291,14 +274,6 @@ def _temperature(batch: Batch, rows: IntArray, removal: Removal, warmest: FloatA
 
     # the cabin can't become colder than the fins; a little above them the coil gives nothing yet
     coldest = np.array([batch.points[i].case.plant.freeze_surface_c + 1.0 for i in rows])
-    found = bracket_batch(surplus_w, coldest, warmest, x_tolerance=1e-5, f_tolerance=HOLDS_TOLERANCE_W)
+    low, high = reach_batch(surplus_w, coldest, WARMEST_C, FIRST_CABIN_C, near_sign=-1.0)
+    found = bracket_batch(surplus_w, low, high, x_tolerance=1e-5, f_tolerance=HOLDS_TOLERANCE_W)
     return np.where(found.converged, found.x, np.nan)
-
-
-def _warmest(batch: Batch, rows: IntArray) -> FloatArray:
-    """The warmest cabin of a short ladder at which the balance still has a solution."""
-    warmest = np.full(len(rows), np.nan)
-    for t in (35.0, 45.0, 55.0, WARMEST_C):
-        held = hold(batch, np.full(len(rows), t), rows)
-        warmest = np.where(np.isfinite(held.balance.sensible_w), t, warmest)
-    return warmest

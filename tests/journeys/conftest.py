@@ -38,8 +38,9 @@ def page(page: Page) -> Iterator[Page]:
     errors: list[str] = []
 
     def note(message: ConsoleMessage) -> None:
-        # The browser repeats a refused request there; the journey itself looks at those.
-        if message.type == "error" and "Failed to load resource" not in message.text:
+        # The browser and htmx repeat a refused or broken request there; the journey itself looks at those.
+        repeated = ("Failed to load resource", "htmx:sendError", "htmx:afterRequest")
+        if message.type == "error" and not message.text.startswith(repeated):
             errors.append(message.text)
 
     page.on("console", note)

@@ -89,6 +89,46 @@ def bracket_batch(
     return Solution(np.where(converged, best, np.nan), f_best, converged, best, steps)
 
 
+def reach_batch(
+    function: ScalarFunction,
+    near: ArrayLike,
+    far: ArrayLike,
+    start: ArrayLike,
+    *,
+    near_sign: float,
+    steps: int = 12,
+) -> tuple[FloatArray, FloatArray]:
+    """Find for each row an end beyond its root, where the function may be unknown (NaN) towards `far`.
+
+    function   called as function(x, rows); monotone, of sign `near_sign` at `near` (taken for granted)
+    near, far  where the root is looked for; start: the first place to look
+    steps      places looked at before a row is given up
+
+    Looks at `start`, then at `far`; where it is unknown there, between what is known and what is not. Returns a
+    bracket (near end, far end); a row without one has NaN as its far end. Cheap where the root lies before
+    `start`, which brackets it at once.
+    """
+    low, edge, x = (np.array(v, dtype=np.float64) for v in np.broadcast_arrays(near, far, start))
+    beyond = np.full(low.size, np.nan)
+    tried_far = np.zeros(low.size, dtype=bool)
+    open_rows = np.arange(low.size)
+    for _ in range(steps):
+        if not open_rows.size:
+            break
+        now = x[open_rows]
+        sign = np.sign(function(now, open_rows)) * near_sign
+        crossed, before = sign < 0, sign >= 0
+        beyond[open_rows[crossed]] = now[crossed]
+        low[open_rows[before]] = now[before]
+        unknown = open_rows[~crossed & ~before]
+        edge[unknown], tried_far[unknown] = x[unknown], True
+        at_far = before & (now == edge[open_rows])
+        open_rows = open_rows[~crossed & ~at_far]
+        x[open_rows] = np.where(tried_far[open_rows], (low[open_rows] + edge[open_rows]) / 2, edge[open_rows])
+        tried_far[open_rows] = True
+    return low, beyond
+
+
 def _chandrupatla_share(
     a: FloatArray,
     b: FloatArray,

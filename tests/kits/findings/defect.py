@@ -4,8 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from kits.editing.actions import edit_rows
+from kits.editing.actions import edit_rows, remove_row
 from kits.editing.changes import RowEdit
+from kits.editing.queries import removal
 
 LINE, KIT = "S4", "S4-DASH"
 Spoil = Callable[[Any], None]
@@ -59,5 +60,14 @@ def add(sheet: str, **values: Any) -> Spoil:
 
 
 def remove(sheet: str, *key: Any) -> Spoil:
-    """One row less."""
-    return edits(RowEdit("remove", sheet, tuple(key)))
+    """One row less, with what belongs to it."""
+
+    def spoil(manager: Any) -> None:
+        count = len(removal(LINE, sheet, key))
+        written = remove_row(
+            actor=manager, line=LINE, sheet=sheet, key=key, seen={}, confirmed_count=count, reason="a defect"
+        )
+        assert not written.problems, written.problems
+        assert written.count == count >= 1
+
+    return spoil

@@ -59,8 +59,8 @@ STEPS = (
         "step-placeholder", "CP12L", "text", "steps", (K, "fan"),
     ),
     Defect(
-        "a reading without a limit", change("Readings", K, "ring", 1, high=None), "reading-no-limits", "CP12L", "high",
-        "readings", (K, "ring", 1),
+        "a reading without a limit", change("Readings", K, "ring", 1, low=None, high=None), "reading-no-limits",
+        "CP12L", "high", "readings", (K, "ring", 1),
     ),
     Defect(
         "a thing taken out and forgotten", remove("Originals", K, "belt", 2), "original-lost", "CP12L", "step_key",

@@ -1,8 +1,16 @@
 """Every reference leads to one place."""
 
-import pytest
+import json
+from types import SimpleNamespace
+from urllib.parse import parse_qs, urlsplit
 
-from kits.templatetags.places import limit_words, on_kit_page, place
+import pytest
+from django.template import Context
+from django.test import RequestFactory
+
+from kits.bom.mending import row
+from kits.bom.resolved import Finding
+from kits.templatetags.places import limit_words, mending, on_kit_page, place
 
 SHEET = "/fitments/K~1/L/V/"
 
@@ -40,3 +48,51 @@ def test_on_the_kits_own_page_a_reference_is_an_anchor():
 def test_a_limit_is_said_in_words():
     assert limit_words("freeze") == "the freeze control"
     assert limit_words("") == "–"
+
+
+def opened(finding, *, may_edit=True, variant="V"):
+    context = Context(
+        {"request": RequestFactory().get("/fitments/x/"), "rights": SimpleNamespace(edit_rows=may_edit)}
+    )
+    return mending(context, finding, "K/1", "L", variant, "#findings")
+
+
+def finding(where, mend=None):
+    return Finding("code", "blocks", where, "Sentence.", mend)
+
+
+@pytest.mark.parametrize(
+    ("told", "form"),
+    [
+        (finding("circuit:110/3", row("Circuits", "fuse_a", 110, 3)), ("/edit/L/circuits/", ["k/1", 110, 3], "fuse_a")),
+        (finding("circuit:110/3"), ("/edit/L/circuits/", ["k/1", 110, 3], "section_mm2")),
+        (finding("kit", row("Kits", "oil")), ("/edit/-/kits/", ["k/1"], "oil")),
+        (finding("step:OUT/1"), ("/edit/-/steps/", ["k/1", "out/1"], "text")),
+        (finding("reading:OUT/1/2"), ("/edit/-/readings/", ["k/1", "out/1", 2], "high")),
+        (finding("joint:7"), ("/edit/-/joints/", ["k/1", "7"], "port_b")),
+        (finding("variant"), ("/edit/L/variants/", ["v"], "name")),
+        (finding("fitment"), ("/edit/L/fitments/", ["k/1", "v"], "condenser_place")),
+        (finding("cabin:C"), ("/edit/L/cabins/", ["c"], "volume_m3")),
+        (finding("part:P", row("Revisions", "maturity", "P", "A")), ("/edit/-/revisions/", ["p", "a"], "maturity")),
+    ],
+)  # fmt: skip
+def test_who_may_edit_comes_to_the_field(told, form):
+    url = urlsplit(opened(told))
+    query = parse_qs(url.query)
+    assert (url.path, json.loads(query["key"][0]), url.fragment) == (form[0], form[1], f"id_row-{form[2]}")
+    assert query["next"] == ["/fitments/x/#findings"]
+
+
+def test_a_row_to_be_added_is_given_what_is_known():
+    url = urlsplit(opened(finding("length:LIQ")))
+    assert (url.path, url.fragment) == ("/edit/L/lengths/", "id_row-length_mm")
+    assert parse_qs(url.query) == {
+        "kit": ["K/1"], "variant": ["V"], "route": ["LIQ"], "next": ["/fitments/x/#findings"]
+    }  # fmt: skip
+
+
+def test_the_others_come_to_the_place_it_is_about():
+    told = finding("circuit:110/3", row("Circuits", "fuse_a", 110, 3))
+    assert opened(told, may_edit=False) == "/kits/K~1/#circuit-110-3"
+    assert opened(told, may_edit=False, variant="") == "#circuit-110-3"
+    assert opened(finding("part:P")) == "/parts/P/"

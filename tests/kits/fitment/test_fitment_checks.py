@@ -1,0 +1,168 @@
+"""A kit in one car beyond its parts: the offer, the law, the charge, the lengths."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from CoolProp.CoolProp import PropsSI
+
+from kits.bom.catalogue import Measured
+from kits.bom.mending import new_row, row
+from kits.fitment.fitment_checks import (
+    Offer,
+    Recorded,
+    Rule,
+    charge_findings,
+    circuit_volume_ml,
+    length_findings,
+    offer_findings,
+)
+from tests.kits.bom import sample
+from vehicles.records.terms import terms_of
+
+ON = date(2026, 6, 1)
+FORBID = Rule(
+    "home",
+    "GWP",
+    "M1",
+    "",
+    150.0,
+    "forbids",
+    "May not be fitted.",
+    date(2017, 1, 1),
+    None,
+    "Directive 2006/40/EC",
+)
+ANY_CAR = terms_of([])
+OFFER = Offer("home", ANY_CAR, "SET", (("hot", True), ("warm", False)), (FORBID,))
+
+
+def told(*offers, category="M1", gas="R-134a", on=ON):
+    return list(offer_findings(offers, sample.CAR, category, gas, on))
+
+
+def codes(*offers, **more):
+    return [f.code for f in told(*offers, **more)]
+
+
+def test_the_law_forbids_a_gas_above_the_gwp_in_the_category_from_the_day_on():
+    (finding,) = told(OFFER)
+    assert (finding.code, finding.severity) == ("market-forbids", "blocks")
+    assert "R-134a in a vehicle of category M1" in finding.sentence
+    assert "Directive 2006/40/EC" in finding.sentence
+    assert codes(OFFER, gas="R-1234yf") == []
+    assert codes(OFFER, category="N1 class II") == []
+    assert codes(OFFER, on=date(2016, 12, 31)) == []
+    assert codes(OFFER, on=date(2017, 1, 1)) == ["market-forbids"]
+
+
+def test_a_rule_that_has_ended_or_names_another_gas_says_nothing():
+    assert codes(replace(OFFER, rules=(replace(FORBID, end=ON),))) == []
+    assert codes(replace(OFFER, rules=(replace(FORBID, above_gwp=None, refrigerant="R-12"),))) == []
+    assert codes(replace(OFFER, rules=(replace(FORBID, above_gwp=None, refrigerant="R-134a"),))) == [
+        "market-forbids"
+    ]
+
+
+def test_without_a_category_the_rule_can_not_be_answered():
+    assert codes(OFFER, category="") == ["market-category-missing"]
+    assert codes(replace(OFFER, rules=(replace(FORBID, category=""),)), category="") == ["market-forbids"]
+
+
+def test_what_only_informs_is_noted_where_it_speaks_of_the_gas():
+    informs = replace(OFFER, rules=(replace(FORBID, effect="informs"),))
+    assert [(f.code, f.severity) for f in told(informs)] == [("market-informs", "notes")]
+    asks = replace(OFFER, rules=(replace(FORBID, effect="asks"),))
+    assert codes(asks) == []
+
+
+def test_an_offer_for_other_cars_is_none():
+    other = replace(OFFER, terms=terms_of([("steering", "right", False)]))
+    assert codes(other) == ["offer-missing"]
+    assert told(other)[0].mend == row("Offers", "option:steering", "home")
+    assert told()[0].mend == new_row("Offers", "market")
+
+
+def test_a_duty_set_must_require_something():
+    loose = replace(OFFER, rules=(), points=(("hot", False),))
+    (finding,) = told(loose)
+    assert (finding.code, finding.severity) == ("duty-none-required", "blocks")
+    assert finding.mend == row("Duty set points", "required", "SET", "hot")
+    assert told(replace(loose, points=()))[0].mend.is_new
+    assert codes(loose, replace(loose, market="away")) == ["duty-none-required"]
+
+
+def with_volumes(volume_ml):
+    """The sample's parts, each wetted one with this inner volume, and its hoses with a bore of 10 mm."""
+    found = {}
+    for number, part in sample.PARTS.items():
+        revisions = tuple(
+            replace(
+                r,
+                inner_volume_ml=volume_ml,
+                data={**r.data, "bore_mm": 10.0} if part.kind == "hose" else r.data,
+            )
+            for r in part.revisions
+        )
+        found[number] = replace(part, revisions=revisions)
+    return found
+
+
+def charged(grams, volume_ml=200.0):
+    parts = with_volumes(volume_ml)
+    kit = sample.resolved(parts=parts, charge=Measured(grams, sample.TAPED, "", 25))
+    return kit, parts
+
+
+def test_the_volume_is_that_of_parts_and_hoses():
+    kit, parts = charged(620)
+    hoses_ml = sum(78.5398 * hose.cut_mm / 1000 for hose in kit.hoses)  # pi/4 of 10 mm, squared
+    wetted = [
+        item
+        for item in kit.items
+        if parts[item.part].kind not in ("hose", "hose end")
+        and any(p.role in ("suction", "discharge", "liquid") for p in parts[item.part].revisions[0].ports)
+    ]
+    assert len(wetted) >= 4
+    assert circuit_volume_ml(kit, parts) == pytest.approx(200 * len(wetted) + hoses_ml, rel=1e-4)
+
+
+def test_a_charge_lies_between_vapour_alone_and_four_fifths_of_liquid():
+    # densities at 50 °C by CoolProp itself
+    vapour, liquid = (PropsSI("D", "T", 323.15, "Q", q, "R134a") for q in (1, 0))
+    kit, parts = charged(620)
+    volume_l = circuit_volume_ml(kit, parts) / 1000
+    for grams, is_told in (
+        (vapour * volume_l * 0.99, True),
+        (vapour * volume_l * 1.01, False),
+        (0.8 * liquid * volume_l * 0.99, False),
+        (0.8 * liquid * volume_l * 1.01, True),
+    ):
+        found = [f.code for f in charge_findings(*charged(grams))]
+        assert found == ["charge-volume"] * is_told, grams
+
+
+def test_a_volume_that_is_not_known_is_not_judged():
+    kit, parts = charged(99_999, None)
+    assert circuit_volume_ml(kit, parts) is None
+    assert list(charge_findings(kit, parts)) == []
+
+
+def lengths(*recorded):
+    kit = sample.resolved()
+    hose = next(h for h in kit.hoses if h.routed_mm is not None)
+    rows = [Recorded(hose.route, hose.routed_mm + more, spread, 3, kind) for more, spread, kind in recorded]
+    return [f.code for f in length_findings(kit, rows)], hose
+
+
+def test_a_scatter_must_stay_within_the_slack():
+    _, hose = lengths()
+    assert lengths((0, hose.slack_mm, "measured"))[0] == []
+    assert lengths((0, hose.slack_mm + 1, "measured"))[0] == ["length-spread"]
+
+
+def test_measured_lengths_must_agree_within_their_spread():
+    assert lengths((0, None, "measured"), (20, 20.0, "measured"))[0] == []
+    assert lengths((0, None, "measured"), (-21, 20.0, "measured"))[0] == ["length-outside"]
+    assert lengths((0, None, "measured"), (-21, 20.0, "estimate"))[0] == []
+    assert lengths((0, None, "measured"), (-500, None, "measured"))[0] == []
