@@ -8,9 +8,10 @@ from vehicles.records.access import Rights
 
 
 def site(request: HttpRequest) -> dict[str, object]:
-    """The rights of the person (`rights.import_workbook`), the request's id and the base address."""
+    """The rights of the person (`rights.import_workbook`), the request's id, base address, currency."""
     return {
         "rights": Rights(getattr(request, "user", None)),
         "request_id": request_id.get(),
         "base_url": settings.BASE_URL,
+        "currency": settings.CURRENCY,
     }

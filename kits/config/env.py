@@ -25,6 +25,7 @@ VARIABLES = {
     "KITWRIGHT_BASE_URL": "the address people type, https in production; it is printed in QR codes",
     "KITWRIGHT_CACHE_DIR": "folder for computed property tables; may be emptied at any time",
     "KITWRIGHT_TRUST_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto; default no",
+    "KITWRIGHT_CURRENCY": "the one currency of all prices, as three letters of ISO 4217; default EUR",
     "KITWRIGHT_DEBUG": "yes shows Django's own error pages, in development only; default no",
 }
 
@@ -45,6 +46,7 @@ class Environment:
     cache_dir: Path
     trust_proxy: bool
     debug: bool
+    currency: str
 
     @property
     def is_production(self) -> bool:
@@ -74,6 +76,7 @@ def read_environment(variables: Mapping[str, str], root: Path) -> Environment:
         cache_dir=_folder(variables, "KITWRIGHT_CACHE_DIR", root / "var" / "cache"),
         trust_proxy=_yes(variables, "KITWRIGHT_TRUST_PROXY"),
         debug=_debug(variables, production),
+        currency=_currency(variables),
     )
 
 
@@ -178,6 +181,15 @@ def _base_url(variables: Mapping[str, str], production: bool) -> str:
     if production and parts.scheme != "https":
         raise _refuse(key, "must start with https in production")
     return value.rstrip("/")
+
+
+def _currency(variables: Mapping[str, str]) -> str:
+    value = _text(variables, "KITWRIGHT_CURRENCY")
+    if value is None:
+        return "EUR"
+    if len(value) != 3 or not value.isascii() or not value.isalpha() or not value.isupper():
+        raise _refuse("KITWRIGHT_CURRENCY", f"is “{value}”")
+    return value
 
 
 def _folder(variables: Mapping[str, str], key: str, default: Path) -> Path:

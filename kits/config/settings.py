@@ -20,6 +20,7 @@ SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = list(ENVIRONMENT.allowed_hosts)
 BASE_URL = ENVIRONMENT.base_url
 CACHE_DIR = ENVIRONMENT.cache_dir
+CURRENCY = ENVIRONMENT.currency
 
 INSTALLED_APPS = [
     "vehicles",

@@ -64,6 +64,8 @@ def test_production_refuses_to_start_without(missing):
         ("KITWRIGHT_ALLOWED_HOSTS", "https://a.example", "not a host name"),
         ("KITWRIGHT_BASE_URL", "kits.example", "not a web address"),
         ("KITWRIGHT_BASE_URL", "https://kits.example/?x=1", "not a web address"),
+        ("KITWRIGHT_CURRENCY", "euro", "three letters"),
+        ("KITWRIGHT_CURRENCY", "eur", "is “eur”"),
         ("KITWRIGHT_CACHE_DIR", "cache", "must be a full path"),
         ("KITWRIGHT_CACHE_DIR", __file__, "which is a file"),
     ],

@@ -1,7 +1,6 @@
 """Every reference leads to one place."""
 
 import json
-from types import SimpleNamespace
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -51,9 +50,7 @@ def test_a_limit_is_said_in_words():
 
 
 def opened(finding, *, may_edit=True, variant="V"):
-    context = Context(
-        {"request": RequestFactory().get("/fitments/x/"), "rights": SimpleNamespace(edit_rows=may_edit)}
-    )
+    context = Context({"request": RequestFactory().get("/fitments/x/"), "rights": {"edit_rows": may_edit}})
     return mending(context, finding, "K/1", "L", variant, "#findings")
 
 
