@@ -25,7 +25,7 @@ from kits.bom.catalogue import (
     SupersessionSpec,
     VariantSpec,
 )
-from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, Position
+from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, OfferTerm, Position
 from kits.bom.step_models import KitStep, StepFits
 from kits.parts.data_models import TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
@@ -143,7 +143,7 @@ def kit_rows() -> QuerySet[Kit]:
         Prefetch(
             "offers",
             KitOffer.objects.select_related("line", "duty_set", "market").prefetch_related(
-                "terms__option__feature"
+                Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
             ),
         ),
     )
