@@ -23,10 +23,12 @@ from kits.fitment.fitment_checks import (
     offer_findings,
 )
 from kits.fitment.models import ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
-from kits.sizing.case import Car, Case, Duty, Mounting
+from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
 from kits.sizing.defaults import default_value
 from kits.sizing.plant import Plant, plant_of
 from kits.sizing.record import VERDICTS, Gap, SizingRecord
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.every import topics_of
 from kits.sizing.verdict import size
 from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
@@ -99,6 +101,7 @@ def fitment_rows() -> QuerySet[Fitment]:
         "variant__powertrain__electrical_loads",
         "variant__powertrain__engine_temperatures",
         "variant__powertrain__coolant_states",
+        "variant__powertrain__pulleys",
         Prefetch("route_lengths", RouteLength.objects.select_related("route")),
         "charges",
     )
@@ -120,18 +123,7 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
         chosen = list(rows)
     used = {row.kit.code for row in chosen}
     parts, kits = load_parts(used), load_kits(used)
-    points = Prefetch(
-        "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
-    )
-    offers: dict[tuple[int, int], list[KitOffer]] = {}
-    for offer in (
-        KitOffer.objects.select_related("duty_set", "market")
-        .prefetch_related(
-            points, "market__rules", Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
-        )
-        .order_by("market")
-    ):
-        offers.setdefault((offer.kit_id, offer.line_id), []).append(offer)
+    offers = _offers()
     return Catalogue(
         on,
         {code: compile_kit(spec, parts) for code, spec in kits.items()},
@@ -139,12 +131,28 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
     )
 
 
-def _fitment(row: Fitment, offers: list[KitOffer]) -> FitmentRow:
+def _offers() -> dict[tuple[int, int], list[tuple[KitOffer, Offer]]]:
+    """All offers by kit and line, in the order of their markets."""
+    points = Prefetch(
+        "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
+    )
+    terms = Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
+    rows = KitOffer.objects.select_related("duty_set", "market").prefetch_related(
+        points, terms, "market__rules"
+    )
+    offers: dict[tuple[int, int], list[tuple[KitOffer, Offer]]] = {}
+    for row in rows.order_by("market"):
+        offers.setdefault((row.kit_id, row.line_id), []).append((row, _offer(row)))
+    return offers
+
+
+def _fitment(row: Fitment, offers: list[tuple[KitOffer, Offer]]) -> FitmentRow:
     options = {vo.option.feature.code: vo.option.code for vo in row.variant.variant_options.all()}
-    told = tuple(_offer(offer) for offer in offers)
-    meant = [row for row, offer in zip(offers, told, strict=True) if offer.terms.applies(options)]
-    duty_set = (meant or offers)[0].duty_set if offers else None
+    # judged by the first offer that means this car; a car that none means is still judged as its line is
+    meant = [held for held, offer in offers if offer.terms.applies(options)]
+    duty_set = (meant or [held for held, _ in offers])[0].duty_set if offers else None
     points = tuple((p.duty_point, p.required) for p in duty_set.points.all()) if duty_set else ()
+    told = tuple(offer for _, offer in offers)
     car = row.variant
     variant = VariantSpec(car.line.code, car.code, car.name, options, car.powertrain.positive_earth)
     return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set, told)
@@ -216,10 +224,19 @@ def size_catalogue(catalogue: Catalogue) -> list[Sized]:
         if plant is not None
     ]
     records = iter(size(cases))
+    of_case = iter(cases)
     return [
-        Sized(fitment.row.pk, _not_sized(gaps) if plant is None else next(records), len(kit.blocking))
+        Sized(
+            fitment.row.pk,
+            _not_sized(gaps) if plant is None else _with_topics(kit, next(of_case), next(records)),
+            len(kit.blocking),
+        )
         for (fitment, kit), (plant, gaps) in zip(resolved, plants, strict=True)
     ]
+
+
+def _with_topics(kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
+    return replace(record, topics=topics_of(Context(kit, case, record)))
 
 
 def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
@@ -269,6 +286,18 @@ def _car(fitment: FitmentRow) -> Car:
         coolant_limit_c=power.coolant_limit_c,
         duct_gain_w_k=cabin.duct_gain_w_k,
         matrix_leak_w=cabin.matrix_leak_w,
+        pulleys=tuple(
+            PulleyAt(p.code, p.x_mm, p.y_mm, p.diameter_mm, p.groove, p.belt_order, p.plane_mm, p.belt_side)
+            for p in power.pulleys.all()
+        ),
+        loads=tuple(CarLoad(i.name, i.current_a, i.by_day, i.by_night, i.in_rain) for i in loads),
+        coolant_flow_l_min={
+            s.engine_state: s.coolant_flow_l_min
+            for s in power.coolant_states.all()
+            if s.coolant_flow_l_min is not None
+        },
+        generator_kind=power.generator_kind,
+        high_voltage_v=power.high_voltage_v,
         where={
             "cabin": f"cabin:{cabin.code}",
             "powertrain": f"powertrain:{power.code}",

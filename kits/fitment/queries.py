@@ -11,7 +11,9 @@ from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.bridge import load_catalogue
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
+from kits.sizing.explain import Explanation, explanation_of, named
 from kits.sizing.record import VERDICTS, SizingRecord
+from kits.sizing.topics.figure import Figure, Topic
 from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption
 
 
@@ -164,3 +166,40 @@ def _excluded(row: ExcludedCombination) -> Excluded:
     for term in row.terms.all():
         options.setdefault(term.option.feature.code, set()).add(term.option.code)
     return Excluded(row.code, row.reason, {name: frozenset(held) for name, held in options.items()})
+
+
+@dataclass(frozen=True)
+class Told:
+    """A figure with the explanation of the function that gave it; None where the program has it no more."""
+
+    figure: Figure
+    why: Explanation | None
+
+
+@dataclass(frozen=True)
+class Calculated:
+    """The topics of a fitment as stored, for the page that explains them."""
+
+    fitment: Fitment
+    sized: SizedFitment | None
+    is_stale: bool
+    topics: tuple[tuple[Topic, tuple[Told, ...]], ...]
+
+
+def calculated(kit: str, line: str, variant: str) -> Calculated | None:
+    """What the last sizing worked out of a fitment; None when there is no such fitment."""
+    rows = Fitment.objects.select_related("kit", "variant__line", "sized")
+    fitment = rows.filter(kit__code=kit, variant__line__code=line, variant__code=variant).first()
+    if fitment is None:
+        return None
+    sized = getattr(fitment, "sized", None)
+    record = readable(sized.record) if sized else None
+    topics = (
+        tuple((topic, tuple(_told(f) for f in topic.figures)) for topic in record.topics) if record else ()
+    )
+    return Calculated(fitment, sized, sized is not None and sized.catalogue_stamp < current_stamp(), topics)
+
+
+def _told(figure: Figure) -> Told:
+    function = named(figure.function)
+    return Told(figure, explanation_of(function) if function else None)

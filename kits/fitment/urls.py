@@ -12,5 +12,6 @@ urlpatterns = [
     path("fit/size-again/", views.size_again, name="size-again"),
     path(FITMENT, views.fitment_sheet, name="fitment-sheet"),
     path(f"{FITMENT}lengths/<code:route>/", views.record_route_length, name="record-route-length"),
+    path(f"{FITMENT}calculations/", views.calculations, name="calculations"),
     path(f"{FITMENT}charge/", views.record_charge, name="record-charge"),
 ]

@@ -61,6 +61,15 @@ def fitment_sheet(request: HttpRequest, kit: str, line: str, variant: str) -> Ht
     return _sheet_page(request, _sheet(kit, line, variant))
 
 
+@allow(get=EVERY_ROLE)
+def calculations(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """What was worked out of the fitment beside its verdict, each figure with what explains it."""
+    found = queries.calculated(kit, line, variant)
+    if found is None:
+        raise Http404("There is no such fitment.")
+    return render(request, "fitment/calculations.html", {"found": found})
+
+
 @allow(post={MANAGER})
 def record_route_length(request: HttpRequest, kit: str, line: str, variant: str, route: str) -> HttpResponse:
     """Add a length of a route; the page then shows the new cut length."""

@@ -1,10 +1,35 @@
 """What is sized: one car with one plant at one duty point, as plain values."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
+
+
+@dataclass(frozen=True)
+class PulleyAt:
+    """A pulley of the belt drive, seen from the front of the engine."""
+
+    code: str
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    groove: str
+    order: int | None
+    plane_mm: float | None
+    side: str
+
+
+@dataclass(frozen=True)
+class CarLoad:
+    """A consumer the car has without the kit, and when it is on."""
+
+    name: str
+    current_a: float
+    by_day: bool
+    by_night: bool
+    in_rain: bool
 
 
 @dataclass(frozen=True)
@@ -29,6 +54,12 @@ class Car:
     matrix_leak_w: float | None
     where: Mapping[str, str]
     """where to mend: "cabin", "powertrain", "fitment" -> reference"""
+    pulleys: tuple[PulleyAt, ...] = ()
+    loads: tuple[CarLoad, ...] = ()
+    coolant_flow_l_min: Mapping[str, float] = field(default_factory=dict)
+    """by state of the engine"""
+    generator_kind: str = "alternator"
+    high_voltage_v: float | None = None
 
 
 @dataclass(frozen=True)

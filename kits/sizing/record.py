@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from kits.sizing.topics.figure import Topic
+
 VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
 SCHEMA = 1
 
@@ -109,6 +111,7 @@ class SizingRecord:
     smallest_change: str = ""
     missing: tuple[Gap, ...] = ()
     assumed: tuple[str, ...] = ()
+    topics: tuple[Topic, ...] = ()
     schema: int = SCHEMA
 
     def as_json(self) -> dict[str, Any]:
@@ -127,6 +130,8 @@ class SizingRecord:
         values["levers"] = tuple(LeverAnswer(**lever) for lever in stored["levers"])
         values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
         values["assumed"] = tuple(stored["assumed"])
+        # an answer stored before there were topics has none
+        values["topics"] = tuple(Topic.from_json(topic) for topic in stored.get("topics", ()))
         return cls(**values)
 
 

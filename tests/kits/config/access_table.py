@@ -41,6 +41,7 @@ TABLE = (
     Line(FITMENT_ROUTE, get=READERS, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}lengths/<code:route>/", post=MANAGER, sample={**FITMENT, "route": "R"}),
     Line(f"{FITMENT_ROUTE}charge/", post=MANAGER, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}calculations/", get=READERS, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}load.svg", get=READERS, sample=FITMENT),
     # Documents
     Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),

@@ -55,6 +55,18 @@ STEPS = (
         "steps", given=(("kind", "evacuate"),),
     ),
     Defect(
+        "wires laid with the battery on", _gone(KitStep, kit__code="S4-DASH", key__startswith="BATTERY-O"),
+        "battery-on", "CP12L CP6R", "kind", "steps", given=(("kind", "prepare"),),
+    ),
+    Defect(
+        "a step that fits nothing", change("Steps", K, "fan", fits_positions="", text="Fit the fan.", tool=""),
+        "step-filler", "CP12L", "fits_positions", "steps", (K, "fan"),
+    ),
+    Defect(
+        "a step about a part that one car lacks", change("Steps", K, "heat-shield", option__carburettors=""),
+        "step-empty", "CP12L", "fits_positions", "steps", (K, "heat-shield"), spared="CT12R",
+    ),
+    Defect(
         "a step about a position the kit does not have", change("Steps", K, "fan", text="Fit {position:999}."),
         "step-placeholder", "CP12L", "text", "steps", (K, "fan"),
     ),

@@ -90,6 +90,38 @@ def test_a_defect_is_found_and_its_link_opens_the_field_that_mends_it(
     assert f'id="{url.fragment}"' in form.content.decode()
 
 
+SEEN = (
+    ("one O-ring too few", "position-410"),
+    ("a superseded part is still chosen", "entry-102-1"),
+    ("an end of the wrong size", "hose-400-1"),
+    ("a fuse that outlives its wire", "circuit-500-6"),
+    ("ports of two sizes in one joint", "joint-J3"),
+    ("a vacuum before the pressure test", "step-EVACUATE"),
+    ("a reading without a limit", "reading-RING-1"),
+    ("a length that nobody took", "length-LIQ-R"),
+    ("no charge recorded", "charge"),
+    ("a car that the kit is not offered for", "fitment"),
+    ("chassis numbers of two cars", "variant"),
+    ("a prototype in a production box", ""),
+)
+
+
+@pytest.mark.parametrize(("name", "anchor"), SEEN)
+def test_who_may_only_read_comes_to_the_place_it_is_about(
+    name, anchor, clean, demonstration, manager, owner_client
+):
+    defect = next(defect for defect in DEFECTS if defect.name == name)
+    car = defect.cars.split()[0]
+    defect.spoil(manager)
+    finding = news(defect, clean, car, found([car], defect.on_car)[car])[0]
+    page = owner_client.get(page_of(defect, car)).content.decode()
+    url = urlsplit(link_of(page, finding.sentence))
+    assert url.fragment == anchor
+    shown = owner_client.get(url.path)
+    assert shown.status_code == 200
+    assert not anchor or f'id="{anchor}"' in shown.content.decode()
+
+
 def test_there_are_enough_defects_and_each_has_its_own_name():
     names = [defect.name for defect in DEFECTS]
     assert len(set(names)) == len(names) >= 30

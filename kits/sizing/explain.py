@@ -1,0 +1,51 @@
+"""What a function's docstring says, part by part: the text that the page beside a figure shows."""
+
+import importlib
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Final
+
+PARTS: Final = ("Formula", "Parameters", "Returns", "Validity", "Source", "Check")
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """The parts of a docstring; a part that is not there is empty."""
+
+    what: str
+    formula: str = ""
+    parameters: str = ""
+    returns: str = ""
+    validity: str = ""
+    source: str = ""
+    check: str = ""
+
+
+def explanation_of(function: Callable[..., Any]) -> Explanation:
+    """The docstring's parts. A part begins with its name and a colon at the start of a line ("Formula: ...")."""
+    found: dict[str, list[str]] = {"what": []}
+    part = "what"
+    for line in (inspect.getdoc(function) or "").splitlines():
+        head, colon, rest = line.partition(":")
+        if colon and head in PARTS:
+            part = head.lower()
+            found[part] = [rest.strip()]
+        elif line.strip() == "" and part == "what" and found["what"]:
+            part = "skip"
+        else:
+            found.setdefault(part, []).append(line.strip())
+    texts = {name: " ".join(" ".join(lines).split()) for name, lines in found.items() if name != "skip"}
+    return Explanation(**texts)
+
+
+def named(reference: str) -> Callable[..., Any] | None:
+    """The function a stored figure names ("module:name"), or None when the program has it no more."""
+    module, _, name = reference.partition(":")
+    if not module.startswith(("kits.sizing.", "vehicles.physics.", "vehicles.heatload.")):
+        return None
+    try:
+        found = getattr(importlib.import_module(module), name, None)
+    except ImportError:
+        return None
+    return found if callable(found) else None

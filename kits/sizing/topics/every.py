@@ -1,0 +1,12 @@
+"""The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
+
+from kits.sizing.topics.context import Context, Worker
+from kits.sizing.topics.figure import Topic
+
+WORKERS: tuple[Worker, ...] = ()
+
+
+def topics_of(context: Context) -> tuple[Topic, ...]:
+    """All topics that apply to the fitment."""
+    found = (worker(context) for worker in WORKERS)
+    return tuple(topic for topic in found if topic is not None)

@@ -1,0 +1,99 @@
+"""A figure with what it was made from: plain JSON values, stored with the answer and shown by one page."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+from vehicles.physics.origin import Origin
+from vehicles.physics.quantities import format_value
+
+Severity = Literal["blocks", "warns", "notes"]
+
+
+@dataclass(frozen=True)
+class Input:
+    """A value a figure was made from: words, its text with the unit, where it comes from, where it is mended."""
+
+    label: str
+    text: str
+    origin: str = ""
+    where: str = ""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure: its text with the unit, the function that gives it ("module:name"), and its inputs."""
+
+    label: str
+    text: str
+    function: str
+    inputs: tuple[Input, ...] = ()
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something to mend or to know, as a finding of the kit is told."""
+
+    code: str
+    severity: Severity
+    where: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """Figures side by side: heads with their units, rows of texts."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One topic of a fitment: the answer in a sentence, figures, tables, remarks, and cautions that apply."""
+
+    code: str
+    title: str
+    answer: str
+    figures: tuple[Figure, ...] = ()
+    tables: tuple[Table, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """The topic as JSON values."""
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "Topic":
+        """A stored topic."""
+        figures = tuple(
+            Figure(**{**f, "inputs": tuple(Input(**i) for i in f["inputs"])}) for f in stored["figures"]
+        )
+        tables = tuple(
+            Table(t["caption"], tuple(t["heads"]), tuple(tuple(r) for r in t["rows"]))
+            for t in stored["tables"]
+        )
+        remarks = tuple(Remark(**r) for r in stored["remarks"])
+        values = {**stored, "figures": figures, "tables": tables, "remarks": remarks}
+        return cls(**{**values, "cautions": tuple(stored["cautions"])})
+
+
+def figure(
+    label: str, name: str, value: float | None, function: Callable[..., Any], *inputs: Input
+) -> Figure:
+    """A figure of the value, whose name carries the unit ("charge_g"); None is told as not known."""
+    text = "not known" if value is None else format_value(name, value)
+    return Figure(label, text, f"{function.__module__}:{function.__qualname__}", inputs)
+
+
+def given(
+    label: str, name: str, value: float | str | None, origin: Origin | str = "", where: str = ""
+) -> Input:
+    """An input with its origin in words."""
+    text = "not known" if value is None else value if isinstance(value, str) else format_value(name, value)
+    told = (
+        origin if isinstance(origin, str) else ", ".join(p for p in (origin.kind.value, origin.source) if p)
+    )
+    return Input(label, text, told, where)
