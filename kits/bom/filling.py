@@ -17,6 +17,7 @@ from kits.bom.catalogue import (
 from kits.bom.circuit import HOSE, HeldPort
 from kits.bom.compile import CompiledKit
 from kits.bom.hose_checks import EndParts, hose_findings
+from kits.bom.joints import WETTED_ROLES
 from kits.bom.lengths import CutLength, cut_length
 from kits.bom.mending import Mend, filled_by, new_row, option_of, row
 from kits.bom.resolved import Finding, Hose, HoseEnd, Item, Severity, Wire
@@ -115,6 +116,8 @@ class Filling:
             revision.mass_g,
             why,
             children,
+            revision.inner_volume_ml,
+            tuple(sorted({port.role for port in revision.ports if port.role in WETTED_ROLES})),
         )
 
     def _join_plant(self, part: PartSpec, revision: RevisionSpec, quantity: Decimal, number: str) -> None:

@@ -42,6 +42,9 @@ class Item:
     mass_g: float | None
     why: str
     children: tuple["Item", ...] = ()
+    inner_volume_ml: float | None = None
+    flow: tuple[str, ...] = ()
+    """the refrigerant sides its ports are on: "discharge", "liquid", "suction"; empty for what holds no refrigerant"""
 
 
 @dataclass(frozen=True)

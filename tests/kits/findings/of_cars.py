@@ -64,7 +64,7 @@ STEPS = (
     ),
     Defect(
         "a step about a part that one car lacks", change("Steps", K, "heat-shield", option__carburettors=""),
-        "step-empty", "CP12L", "fits_positions", "steps", (K, "heat-shield"), spared="CT12R",
+        "step-empty", "CP12L", "text", "steps", (K, "heat-shield"), spared="CT12R",
     ),
     Defect(
         "a step about a position the kit does not have", change("Steps", K, "fan", text="Fit {position:999}."),

@@ -1,0 +1,113 @@
+"""Structural bolts: the torque that makes a sensible preload, as a band that a stated torque should lie in."""
+
+import json
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from numpy.typing import ArrayLike
+
+from vehicles.physics.arrays import FloatArray, answer, floats
+
+DATA_FILE = Path(__file__).parent / "data" / "fasteners.json"
+SIZE = re.compile(r"^\s*M\s*(\d+(?:[.,]\d+)?)(?![\d.,])")
+FINE_PITCH = re.compile(r"^\s*M\s*\d+(?:[.,]\d+)?\s*[×x]\s*(0?[.,]\d+|1(?:[.,]\d+)?)(?![\d.,])")
+
+
+@dataclass(frozen=True)
+class FastenerConstants:
+    """Values of the data file, each with its unit and source there."""
+
+    stress_area_mm2: dict[float, float]
+    """by the thread's diameter in mm"""
+    proof_stress_mpa: dict[str, float]
+    """by property class"""
+    usual_class: str
+    preload_share: float
+    nut_factor_low: float
+    nut_factor_high: float
+
+
+@cache
+def fastener_constants() -> FastenerConstants:
+    """The data file, read once."""
+    rows = json.loads(DATA_FILE.read_text(encoding="utf-8"))
+    values = {name: row["value"] for name, row in rows.items() if name != "_"}
+    areas = {float(size): float(area) for size, area in values.pop("stress_area_mm2").items()}
+    return FastenerConstants(stress_area_mm2=areas, **values)
+
+
+def tightening_torque_nm(nut_factor: ArrayLike, diameter_mm: ArrayLike, preload_n: ArrayLike) -> FloatArray:
+    """The torque that gives a bolt its preload.
+
+    Formula: T = K·d·F.
+    Parameters: nut_factor K, above 0 and below 1 (0.15 oiled, 0.2 dry); diameter_mm of the thread; preload_n.
+    Returns: torque in N·m.
+    Validity: the scatter of K makes the preload uncertain by about a quarter.
+    Source: any handbook of machine elements.
+    Check: Wentzell, Machine Design, example 6.1.
+    """
+    k, d, force = floats(nut_factor), floats(diameter_mm), floats(preload_n)
+    sentence = "A nut factor lies between 0 and 1; a diameter is above zero and a preload not negative."
+    return answer(
+        k * d / 1000 * force, (k > 0) & (k < 1) & (d > 0) & (force >= 0) & (force < float("inf")), sentence
+    )
+
+
+def proof_load_n(diameter_mm: float, property_class: str) -> float:
+    """The load that a bolt with coarse thread bears without a lasting stretch.
+
+    Formula: proof load = stress area · stress under proof load.
+    Parameters: diameter_mm of a coarse thread, 4 to 16; property_class such as "8.8".
+    Returns: load in N. A size or class that is not in the data raises ValueError.
+    Validity: up to M16; above it class 8.8 has a stress of its own.
+    Source: ISO 898-1.
+    Check: table values for M5, M6 and M10 of class 8.8.
+    """
+    c = fastener_constants()
+    if diameter_mm not in c.stress_area_mm2:
+        raise ValueError(f"M{diameter_mm:g} is not among the sizes that have a stress area here.")
+    if property_class not in c.proof_stress_mpa:
+        raise ValueError(f"“{property_class}” is not among the property classes that are known here.")
+    return c.stress_area_mm2[diameter_mm] * c.proof_stress_mpa[property_class]
+
+
+def torque_band_nm(diameter_mm: float, property_class: str | None = None) -> tuple[float, float]:
+    """The band of plausible tightening torque of a structural bolt.
+
+    Formula: T = K·d·F with F = 0.75 · proof load and K from 0.15 (oiled) to 0.2 (dry).
+    Parameters: diameter_mm of a coarse thread; property_class, None for the usual one (8.8).
+    Returns: lower and upper torque in N·m.
+    Validity: steel in steel. A thread in light alloy or sheet, a stud or a rubber mount takes less, for a reason
+    of its own; so this is a band to think about, not a torque to write on a step.
+    Source: ISO 898-1 for the proof load; share and factors: common practice, no source.
+    Check: M5, M6 and M10 of class 8.8 at both factors.
+    """
+    c = fastener_constants()
+    preload = c.preload_share * proof_load_n(diameter_mm, property_class or c.usual_class)
+    low, high = (tightening_torque_nm(k, diameter_mm, preload) for k in (c.nut_factor_low, c.nut_factor_high))
+    return float(low), float(high)
+
+
+def thread_mm(bolt_size: str) -> float | None:
+    """Diameter of a metric coarse thread from "M8" or "M8 × 25"; None for any other thread, also a fine one."""
+    found = SIZE.match(bolt_size)
+    if found is None or FINE_PITCH.match(bolt_size):
+        return None
+    size = float(found[1].replace(",", "."))
+    return size if size in fastener_constants().stress_area_mm2 else None
+
+
+Judged = Literal["inside", "below", "above"]
+
+
+def judged(low_nm: float, high_nm: float, band_nm: tuple[float, float]) -> Judged:
+    """Where a stated range of torque lies: "above" when its top is over the band, else "below" under its foot.
+
+    Half a newton metre, the step in which torques are written, is not counted.
+    """
+    if high_nm > band_nm[1] + 0.5:
+        return "above"
+    return "below" if low_nm < band_nm[0] - 0.5 else "inside"
