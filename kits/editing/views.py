@@ -182,7 +182,7 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
 @allow(get={MANAGER, OWNER})
 def history(request: HttpRequest) -> HttpResponse:
     """Who changed what, when and why; each act can be looked at."""
-    asked = {name: request.GET.get(name, "").strip() for name in ("sheet", "line", "who", "text")}
+    asked = {name: request.GET.get(name, "").replace("\x00", "").strip() for name in ("sheet", "line", "who", "text")}
     pages = Paginator(queries.acts(**asked), ACTS_A_PAGE)
     page = pages.get_page(request.GET.get("page"))
     kept = request.GET.copy()

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
+from django.db import connection
 from django.db.models import IntegerField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.expressions import RawSQL
 
@@ -106,7 +107,13 @@ def parts() -> QuerySet[Part]:
 
 def with_kit_count(rows: QuerySet[Any]) -> QuerySet[Any]:
     """The parts with in how many kits each is used."""
-    count = f'({_used()} SELECT COUNT(*) FROM used WHERE used.part_id = "kits_part"."id")'  # noqa: S608
+    if connection.vendor == "postgresql":
+        # counted once for all parts: as a subquery of each row it would climb down the structure for each anew
+        counts = f"{_used()} SELECT part_id, COUNT(*) AS kits FROM used GROUP BY part_id"  # noqa: S608
+        every = f"(SELECT jsonb_object_agg(part_id, kits) FROM ({counts}) counts)"  # noqa: S608
+        count = f'COALESCE(({every} ->> "kits_part"."id"::text)::int, 0)'
+    else:
+        count = f'({_used()} SELECT COUNT(*) FROM used WHERE used.part_id = "kits_part"."id")'  # noqa: S608
     counted: QuerySet[Any] = rows.annotate(kit_count=RawSQL(count, (), output_field=IntegerField()))  # noqa: S611
     return counted
 

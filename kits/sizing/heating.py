@@ -104,10 +104,14 @@ def matrix_conductance_w_k(
     c_air, c_coolant = safe_air * CP_AIR_J_KGK, safe_coolant / S_PER_MIN * per_litre
     least, most = np.minimum(c_air, c_coolant), np.maximum(c_air, c_coolant)
     resistance = model.air_k_w * (safe_air / model.ref_air_kg_s) ** -model.air_exponent
-    resistance = resistance + model.water_k_w * (safe_coolant / model.ref_coolant_l_min) ** -model.water_exponent
+    resistance = (
+        resistance + model.water_k_w * (safe_coolant / model.ref_coolant_l_min) ** -model.water_exponent
+    )
     ntu = 1 / resistance / least
     in_range = ntu <= LARGEST_NTU
-    share = effectiveness_from_ntu(np.atleast_1d(np.where(in_range, ntu, 1.0)), np.atleast_1d(least / most), FLOW)
+    share = effectiveness_from_ntu(
+        np.atleast_1d(np.where(in_range, ntu, 1.0)), np.atleast_1d(least / most), FLOW
+    )
     found = np.where(flows, np.reshape(share, least.shape) * least, 0.0)
     return answer(
         found,
@@ -178,7 +182,9 @@ def fit_matrix(points: Sequence[RatedMatrixPoint]) -> MatrixModel:
     for p in points:
         flows = (p.airflow_m3_h, p.coolant_flow_l_min, p.heat_w, p.water_in_c - p.air_in_c)
         if not all(np.isfinite(v) and v > 0 for v in flows):
-            raise ValueError("A rated point of a heater matrix needs flows and heat above 0 and water above air.")
+            raise ValueError(
+                "A rated point of a heater matrix needs flows and heat above 0 and water above air."
+            )
     air, coolant, delta_k, heat = (
         np.array(column)
         for column in zip(

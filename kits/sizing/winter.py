@@ -4,8 +4,10 @@ The sun is off, nobody but the driver is on board, the intake is open so that th
 is taken at the outside temperature: the warm scuttle of the summer survey is not counted on.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Any
 
 import numpy as np
 
@@ -19,15 +21,18 @@ from kits.sizing.heating import (
     matrix_conductance_w_k,
     matrix_heat,
 )
-from kits.sizing.plant import PlantData
 from kits.sizing.record import DutyAnswer
-from vehicles.heatload.inputs import AirSide, ClimateState, LoadPoint
+from vehicles.heatload.defaults import default_value as load_default
+from vehicles.heatload.inputs import AirSide, ClimateState, EngineTemperatures, LoadPoint
 from vehicles.heatload.load import heating_load_w
 from vehicles.heatload.prepare import Prepared, prepare
-from vehicles.physics.arrays import FloatArray
+from vehicles.physics.arrays import FloatArray, IntArray
 from vehicles.physics.newton import bracket_batch
 
 STATES = ("cruise", "idle")
+
+PlantData = Mapping[str, tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]]
+"""The technical data of a resolved kit's parts, by kind."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +53,7 @@ class Winter:
 
     points: tuple[WinterPoint, ...]
     prepared: Prepared
-    matrix: MatrixModel
+    matrix: MatrixModel | None
 
     def column(self, name: str) -> FloatArray:
         """A number of each point."""
@@ -59,8 +64,16 @@ class Winter:
         share = self.prepared.intake_share
         return share * self.prepared.intake_c + (1 - share) * cabin_c
 
+    def each_k_w(self) -> FloatArray:
+        """Heat the matrix gives for each kelvin between coolant and inlet; NaN where no coolant is known."""
+        if self.matrix is None:
+            return np.full(len(self.points), np.nan)
+        return matrix_conductance_w_k(self.matrix, self.prepared.coil_air_kg_s, self.column("coolant_l_min"))
+
     def heat(self, cabin_c: FloatArray) -> MatrixHeat:
-        """What the matrix gives at a cabin temperature."""
+        """What the matrix gives at a cabin temperature; the winter state must have one."""
+        if self.matrix is None:
+            raise ValueError("This winter state has no heater matrix.")
         return matrix_heat(
             self.matrix,
             self.prepared.coil_air_kg_s,
@@ -98,23 +111,32 @@ def winter_climate(duty: Duty) -> ClimateState:
 
 
 def winter_points(case: Case, answers: Sequence[DutyAnswer]) -> tuple[WinterPoint, ...]:
-    """A winter point for each engine state whose coolant is known and whose air flow was worked out."""
+    """A winter point for each engine state whose air flow was worked out; coolant not known is NaN."""
     flows = {a.code: a.airflow_m3_h for a in answers if a.airflow_m3_h}
     found = []
     for state in STATES:
         duty = next((d for d in case.duties if d.engine_state == state and d.code in flows), None)
         coolant_c, coolant_l_min = case.car.coolant_c.get(state), case.car.coolant_flow_l_min.get(state)
-        if duty is None or coolant_c is None or coolant_l_min is None:
+        if duty is None:
             continue
         flow = flows[duty.code]
         cabin = replace(case.car.cabin, intake_rise_k=0.0)
-        load = LoadPoint(cabin, case.car.engine, winter_climate(duty), AirSide(flow, 0.0, 0.0, 0.0))
+        load = LoadPoint(
+            cabin, _in_winter(case.car.engine), winter_climate(duty), AirSide(flow, 0.0, 0.0, 0.0)
+        )
         speed = float(duty.climate.road_speed_km_h or 0.0)
-        found.append(WinterPoint(state, speed, float(flow or 0.0), coolant_l_min, coolant_c, load))
+        water = [float("nan") if value is None else value for value in (coolant_l_min, coolant_c)]
+        found.append(WinterPoint(state, speed, float(flow or 0.0), water[0], water[1], load))
     return tuple(found)
 
 
-def winter(points: Sequence[WinterPoint], matrix: MatrixModel) -> Winter:
+def _in_winter(engine: EngineTemperatures) -> EngineTemperatures:
+    """Engine-side temperatures that fall with the outside one; without a note of it they were taken on a hot day."""
+    taken_c = engine.outside_c if engine.outside_c is not None else load_default("reference_outside_c")
+    return replace(engine, outside_c=taken_c)
+
+
+def winter(points: Sequence[WinterPoint], matrix: MatrixModel | None) -> Winter:
     """Winter points prepared for their heat load."""
     return Winter(tuple(points), prepare([p.load for p in points]), matrix)
 
@@ -142,17 +164,22 @@ def held_c(state: Winter) -> FloatArray:
     Source: heat balance of the cabin
     Check: heat and need agree there within 1 W
     """
-    each_k = matrix_conductance_w_k(
-        state.matrix, state.prepared.coil_air_kg_s, state.column("coolant_l_min")
-    )
+    each_k = state.each_k_w()
     coolant_c = state.column("coolant_c")
 
-    def surplus_w(cabin_c: FloatArray, rows: FloatArray) -> FloatArray:
+    def surplus_w(cabin_c: FloatArray, rows: IntArray) -> FloatArray:
         every = np.array(state.prepared.outside_c)
         every[rows] = cabin_c
         surplus = each_k * (coolant_c - state.inlet_c(every)) - heating_load_w(state.prepared, every)
         found: FloatArray = surplus[rows]
         return found
 
-    root = bracket_batch(surplus_w, state.prepared.outside_c, coolant_c, x_tolerance=1e-4, f_tolerance=0.5)
-    return np.where(root.converged, root.x, np.nan)
+    rows = np.flatnonzero(np.isfinite(each_k * coolant_c) & state.prepared.is_complete)
+    found = np.full(len(state.points), np.nan)
+    if rows.size:
+        root = bracket_batch(
+            lambda x, part: surplus_w(x, rows[part]), state.prepared.outside_c[rows], coolant_c[rows],
+            x_tolerance=1e-4, f_tolerance=0.5,
+        )  # fmt: skip
+        found[rows] = np.where(root.converged, root.x, np.nan)
+    return found

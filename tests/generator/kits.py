@@ -203,9 +203,9 @@ def _steps(random: Random, kits: list[Any], positions: dict[tuple[int, int], Any
             readings.append(
                 ReadingSpec(step=step, number=1, name=kind, unit="bar g", low=Decimal(1), high=Decimal(20))
             )
-        for option in random.sample(list(cars.options.values()), 4):
+        for number, option in enumerate(random.sample(list(cars.options.values()), 4), 1):
             step = KitStep(
-                kit=kit, key=f"R{option.pk}", step_order=1, zone="cabin floor", kind="remove",
+                kit=kit, key=f"R{number:03d}", step_order=1, zone="cabin floor", kind="remove",
                 text=f"Take out what a car with {option.name} has in the way.", minutes_min=20.0,
             )  # fmt: skip
             steps.append(step)

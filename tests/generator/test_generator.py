@@ -6,9 +6,8 @@ import pytest
 from django.apps import apps
 from django.db import transaction
 
-from kits.fitment.models import Fitment, SizedFitment
-from kits.fitment.queries import readable
-from kits.parts.models import Part, StructureEdge
+from kits.fitment.models import Fitment
+from kits.parts.models import Part
 from tests.generator.catalogue import SMALL, make_catalogue
 from vehicles.catalogue.models import Variant
 
@@ -53,30 +52,3 @@ def test_the_small_size_is_as_large_as_it_says(small_size):
     assert Part.objects.count() == SMALL.parts
     # each kit is offered for three of four lines of 15 variants
     assert Fitment.objects.count() == SMALL.kits * 3 * 15
-
-
-@pytest.mark.usefixtures("real_size")
-class TestRealSize:
-    def test_it_is_as_large_as_a_workshop_has(self):
-        assert Variant.objects.count() == 2_000
-        assert Part.objects.count() == 5_000
-        assert Fitment.objects.count() == 3_000
-
-    def test_every_verdict_is_common_and_margins_fit_it(self):
-        counts = Counter(SizedFitment.objects.values_list("verdict", flat=True))
-        assert min(counts.values()) > 100
-        assert set(counts) == {"strong enough", "marginal", "not enough", "not sized"}
-        assert not SizedFitment.objects.filter(verdict="strong enough", margin_share__lt=0.2).exists()
-        assert not SizedFitment.objects.filter(verdict="not enough", margin_share__gte=0).exists()
-
-    def test_stored_answers_are_read_by_the_program(self):
-        for verdict in ("strong enough", "not sized"):
-            assert readable(SizedFitment.objects.filter(verdict=verdict).first().record).verdict == verdict
-
-    def test_assemblies_stand_three_deep_and_names_are_long_too(self):
-        deep = StructureEdge.objects.filter(
-            child__revisions__structure__child__revisions__structure__isnull=False
-        )
-        assert deep.exists()
-        assert max(map(len, Part.objects.values_list("name", flat=True))) > 80
-        assert max(map(len, Variant.objects.values_list("name", flat=True))) > 120

@@ -12,7 +12,7 @@ def cabin_data(row: models.Cabin, options: Mapping[str, str]) -> CabinData:
     return CabinData(
         row.volume_m3,
         tuple(_surface(s) for s in row.surfaces.all() if _applies(s, options)),
-        tuple(Seat(s.code, s.activity) for s in row.seats.all()),
+        tuple(Seat(s.code, s.activity, s.face_x_mm, s.face_y_mm, s.face_z_mm) for s in row.seats.all()),
         tuple(Opening(o.code, o.area_m2, o.height_m) for o in row.openings.all()),
         tuple((leak.road_speed_km_h, leak.leakage_m3_h) for leak in row.leakage.all()),
         row.intake_rise_k,

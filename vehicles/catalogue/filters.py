@@ -31,7 +31,9 @@ class CarFilter(PageFilter):
 
     def __init__(self, data: Any = None, queryset: QuerySet[Variant] | None = None, **more: Any) -> None:
         super().__init__(data, queryset, **more)
-        for number, (feature, options) in enumerate(options_of_lines(self.data.get("line", ""))):
+        # PostgreSQL refuses a NUL even in a question; no line's code holds one
+        line = self.data.get("line", "").replace("\x00", "")
+        for number, (feature, options) in enumerate(options_of_lines(line)):
             choices = [(option.code, option.name) for option in options]
             field = django_filters.ChoiceFilter(
                 choices=choices, method="by_option", label=feature.name, empty_label="any"

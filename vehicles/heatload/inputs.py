@@ -62,10 +62,17 @@ class Opening:
 
 @dataclass(frozen=True)
 class Seat:
-    """A place for one person; seats are taken in the order they stand, the driver's first."""
+    """A place for one person; seats are taken in the order they stand, the driver's first.
+
+    face_x_mm, face_y_mm, face_z_mm  where the face is: behind the dash line, right of the middle, above the
+                                     floor; None: not surveyed
+    """
 
     code: str
     activity: str
+    face_x_mm: float | None = None
+    face_y_mm: float | None = None
+    face_z_mm: float | None = None
 
 
 @dataclass(frozen=True)

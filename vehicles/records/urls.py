@@ -6,7 +6,7 @@ from django.urls import register_converter
 class CodeConverter:
     """A code as one part of a path; its slashes are written "~", which no code holds."""
 
-    regex = "[^/]+"
+    regex = "[^/\\x00]+"
 
     def to_python(self, value: str) -> str:
         """The code."""

@@ -1,9 +1,11 @@
 """The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
 
+from kits.sizing.topics.charge import charge
 from kits.sizing.topics.context import Context, Worker
 from kits.sizing.topics.figure import Topic
+from kits.sizing.topics.hoses import hoses
 
-WORKERS: tuple[Worker, ...] = ()
+WORKERS: tuple[Worker, ...] = (charge, hoses)
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:

@@ -1,0 +1,313 @@
+"""The belt drive of a fitment: layout, compressor speeds, pull, and what the engine has to bear."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kits.sizing import belt as b
+from kits.sizing.case import Case, Point, PulleyAt
+from kits.sizing.topics.belt_engine import (
+    coolant_figures,
+    idle_remarks,
+    idle_torque_nm,
+    speed_figures,
+    speed_remarks,
+    speed_table,
+)
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+
+HEADS = (
+    "pulley",
+    "diameter, mm",
+    "groove",
+    "side",
+    "wrap, °",
+    "free to the next, mm",
+    "offset, mm per 200 mm",
+)
+GENERATORS = ("dynamo", "alternator", "generator")
+MOVING = "Moving belts and fans: engine off and key out before a hand goes near; check wrap, plane and tension first."
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The pulleys in the belt's order with the belt's way over them; no way where they can't carry one."""
+
+    pulleys: tuple[PulleyAt, ...]
+    run: b.BeltRun | None
+    offset_mm: tuple[float | None, ...] = ()
+    """per 200 mm of the free length to the next pulley"""
+
+    def named(self, *names: str) -> int | None:
+        """Place in the belt's order of the first pulley whose code has one of the names in it."""
+        found = (i for i, p in enumerate(self.pulleys) if any(n in p.code.casefold() for n in names))
+        return next(found, None)
+
+
+def belt(context: Context) -> Topic | None:
+    """The belt drive; None for an electric compressor."""
+    case = context.case
+    if case.plant.compressor.electric or case.car.is_electric:
+        return None
+    where = case.car.where.get("powertrain", "variant")
+    layout = layout_of(case.car.pulleys)
+    return Topic(
+        "belt",
+        "Belt and engine",
+        _answer(context, layout),
+        (
+            *_layout_figures(context, layout, where),
+            *_pull_figures(context, layout, where),
+            *speed_figures(context, where),
+            *coolant_figures(context, where),
+        ),
+        (*_layout_table(layout), *speed_table(context)),
+        (
+            *_missing(context, layout, where),
+            *_layout_remarks(layout, where),
+            *_diameter_remarks(case, layout, where),
+            *_pull_remarks(context, layout, where),
+            *speed_remarks(context, where),
+            *idle_remarks(context, where),
+        ),
+        (MOVING,),
+    )
+
+
+def layout_of(pulleys: tuple[PulleyAt, ...]) -> Layout:
+    """The belt over the pulleys that have a place in its order."""
+    on = tuple(sorted((p for p in pulleys if p.order is not None), key=lambda p: p.order or 0))
+    if len(on) < 2:
+        return Layout(on, None)
+    x, y, d = np.array([(p.x_mm, p.y_mm, p.diameter_mm) for p in on]).T
+    try:
+        run = b.belt_run(x, y, d, np.array([p.side == "outer" for p in on]))
+    except ValueError:
+        return Layout(on, None)
+    plane = np.array([np.nan if p.plane_mm is None else p.plane_mm for p in on])
+    offset = np.atleast_1d(b.plane_offset_mm_per_200(plane, run.span_mm))
+    return Layout(on, run, tuple(float(o) if np.isfinite(o) else None for o in offset))
+
+
+def _layout_table(layout: Layout) -> list[Table]:
+    if layout.run is None:
+        return []
+    rows = tuple(
+        (
+            p.code, f"{p.diameter_mm:g}", p.groove or "none", "back" if p.side == "outer" else "inner",
+            f"{wrap:.0f}", f"{span:.0f}", "not known" if offset is None else f"{offset:.2f}",
+        )
+        for p, wrap, span, offset in zip(
+            layout.pulleys, layout.run.wrap_deg, layout.run.span_mm, layout.offset_mm, strict=True
+        )
+    )  # fmt: skip
+    return [Table("The belt over its pulleys, in its order", HEADS, rows)]
+
+
+def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
+    if layout.run is None:
+        return []
+    places = [
+        given(
+            p.code,
+            "place",
+            f"x {p.x_mm:g}, y {p.y_mm:g}, diameter {p.diameter_mm:g} mm",
+            "pulleys of the car",
+            where,
+        )
+        for p in layout.pulleys
+    ]
+    belts = [
+        given("belt on the parts list", "belt", f"{i.part} {i.name}", "kit", f"position:{i.position}")
+        for i in context.kit.items
+        if i.role == "belt" and layout.named("compressor") is not None
+    ]
+    found = [
+        figure(
+            "Length of the belt on its line",
+            "length_mm",
+            float(layout.run.length_mm),
+            b.belt_run,
+            *places,
+            *belts,
+        )
+    ]
+    for name, at in (("compressor", layout.named("compressor")), ("generator", layout.named(*GENERATORS))):
+        if at is not None:
+            wrap = float(layout.run.wrap_deg[at])
+            found.append(figure(f"Wrap at the {name}", "wrap_deg", wrap, b.belt_run, *places))
+    return found
+
+
+def _missing(context: Context, layout: Layout, where: str) -> list[Remark]:
+    """What the layout lacks, in plain words."""
+    car, found = context.case.car, []
+    if len(layout.pulleys) < 2:
+        sentence = f"{car.name}: the pulleys have no layout (place, diameter and order of two at least)."
+        found.append(Remark("belt-layout-missing", "warns", where, sentence))
+    elif layout.run is None:
+        sentence = (
+            f"{car.name}: no belt can run over these pulleys in this order; check places, sides and order."
+        )
+        found.append(Remark("belt-layout-impossible", "warns", where, sentence))
+    if layout.named("compressor") is None and len(layout.pulleys) >= 2:
+        sentence = (
+            f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley "
+            "“compressor” with x, y and its order), so its wrap, plane and belt length aren't known."
+        )
+        found.append(Remark("compressor-place-missing", "warns", where, sentence))
+    if layout.pulleys and layout.named(*GENERATORS) is None:
+        sentence = f"{car.name}: the layout has no dynamo or alternator; its wrap isn't known."
+        found.append(Remark("generator-place-missing", "notes", where, sentence))
+    no_plane = [p.code for p in layout.pulleys if p.plane_mm is None]
+    if no_plane:
+        sentence = f"{car.name}: no plane is recorded for {', '.join(no_plane)}."
+        found.append(Remark("plane-missing", "warns", where, sentence))
+    off = [p.code for p in car.pulleys if p.order is None]
+    if off and layout.pulleys:
+        sentence = f"{car.name}: {', '.join(off)} has no place in the belt's order and was left out."
+        found.append(Remark("pulley-without-order", "notes", where, sentence))
+    return found
+
+
+def _layout_remarks(layout: Layout, where: str) -> list[Remark]:
+    if layout.run is None:
+        return []
+    c, found = b.belt_constants(), []
+    if bool(layout.run.is_crossed):
+        found.append(
+            Remark("belt-crossed", "warns", where, "The belt runs through itself: check order and sides.")
+        )
+    for name, at, least in (
+        ("compressor", layout.named("compressor"), c.least_wrap_compressor_deg),
+        ("generator", layout.named(*GENERATORS), c.least_wrap_generator_deg),
+    ):
+        if at is not None and layout.run.wrap_deg[at] < least:
+            sentence = f"The belt wraps the {name}'s pulley by {layout.run.wrap_deg[at]:.0f}°; {least:.0f}° are asked."
+            found.append(Remark("wrap-small", "warns", where, sentence))
+    for i, offset in enumerate(layout.offset_mm):
+        if offset is not None and offset > c.plane_offset_mm_per_200 + 1e-9:
+            pair = f"{layout.pulleys[i].code} to {layout.pulleys[(i + 1) % len(layout.pulleys)].code}"
+            sentence = (
+                f"From {pair} the belt runs {offset:.1f} mm out of plane per 200 mm; "
+                f"{c.plane_offset_mm_per_200:g} mm is the most."
+            )
+            found.append(Remark("belt-offset", "warns", where, sentence))
+    widths = {w for p in layout.pulleys if p.side != "outer" and (w := b.groove_mm(p.groove)) is not None}
+    if len(widths) > 1:
+        told = " and ".join(f"{w:g}" for w in sorted(widths))
+        found.append(Remark("groove-mixed", "warns", where, f"One belt can't fit grooves of {told} mm."))
+    return found
+
+
+def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Remark]:
+    """The layout's diameters against those that the compressor's speed is worked out with."""
+    found = []
+    for name, used in (("crank", case.car.crank_pulley_mm), ("compressor", case.plant.pulley_mm)):
+        at = layout.named(name)
+        if at is None or used is None or layout.named("compressor") is None:
+            continue
+        drawn = layout.pulleys[at].diameter_mm
+        if abs(drawn - used) > 0.5:
+            sentence = (
+                f"The layout has {drawn:g} mm at the {name} pulley, the compressor's speed is worked out with "
+                f"{used:g} mm."
+            )
+            found.append(Remark("pulley-differs", "warns", where, sentence))
+    return found
+
+
+def _groove(context: Context, layout: Layout) -> str:
+    """The compressor's groove: of the layout, else of the crank pulley that the kit brings."""
+    at = layout.named("compressor")
+    if at is not None:
+        return layout.pulleys[at].groove
+    held = context.kit.plant.get("pulley")
+    return str(held[1].get("groove") or "") if held else ""
+
+
+def _pull(context: Context) -> float | None:
+    torque, pulley = idle_torque_nm(context), context.case.plant.pulley_mm
+    return None if torque is None or pulley is None else float(b.belt_pull_n(torque, pulley))
+
+
+def _limit(context: Context, layout: Layout) -> float | None:
+    width = b.groove_mm(_groove(context, layout))
+    return None if width is None else b.belt_constants().pull_limit_n.get(width)
+
+
+def _pull_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
+    pull, limit = _pull(context), _limit(context, layout)
+    origin = context.kit.origins.get(f"part.{context.kit.plant['compressor'][0]}", "")
+    inputs = (
+        given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized"),
+        given("compressor pulley", "pulley_mm", context.case.plant.pulley_mm, origin,
+              f"part:{context.kit.plant['compressor'][0]}"),
+    )  # fmt: skip
+    at_most = given(
+        "limit of the belt", "limit_n", limit, f"from memory, for groove “{_groove(context, layout)}”", where
+    )
+    factor = given(
+        "engaging over steady", "factor", b.belt_constants().engagement_factor, "from memory: data/belt.json"
+    )
+    engaging = None if pull is None else float(b.engagement_pull_n(pull))
+    return [
+        figure("Effective pull at idle", "pull_n", pull, b.belt_pull_n, *inputs, at_most),
+        figure(
+            "Effective pull as the clutch engages", "pull_n", engaging, b.engagement_pull_n, factor, at_most
+        ),
+    ]
+
+
+def _pull_remarks(context: Context, layout: Layout, where: str) -> list[Remark]:
+    pull, limit, groove = _pull(context), _limit(context, layout), _groove(context, layout)
+    if pull is None:
+        sentence = (
+            "The belt's pull isn't known: no idle duty point was solved, or the compressor has no pulley."
+        )
+        return [Remark("pull-unknown", "notes", "fitment", sentence)]
+    if limit is None:
+        told = (
+            f"no limit is known for the groove “{groove}”"
+            if groove
+            else "the compressor's groove isn't known"
+        )
+        return [Remark("pull-limit-unknown", "notes", where, f"The belt's pull can't be judged: {told}.")]
+    engaging = float(b.engagement_pull_n(pull))
+    if pull > limit:
+        sentence = (
+            f"At idle the compressor pulls {pull:.0f} N; the belt lasts with {limit:.0f} N (from memory)."
+        )
+        return [Remark("belt-pull", "warns", where, sentence)]
+    if engaging > limit:
+        sentence = (
+            f"As the clutch engages at idle the belt is pulled with about {engaging:.0f} N, above its lasting "
+            f"{limit:.0f} N (from memory): tension and wrap must be right, and an idle-up helps."
+        )
+        return [Remark("belt-pull-engaging", "notes", where, sentence)]
+    return []
+
+
+def _answer(context: Context, layout: Layout) -> str:
+    told = []
+    at = layout.named("compressor")
+    if layout.run is not None and at is not None:
+        told.append(f"The belt wraps the compressor's pulley by {layout.run.wrap_deg[at]:.0f}°")
+    elif layout.run is not None:
+        told.append("The compressor's place in the belt's layout is missing")
+    else:
+        told.append("The belt's layout is not known")
+    pull, limit = _pull(context), _limit(context, layout)
+    if pull is not None:
+        told.append(
+            f"at idle it is pulled with {pull:.0f} N" + ("" if limit is None else f" of {limit:.0f} N")
+        )
+    speeds = [
+        rpm for d in context.case.duties if (rpm := Point(context.case, d).compressor_rpm()) is not None
+    ]
+    if speeds:
+        told.append(
+            f"the compressor turns at {min(speeds):.0f} to {max(speeds):.0f} rpm over the duty points"
+        )
+    return "; ".join(told) + "."

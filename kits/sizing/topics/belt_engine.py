@@ -1,0 +1,190 @@
+"""What the belt drive makes of speeds, and what the engine has to bear: torque at idle, warmer air at the radiator."""
+
+from dataclasses import replace
+
+from kits.sizing import belt as b
+from kits.sizing.case import Duty, Point
+from kits.sizing.condenser import installed_air
+from kits.sizing.record import DutyAnswer
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Figure, Remark, Table, figure, given
+from vehicles.physics.air import pressure_from_altitude_pa
+
+SPEED_HEADS = ("engine", "engine, rpm", "compressor, rpm", "allowed, rpm", "")
+
+
+def _speeds(context: Context) -> list[tuple[str, float]]:
+    """Engine speeds that are known, the lowest first: hot idle, duty points, the end of the charging curve."""
+    car = context.case.car
+    found: dict[float, str] = {}
+    if car.hot_idle_rpm is not None:
+        found[car.hot_idle_rpm] = "hot idle"
+    for duty in context.case.duties:
+        rpm = Point(context.case, duty).engine_rpm()
+        if rpm is not None:
+            found.setdefault(rpm, duty.name)
+    if car.charging_curve:
+        found.setdefault(car.charging_curve[-1][0], "highest of the charging curve")
+    return [(found[rpm], rpm) for rpm in sorted(found)]
+
+
+def _compressor_rpm(context: Context, engine_rpm: float) -> float | None:
+    crank, pulley = context.case.car.crank_pulley_mm, context.case.plant.pulley_mm
+    return None if crank is None or pulley is None else float(b.driven_rpm(engine_rpm, crank, pulley))
+
+
+def speed_table(context: Context) -> list[Table]:
+    """Compressor speed over the engine's speeds, against its limits."""
+    compressor, rows = context.case.plant.compressor, []
+    for name, rpm in _speeds(context):
+        turns = _compressor_rpm(context, rpm)
+        if turns is None:
+            return []
+        word = (
+            "too slow"
+            if turns < compressor.speed_min_rpm
+            else "too fast"
+            if turns > compressor.speed_max_rpm
+            else ""
+        )
+        allowed = f"{compressor.speed_min_rpm:.0f} to {compressor.speed_max_rpm:.0f}"
+        rows.append((name, f"{rpm:.0f}", f"{turns:.0f}", allowed, word))
+    return [Table("Speed of the compressor", SPEED_HEADS, tuple(rows))] if rows else []
+
+
+def speed_figures(context: Context, where: str) -> list[Figure]:
+    """The engine speed at which the compressor reaches its limit, and the torque it takes from the crank."""
+    case = context.case
+    crank, pulley = case.car.crank_pulley_mm, case.plant.pulley_mm
+    number = context.kit.plant["compressor"][0]
+    origin = context.kit.origins.get(f"part.{number}", "")
+    limit = None
+    if crank is not None and pulley is not None:
+        limit = float(b.driven_rpm(case.plant.compressor.speed_max_rpm, pulley, crank))
+    inputs = (
+        given("crank pulley", "pulley_mm", crank, "powertrain", where),
+        given("compressor pulley", "pulley_mm", pulley, origin, f"part:{number}"),
+    )
+    fastest = given(
+        "compressor at most", "speed_rpm", case.plant.compressor.speed_max_rpm, origin, f"part:{number}"
+    )
+    found = [
+        figure("Engine speed at the compressor's limit", "engine_rpm", limit, b.driven_rpm, *inputs, fastest)
+    ]
+    torque = crank_idle_nm(context)
+    sized = given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized")
+    found.append(
+        figure("Torque taken from the crank at idle", "torque_nm", torque, b.crank_torque_nm, sized, *inputs)
+    )
+    return found
+
+
+def idle_torque_nm(context: Context) -> float | None:
+    """The largest torque at the compressor's shaft among the idle duty points that were solved."""
+    torques = [d.torque_nm for d in context.record.duties if d.kind == "idle" and d.torque_nm is not None]
+    return max(torques, default=None)
+
+
+def crank_idle_nm(context: Context) -> float | None:
+    """Torque that the compressor takes from the crankshaft at idle; None without one of its inputs."""
+    torque = idle_torque_nm(context)
+    crank, pulley = context.case.car.crank_pulley_mm, context.case.plant.pulley_mm
+    if torque is None or crank is None or pulley is None:
+        return None
+    return float(b.crank_torque_nm(torque, crank, pulley))
+
+
+def speed_remarks(context: Context, where: str) -> list[Remark]:
+    """Speeds outside the compressor's limits, and what is missing for them."""
+    case, compressor, found = context.case, context.case.plant.compressor, []
+    if case.car.crank_pulley_mm is None or case.plant.pulley_mm is None:
+        sentence = "The compressor's speed isn't known: a pulley diameter is missing."
+        return [Remark("pulley-missing", "warns", where, sentence)]
+    for name, rpm in _speeds(context):
+        turns = _compressor_rpm(context, rpm) or 0.0
+        if turns > compressor.speed_max_rpm:
+            sentence = (
+                f"At {rpm:.0f} rpm ({name}) the compressor would turn at {turns:.0f} rpm, above its "
+                f"{compressor.speed_max_rpm:.0f}: a bigger pulley on it, or a cut-out by speed."
+            )
+            found.append(Remark("compressor-fast", "warns", where, sentence))
+        if turns < compressor.speed_min_rpm:
+            sentence = (
+                f"At {rpm:.0f} rpm ({name}) the compressor turns at {turns:.0f} rpm, below its "
+                f"{compressor.speed_min_rpm:.0f}."
+            )
+            found.append(Remark("compressor-slow", "warns", where, sentence))
+    return found
+
+
+def idle_remarks(context: Context, where: str) -> list[Remark]:
+    """Whether the engine idles well with the compressor on."""
+    torque, c = crank_idle_nm(context), b.belt_constants()
+    if torque is None or torque <= c.idle_torque_nm:
+        return []
+    helper = next((item for item in context.kit.items if "idle-up" in item.role.casefold()), None)
+    told = f"The compressor takes {torque:.0f} N·m from the crank at idle"
+    if helper is not None:
+        sentence = f"{told}; the kit raises the idle with {helper.part} {helper.name}."
+        return [Remark("idle-torque", "notes", f"position:{helper.position}", sentence)]
+    sentence = (
+        f"{told}, more than {c.idle_torque_nm:g} N·m (from memory), and the kit has no idle-up: expect a rough idle, "
+        "or raise it."
+    )
+    return [Remark("idle-torque", "warns", "kit", sentence)]
+
+
+def coolant_figures(context: Context, where: str) -> list[Figure]:
+    """What is left of the coolant's limit if all of the radiator's air has gone through the condenser."""
+    car = context.case.car
+    duties = {d.code: d for d in context.case.duties}
+    found = []
+    for state, kind in (("idle", "idle"), ("cruise", "cruise")):
+        coolant, limit = car.coolant_c.get(state), car.coolant_limit_c
+        answers = [a for a in context.record.duties if a.kind == kind and a.capacity_w and a.power_w]
+        rises = [(r, a) for a in answers if (r := _rise_k(context, duties[a.code], a)) is not None]
+        if coolant is None or limit is None or not rises:
+            continue
+        rise, worst = max(rises, key=lambda pair: pair[0])
+        inputs = (
+            given(f"coolant at {state} without the kit", "coolant_c", coolant, "powertrain", where),
+            given("limit", "limit_c", limit, "powertrain", where),
+            given(
+                f"heat of the condenser, {worst.name}",
+                "heat_w",
+                (worst.capacity_w or 0) + (worst.power_w or 0),
+                "sized",
+            ),
+            given("rise of the air at most", "rise_k", rise, "calculated"),
+        )
+        label = f"Coolant below its limit at {state}, if the condenser stands in front of the radiator"
+        left = limit - coolant - rise
+        made = figure(label, "left_k", left, b.air_rise_k, *inputs)
+        found.append(
+            replace(made, text=f"{left:.0f} K at least" if left >= 0 else f"may be {-left:.0f} K over")
+        )
+    return found
+
+
+def _rise_k(context: Context, duty: Duty, answer: DutyAnswer) -> float | None:
+    plant, mounting, climate = context.case.plant, context.case.mounting, duty.climate
+    if (
+        mounting.fan_installed_share is None
+        or mounting.ram_share is None
+        or answer.condenser_air_c is None
+        or answer.capacity_w is None
+        or answer.power_w is None
+    ):
+        return None
+    air = installed_air(
+        plant.fan_free_m3_h,
+        mounting.fan_installed_share,
+        climate.road_speed_km_h or 0.0,
+        mounting.ram_share,
+        plant.condenser_face_m2,
+        answer.condenser_air_c,
+        pressure_from_altitude_pa(climate.altitude_m or 0.0),
+    )
+    if not float(air.kg_s) > 0:
+        return None
+    return float(b.air_rise_k(answer.capacity_w + answer.power_w, float(air.kg_s)))

@@ -1,0 +1,213 @@
+"""The charging budget of a fitment: by day, at night and in rain, at hot idle, in town and at cruise."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants
+from kits.sizing.case import Car, Point
+from kits.sizing.electrics import spare_current_a
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Remark, Table
+
+LIGHTS = ("day", "night", "rain")
+HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
+
+
+@dataclass(frozen=True)
+class EngineState:
+    """The engine at a speed, with what the generator gives there; None where its curve does not say."""
+
+    name: str
+    kind: str
+    rpm: float
+    generator_a: float | None
+
+
+@dataclass(frozen=True)
+class Budget:
+    """What the generator has to spare, and the battery after standing in traffic."""
+
+    states: tuple[EngineState, ...]
+    loads: Mapping[str, float]
+    """of the car without the kit, by day, night, rain; empty when no list was made"""
+    kit_a: float
+    battery_v: Mapping[str, float | None]
+    """after the minutes of idle; None where it would be flat"""
+    flat_min: Mapping[str, float]
+    """minutes until the battery is flat, infinite with a surplus"""
+    sentence: str
+
+    def spare_a(self, state: EngineState, light: str) -> float | None:
+        """What is left at an engine state; None when generator or loads aren't known."""
+        if state.generator_a is None or light not in self.loads:
+            return None
+        return float(spare_current_a(state.generator_a, self.loads[light], self.kit_a))
+
+
+def budget_of(context: Context) -> Budget:
+    """The budget; without states where the car must be converted before it says anything."""
+    car, kit_a = context.case.car, context.case.plant.kit_current_a
+    if car.system_voltage_v != context.case.plant.supply_voltage_v:
+        sentence = "The charging budget waits for the charging curve after the conversion."
+        if car.system_voltage_v is None:
+            sentence = "The charging budget needs the system voltage."
+        return Budget((), {}, kit_a, {}, {}, sentence)
+    loads = car_loads(car)
+    states = _states(context)
+    volts, flat = _battery(car, states, loads, kit_a)
+    made = Budget(states, loads, kit_a, volts, flat, "")
+    return Budget(states, loads, kit_a, volts, flat, _sentence(made))
+
+
+def car_loads(car: Car) -> dict[str, float]:
+    """Sums of the car's consumers by day, at night and in rain; empty without a list."""
+    if not car.loads:
+        return {}
+    return {
+        "day": sum(load.current_a for load in car.loads if load.by_day),
+        "night": sum(load.current_a for load in car.loads if load.by_night),
+        "rain": sum(load.current_a for load in car.loads if load.in_rain),
+    }
+
+
+def _states(context: Context) -> tuple[EngineState, ...]:
+    """Hot idle and the distinct speeds of the duty points in town and at cruise; a converter has one state."""
+    car = context.case.car
+    if not car.charging_curve:
+        return ()
+    if car.is_electric:
+        return (EngineState("always", "cruise", 0.0, _generator_a(car, 0.0)),)
+    speeds: dict[float, tuple[str, str]] = {}
+    for duty in context.case.duties:
+        rpm = Point(context.case, duty).engine_rpm()
+        if rpm is not None:
+            speeds.setdefault(rpm, ("hot idle" if duty.kind == "idle" else duty.kind, duty.kind))
+    if car.hot_idle_rpm is not None:
+        speeds[car.hot_idle_rpm] = ("hot idle", "idle")
+    return tuple(
+        EngineState(f"{name} at {rpm:.0f} rpm", kind, rpm, _generator_a(car, rpm))
+        for rpm, (name, kind) in sorted(speeds.items())
+    )
+
+
+def _generator_a(car: Car, rpm: float) -> float | None:
+    try:
+        return float(ChargingCurve(car.charging_curve).current_a(rpm))
+    except ValueError:
+        return None
+
+
+def _battery(
+    car: Car, states: tuple[EngineState, ...], loads: Mapping[str, float], kit_a: float
+) -> tuple[dict[str, float | None], dict[str, float]]:
+    idle = next((s for s in states if s.kind == "idle" or car.is_electric), None)
+    if idle is None or idle.generator_a is None or not loads or car.battery_ah is None:
+        return {}, {}
+    base = np.array([loads[light] for light in LIGHTS])
+    found = battery_after_idle(
+        idle.generator_a, base, kit_a, car.system_voltage_v or 0.0, capacity_ah=car.battery_ah
+    )
+    volts = {
+        light: float(v) if np.isfinite(v) else None for light, v in zip(LIGHTS, found.volts, strict=True)
+    }
+    return volts, {light: float(m) for light, m in zip(LIGHTS, found.minutes_to_flat, strict=True)}
+
+
+def _sentence(budget: Budget) -> str:
+    parts = []
+    for state in budget.states:
+        if state.kind == "town":
+            continue
+        spare = budget.spare_a(state, "day")
+        if spare is not None:
+            word = f"leaves {spare:.0f} A" if spare >= 0 else f"takes {-spare:.0f} A from the battery"
+            parts.append(f"{state.name} {word}")
+    if not parts:
+        return "The charging budget is not known."
+    return f"By day, with the kit full on, {'; '.join(parts)}."
+
+
+def budget_table(budget: Budget) -> list[Table]:
+    """To spare by state and light; negative comes from the battery."""
+    rows = []
+    for state in budget.states:
+        spare = [budget.spare_a(state, light) for light in LIGHTS]
+        given_a = "not known" if state.generator_a is None else f"{state.generator_a:.0f}"
+        rows.append((state.name, given_a, *("not known" if s is None else f"{s:+.0f}" for s in spare)))
+    if not rows:
+        return []
+    caption = "Charging: what is left with car and kit on (minus: from the battery)"
+    return [Table(caption, HEADS, tuple(rows))]
+
+
+def budget_remarks(context: Context, budget: Budget) -> list[Remark]:
+    """What the budget asks for."""
+    car = context.case.car
+    where = car.where.get("powertrain", "variant")
+    if car.system_voltage_v != context.case.plant.supply_voltage_v:
+        return []
+    found = []
+    if not car.charging_curve:
+        found.append(
+            Remark("charging-unknown", "warns", where, f"{car.name}: the charging curve is missing.")
+        )
+    if not car.loads:
+        sentence = f"{car.name}: the list of electrical loads is missing."
+        found.append(Remark("loads-unknown", "warns", where, sentence))
+    if "generator" in context.kit.plant:
+        sentence = (
+            f"The kit brings generator {context.kit.plant['generator'][0]}; the budget is that of the car's "
+            "own curve until one was taken with it."
+        )
+        found.append(Remark("generator-of-kit", "notes", "kit", sentence))
+    for state in budget.states:
+        if state.generator_a is None:
+            sentence = f"{car.name}: the charging curve doesn't reach {state.rpm:.0f} rpm."
+            found.append(Remark("charging-unknown", "warns", where, sentence))
+    return [*found, *_short_remarks(car, budget, where), *_battery_remarks(budget, where)]
+
+
+def _short_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
+    """Short at cruise by day: the charging must be converted; at night or in rain alone: to know."""
+    cruise = [s for s in budget.states if s.kind == "cruise" and s.generator_a is not None]
+    if not cruise or not budget.loads:
+        return []
+    state = max(cruise, key=lambda s: s.generator_a or 0.0)
+    spare = {light: budget.spare_a(state, light) or 0.0 for light in LIGHTS}
+    if spare["day"] < 0:
+        sentence = (
+            f"Even at {state.rpm:.0f} rpm the {car.generator_kind} gives {state.generator_a:.0f} A where car and kit "
+            f"take {budget.loads['day'] + budget.kit_a:.0f} A by day: convert the charging first."
+            if not car.is_electric
+            else f"The converter gives {state.generator_a:.0f} A where car and kit take more by day."
+        )
+        return [Remark("convert-charging", "blocks", where, sentence)]
+    words = (("night", "at night"), ("rain", "in rain"))
+    short = [f"{-spare[light]:.0f} A {word}" for light, word in words if spare[light] < 0]
+    if not short:
+        return []
+    sentence = f"At {state.rpm:.0f} rpm with the kit full on the {car.generator_kind} is short of {' and '.join(short)}."
+    return [Remark("charging-short", "warns", where, sentence)]
+
+
+def _battery_remarks(budget: Budget, where: str) -> list[Remark]:
+    c = battery_constants()
+    low = {
+        light: volts
+        for light, volts in budget.battery_v.items()
+        if volts is None or volts < c.least_voltage_v
+    }
+    if not low:
+        return []
+    words = {"day": "by day", "night": "at night", "rain": "in rain"}
+    told = ", ".join(
+        f"{words[light]} {f'flat after {budget.flat_min[light]:.0f} min' if v is None else f'{v:.2f} V'}"
+        for light, v in low.items()
+    )
+    sentence = (
+        f"After {c.idle_minutes:.0f} min at idle with the kit full on the battery holds less than "
+        f"{c.least_voltage_v:g} V: {told}."
+    )
+    return [Remark("battery-idle", "warns", where, sentence)]

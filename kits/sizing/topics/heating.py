@@ -1,0 +1,252 @@
+"""Heating: whether the kit's matrix holds the winter target, and what its valve does to the cooling."""
+
+import numpy as np
+
+from kits.sizing.courses import WarmUp, warm_ups
+from kits.sizing.defaults import default_value, defaults
+from kits.sizing.heating import (
+    MatrixModel,
+    Needed,
+    air_mass_flow_kg_s,
+    fit_matrix,
+    heat_against_need,
+    matrix_conductance_w_k,
+    matrix_heat,
+    vent_with_heat_c,
+)
+from kits.sizing.pulldown import two_node_course
+from kits.sizing.record import VERDICTS, DutyAnswer
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.winter import Winter, held_c, matrix_of, need_w, winter, winter_points
+from vehicles.physics.quantities import format_value
+
+CODE, TITLE = "heating", "Heating"
+HOT = (
+    "The coolant is hot and under pressure: let it cool before a hose is opened, and clamp both heater hoses.",
+)
+STATE_WORDS = {"cruise": "at cruise", "idle": "at idle"}
+COOLANT_CAUTION = (
+    "Coolant temperature and flow are those recorded for the state; a cold engine, or a thermostat that opens early, "
+    "gives less."
+)
+
+
+def heating(context: Context) -> Topic | None:
+    """The topic of a fitment's heating; None where no air flow was worked out, so that nothing can be said."""
+    points = winter_points(context.case, context.record.duties)
+    if not points:
+        return None
+    try:
+        matrix = matrix_of(context.kit.plant)
+    except ValueError as error:
+        number = context.kit.plant["heater matrix"][0]
+        remark = Remark("matrix-unusable", "warns", f"part:{number}", f"The matrix can't be used: {error}")
+        return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=(remark,))
+    state = winter(points, matrix)
+    if not state.prepared.is_complete.any():
+        return Topic(CODE, TITLE, "Heating is not known: the cabin's data are not complete.")
+    if context.case.car.is_electric:
+        return _without_water(context, state)
+    if matrix is None:
+        return _without_matrix(context, state)
+    return _with_matrix(context, state, matrix)
+
+
+def _winter_words() -> str:
+    outside, target = default_value("winter_outside_c"), default_value("winter_target_c")
+    return (
+        f"{format_value('_c', outside)} outside, {format_value('_c', target)} in the cabin, no sun, fresh air"
+    )
+
+
+def _winter_inputs(context: Context) -> tuple[Input, ...]:
+    cabin = context.case.car.where.get("cabin", "")
+    return (
+        *(_assumed(key, name) for key, name in (("winter_outside_c", "_c"), ("winter_target_c", "_c"))),
+        given("cabin volume", "_m3", context.case.car.cabin.volume_m3, "as surveyed", cabin),
+    )
+
+
+def _assumed(key: str, name: str) -> Input:
+    row = defaults()[key]
+    return given(row.meaning, name, row.value, f"assumed: {row.source}")
+
+
+def _need_figures(context: Context, state: Winter) -> tuple[Figure, ...]:
+    need = need_w(state)
+    return tuple(
+        figure(f"heat needed {STATE_WORDS[p.state]}", "_w", _known(need[i]), need_w, *_winter_inputs(context))
+        for i, p in enumerate(state.points)
+    )
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _without_water(context: Context, state: Winter) -> Topic:
+    answer = f"An electric car has no hot water: the kit heats nothing. {_most_needed(state)} an electric heater must give."
+    return Topic(CODE, TITLE, answer, _need_figures(context, state))
+
+
+def _without_matrix(context: Context, state: Winter) -> Topic:
+    answer = (
+        "The kit brings no heater matrix: heating stays the car's own and is not judged. "
+        f"{_most_needed(state)} it must give."
+    )
+    figures = (*_need_figures(context, state), *_shut(context, None))
+    return Topic(CODE, TITLE, answer, figures, cautions=HOT)
+
+
+def _most_needed(state: Winter) -> str:
+    most = float(np.nanmax(need_w(state)))
+    return f"With {_winter_words()}, {format_value('_kw', most / 1000)} is what"
+
+
+def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
+    need, held = need_w(state), held_c(state)
+    heat = state.heat(state.prepared.target_c)
+    judged: list[tuple[int, Needed]] = [
+        (i, heat_against_need(float(heat.heat_w[i]), float(need[i]), context.case.reserve_share))
+        for i in range(len(state.points))
+        if np.isfinite(heat.heat_w[i]) and np.isfinite(need[i])
+    ]
+    remarks = _remarks(context, state)
+    number = context.kit.plant["heater matrix"][0]
+    if not judged:
+        answer = "Heating is not known: coolant temperature or flow is not recorded."
+        return Topic(CODE, TITLE, answer, _need_figures(context, state), remarks=remarks, cautions=HOT)
+    worst, verdict = max(judged, key=lambda one: (VERDICTS.index(one[1].word), -one[1].margin_share))
+    answer = (
+        f"Heating is {verdict.word}: {STATE_WORDS[state.points[worst].state]} the matrix gives "
+        f"{format_value('_kw', heat.heat_w[worst] / 1000)} against {format_value('_kw', need[worst] / 1000)} needed with "
+        f"{_winter_words()}, and would hold {format_value('_c', held[worst])}."
+    )
+    rows = tuple(
+        (
+            STATE_WORDS[state.points[i].state],
+            format_value("_w", heat.heat_w[i]),
+            format_value("_w", need[i]),
+            f"{100 * found.margin_share:.0f} %",
+            format_value("_c", heat.air_out_c[i]),
+            format_value("_c", held[i]),
+            found.word,
+        )
+        for i, found in judged
+    )
+    heads = ("state", "heat", "needed", "margin", "vents", "cabin held", "verdict")
+    origin = context.kit.origins.get(f"part.{number}", "")
+    rated = given("rated points", "", str(matrix.points), origin, f"part:{number}")
+    fit = f"{100 * matrix.worst_error_share:.1f} %"
+    model = Figure("worst error of the matrix's fit", fit, _name(fit_matrix), (rated,))
+    ups = warm_ups(context.case, state)
+    figures = (
+        *_need_figures(context, state),
+        *(_heat_figure(context, state, i, rated) for i, _ in judged),
+        *(
+            figure(f"cabin held {STATE_WORDS[state.points[i].state]}", "_c", _known(held[i]), held_c)
+            for i, _ in judged
+        ),
+        model,
+        *(_warm_figure(context, up) for up in ups),
+        *_shut(context, matrix),
+    )
+    notes = tuple(
+        Remark("matrix-assumed", "notes", f"part:{number}", f"Assumed: {what}.") for what in matrix.assumed
+    )
+    return Topic(
+        CODE, TITLE, answer, figures, (Table("Heating in winter", heads, rows),), (*remarks, *notes),
+        (*HOT, COOLANT_CAUTION),
+    )  # fmt: skip
+
+
+def _name(function: object) -> str:
+    return f"{function.__module__}:{getattr(function, '__qualname__', '')}"
+
+
+def _heat_figure(context: Context, state: Winter, row: int, rated: Input) -> Figure:
+    point, where = state.points[row], context.case.car.where.get("powertrain", "")
+    heat = state.heat(state.prepared.target_c)
+    return figure(
+        f"heat of the matrix {STATE_WORDS[point.state]}", "_w", _known(heat.heat_w[row]), matrix_heat,
+        given("coolant", "_c", point.coolant_c, "as recorded", where),
+        given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
+        given("air flow", "_m3_h", point.airflow_m3_h, "calculated: air side, coil wet"),
+        rated,
+    )  # fmt: skip
+
+
+def _warm_figure(context: Context, up: WarmUp) -> Figure:
+    label = f"warm-up to the winter target {STATE_WORDS[up.state]}"
+    inputs = (
+        _assumed("engine_warm_up_min", "_min"),
+        given("error of the steps", "_k", up.course.step_error_k, "calculated: steps halved"),
+    )
+    found = figure(label, "_min", up.goal_min, two_node_course, *inputs)
+    if up.goal_min is not None:
+        return found
+    return Figure(label, "not within an hour", found.function, inputs)
+
+
+def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
+    where = context.case.car.where.get("powertrain", "")
+    found = [
+        Remark(
+            "coolant-unknown", "warns", where,
+            f"Coolant temperature or flow {STATE_WORDS[p.state]} is not recorded: heating there is not known.",
+        )
+        for p in state.points
+        if not np.isfinite(p.coolant_c * p.coolant_l_min)
+    ]  # fmt: skip
+    if "water valve" not in context.kit.plant:
+        text = "The kit has a heater matrix but no water valve with technical data: a hot matrix stands in the cold air."
+        found.append(Remark("matrix-without-valve", "warns", "kit", text))
+    return tuple(found)
+
+
+def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
+    """What the matrix does to the cooling: with its valve shut as recorded, leaking as the valve's sheet says, open."""
+    answer = next((a for a in context.record.duties if a.kind == "cruise" and a.vent_c is not None), None)
+    if answer is None or answer.vent_c is None or answer.airflow_m3_h is None or answer.capacity_w is None:
+        return ()
+    air_kg_s = _air_kg_s(answer)
+    found = []
+    leak_w = context.case.car.matrix_leak_w
+    if leak_w is not None:
+        where = context.case.car.where.get("cabin", "")
+        found.append(_rise("valve shut, as surveyed: warmer at the vents", leak_w, air_kg_s, answer, where))
+    coolant_c = context.case.car.coolant_c.get("cruise")
+    flow = context.case.car.coolant_flow_l_min.get("cruise")
+    if matrix is None or coolant_c is None:
+        return tuple(found)
+    valve = context.kit.plant.get("water valve")
+    leak_l_min = None if valve is None else valve[1].get("leak_l_min")
+    for label, litres in (("valve leaking as its data sheet allows", leak_l_min), ("valve stuck open", flow)):
+        if litres is None:
+            continue
+        heat = float(matrix_conductance_w_k(matrix, air_kg_s, litres)) * (coolant_c - answer.vent_c)
+        where = f"part:{valve[0]}" if valve is not None and litres == leak_l_min else ""
+        found.append(_rise(f"{label}: warmer at the vents", heat, air_kg_s, answer, where))
+        share = heat / answer.capacity_w
+        inputs = (given("heat of the matrix", "_w", heat), given("capacity", "_w", answer.capacity_w))
+        text = f"{100 * share:.0f} %"
+        found.append(
+            Figure(f"{label}: share of the cooling lost", text, _name(matrix_conductance_w_k), inputs)
+        )
+    return tuple(found)
+
+
+def _rise(label: str, heat_w: float, air_kg_s: float, answer: DutyAnswer, where: str) -> Figure:
+    vent_c = answer.vent_c or 0.0
+    rise = float(vent_with_heat_c(vent_c, heat_w, air_kg_s)) - vent_c
+    return figure(
+        label, "_k", rise, vent_with_heat_c,
+        given("heat", "_w", heat_w, "", where),
+        given("air flow", "_m3_h", answer.airflow_m3_h, f"calculated: {answer.name}"),
+    )  # fmt: skip
+
+
+def _air_kg_s(answer: DutyAnswer) -> float:
+    """Dry air through the coil: the blower's volume at the coil inlet."""
+    return float(air_mass_flow_kg_s(answer.airflow_m3_h or 0.0, answer.air_in_c or 0.0))

@@ -1,0 +1,133 @@
+"""Pull-down: how long a soaked cabin takes to become bearable, and how cold the vents are by then."""
+
+import numpy as np
+
+from kits.sizing.courses import SHOWN_MIN, PullDown, pull_downs, skin_m2
+from kits.sizing.defaults import default_value, defaults
+from kits.sizing.pulldown import (
+    S_PER_MIN,
+    capacity_line,
+    mass_capacity_kj_k,
+    minutes_to_reach,
+    two_node_course,
+)
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+
+CODE, TITLE = "pull-down", "Pull-down from a soaked car"
+TABLE_STEP_MIN = 2.0
+ESTIMATE = (
+    "A pull-down is an estimate: the mass of the trim and the soaked state are taken by rule until a trial's log "
+    "replaces them."
+)
+
+
+def pull_down(context: Context) -> Topic | None:
+    """The topic of a fitment's pull-down; None where no duty point was solved."""
+    found = pull_downs(context.case, context.record.duties)
+    if not found:
+        return None
+    main = min(found, key=lambda one: one.duty.kind != "cruise")
+    return Topic(
+        CODE, TITLE, _answer(main),
+        tuple(f for one in found for f in _figures(context, one)),
+        (_summary(found), *(_curves(one) for one in found)),
+        _remarks(found),
+        (ESTIMATE,),
+    )  # fmt: skip
+
+
+def _answer(one: PullDown) -> str:
+    goal = default_value("pull_down_goal_c")
+    reached = (
+        f"the cabin reaches {goal:.0f} °C in {one.goal_min:.0f} min"
+        if one.goal_min is not None
+        else f"the cabin is still at {one.course.air_c[-1]:.0f} °C after {SHOWN_MIN:.0f} min, not {goal:.0f} °C"
+    )
+    asked = f"{default_value('pull_down_goal_min'):.0f} min and {default_value('pull_down_vent_c'):.0f} °C are asked"
+    return (
+        f"Pull-down is {'met' if one.is_met else 'not met'}: soaked at {one.soak_c:.0f} °C, {one.duty.name}: {reached}, "
+        f"and the vents are at {one.vent_judged_c:.0f} °C after {default_value('pull_down_vent_min'):.0f} min; {asked}."
+    )
+
+
+def _assumed(key: str, name: str) -> Input:
+    row = defaults()[key]
+    return given(row.meaning, name, row.value, f"assumed: {row.source}")
+
+
+def _figures(context: Context, one: PullDown) -> tuple[Figure, ...]:
+    where = context.case.car.where.get("cabin", "")
+    cabin = context.case.car.cabin
+    mass = (
+        given("cabin volume", "_m3", cabin.volume_m3, "as surveyed", where),
+        _assumed("mass_kj_k_m3", "_kj_k"),
+    )
+    skin = given("area round the cabin", "_m2", skin_m2(cabin), "as surveyed", where)
+    solved = tuple(
+        given(f"sensible capacity at {inlet:.0f} °C inlet", "_w", heat, "calculated: a solved duty point")
+        for inlet, heat in one.points
+    )
+    at = one.duty.name
+    soak = (
+        _assumed("soak_rise_k", "_k"),
+        _assumed("windows_open_min", "_min"),
+        _assumed("windows_open_area_m2", "_m2"),
+    )
+    film = _assumed("mass_film_w_m2k", "_w_m2k")
+    error = given("error of the steps", "_k", one.course.step_error_k, "calculated: steps halved")
+    hottest = capacity_line(one.points, context.case.plant.freeze_surface_c).heats_w[-1]
+    time = figure(f"{at}: time to the goal", "_min", one.goal_min, minutes_to_reach, *soak, error)
+    if one.goal_min is None:
+        time = Figure(time.label, f"not within {SHOWN_MIN:.0f} min", time.function, time.inputs)
+    return (
+        time,
+        figure(f"{at}: vents when judged", "_c", one.vent_judged_c, two_node_course, skin, film, *mass),
+        figure(f"{at}: most sensible capacity counted on", "_w", hottest, capacity_line, *solved),
+        figure(f"{at}: heat capacity of the lining", "_kj_k", one.cabin.mass_kj_k, mass_capacity_kj_k, *mass),
+    )
+
+
+def _summary(found: tuple[PullDown, ...]) -> Table:
+    goal, minutes = default_value("pull_down_goal_c"), default_value("pull_down_vent_min")
+    heads = (
+        "duty point",
+        f"min to {goal:.0f} °C",
+        f"vents at {minutes:.0f} min, °C",
+        "after 30 min, °C",
+        "criterion",
+    )
+    rows = tuple(
+        (
+            one.duty.name,
+            f"over {SHOWN_MIN:.0f}" if one.goal_min is None else f"{one.goal_min:.0f}",
+            f"{one.vent_judged_c:.0f}",
+            f"{one.course.air_c[-1]:.0f}",
+            "met" if one.is_met else "not met",
+        )
+        for one in found
+    )
+    return Table("Pull-down by duty point", heads, rows)
+
+
+def _curves(one: PullDown) -> Table:
+    minutes = np.arange(0.0, SHOWN_MIN + TABLE_STEP_MIN / 2, TABLE_STEP_MIN)
+    at = minutes * S_PER_MIN
+    curves = (one.course.air_c, one.course.mass_c, one.vent_c)
+    columns = [np.interp(at, one.course.seconds, curve) for curve in curves]
+    rows = tuple(
+        (f"{minute:.0f}", *(f"{value:.0f}" for value in values))
+        for minute, *values in zip(minutes, *columns, strict=True)
+    )
+    return Table(f"Course: {one.duty.name}", ("min", "cabin, °C", "lining, °C", "vents, °C"), rows)
+
+
+def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
+    single = [one.duty.name for one in found if len(one.points) == 1]
+    if not single:
+        return ()
+    text = (
+        f"Only one duty point is solved for the engine as in {', '.join(single)}: at hotter inlets no more capacity is "
+        "counted on than there. A fresh-air duty point there would tell it."
+    )
+    return (Remark("pull-down-one-point", "notes", "duty-points", text),)
