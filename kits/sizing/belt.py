@@ -67,10 +67,11 @@ def belt_run(x_mm: ArrayLike, y_mm: ArrayLike, diameter_mm: ArrayLike, on_back: 
     Source: geometry of circles and their common tangents; handbooks give it for two pulleys.
     Check: open and crossed belt of the handbooks, three equal pulleys by hand; inner wraps less back ones are 360°.
     """
-    arrays = (floats(x_mm), floats(y_mm), floats(diameter_mm), np.asarray(on_back, dtype=bool))
-    if any(a.ndim == 0 for a in arrays) or max(a.shape[-1] for a in arrays) < 2:
+    x, y, diameter, back = np.broadcast_arrays(
+        floats(x_mm), floats(y_mm), floats(diameter_mm), np.asarray(on_back, dtype=bool)
+    )
+    if x.ndim == 0 or x.shape[-1] < 2:
         raise ValueError(NO_LAYOUT)
-    x, y, diameter, back = np.broadcast_arrays(*arrays)
     ways = [_way(x, y, np.where(back, -sense, sense) * diameter / 2) for sense in (1.0, -1.0)]
     turns = [np.rint(np.sum(np.where(back, -w, w), axis=-1) / 360) for w, _, _ in ways]
     # once around comes first, then crossed; of two that close, the shorter one is the belt that is meant

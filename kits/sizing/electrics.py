@@ -88,8 +88,15 @@ def largest_current_a(section_mm2: ArrayLike) -> FloatArray:
     Source: the one table of largest fuses (kits/bom/data/wires.json), common practice, from memory.
     Check: rises with the section.
     """
-    table = np.vectorize(lambda s: np.nan if (a := carries_a(float(s))) is None else a, otypes=[float])
-    return floats(table(floats(section_mm2)))[()]
+    sections = floats(section_mm2)
+    found = [_largest_a(float(section)) for section in sections.ravel()]
+    return floats(np.reshape(found, sections.shape))[()]
+
+
+@cache
+def _largest_a(section_mm2: float) -> float:
+    limit = carries_a(section_mm2)
+    return np.nan if limit is None else limit
 
 
 def conductor_temperature_c(current_a: ArrayLike, section_mm2: ArrayLike) -> FloatArray:
@@ -142,12 +149,12 @@ def smallest_section_mm2(current_a: ArrayLike, length_m: ArrayLike, allowed_drop
         floats(current_a), floats(length_m), floats(allowed_drop_v)
     )
     valid = (current >= 0) & np.isfinite(current) & (length >= 0) & np.isfinite(length) & (allowed > 0)
-    found = np.full(current.shape, np.nan)
-    for section in sorted(electrics_constants().resistance_20_mohm_m, reverse=True):
-        bears = valid & (current <= largest_current_a(section))
-        at = np.where(bears, current, 0.0)
-        drop = voltage_drop_v(at, section, np.where(valid, length, 0.0))
-        found = np.where(bears & (drop <= allowed), section, found)
+    sections = np.array(sorted(electrics_constants().resistance_20_mohm_m))
+    along = sections.reshape(-1, *[1] * current.ndim)
+    bears = valid & (current <= largest_current_a(along))
+    drops = voltage_drop_v(np.where(bears, current, 0.0), along, np.where(valid, length, 0.0))
+    enough = bears & (drops <= allowed)
+    found = np.where(enough.any(axis=0), sections[np.argmax(enough, axis=0)], np.nan)
     sentence = (
         "No standard section up to 25 mm² bears this current with so small a loss; a current and a length are "
         "not negative and an allowed loss is above zero."
@@ -167,10 +174,10 @@ def protecting_fuse_a(current_a: ArrayLike, section_mm2: ArrayLike) -> FloatArra
     """
     c = electrics_constants()
     current, largest = np.broadcast_arrays(floats(current_a), floats(largest_current_a(section_mm2)))
-    found = np.full(current.shape, np.nan)
-    for rating in sorted(c.fuse_ratings_a, reverse=True):
-        fits = (current >= 0) & (rating * c.fuse_load_share >= current) & (rating <= largest)
-        found = np.where(fits, rating, found)
+    ratings = np.array(sorted(c.fuse_ratings_a))
+    along = ratings.reshape(-1, *[1] * current.ndim)
+    fits = (current >= 0) & (along * c.fuse_load_share >= current) & (along <= largest)
+    found = np.where(fits.any(axis=0), ratings[np.argmax(fits, axis=0)], np.nan)
     sentence = "No standard fuse both lasts under this current and protects this wire."
     return answer(found, np.isfinite(found), sentence)
 

@@ -20,10 +20,8 @@ FINE_PITCH = re.compile(r"^\s*M\s*\d+(?:[.,]\d+)?\s*[×x]\s*(0?[.,]\d+|1(?:[.,]\
 class FastenerConstants:
     """Values of the data file, each with its unit and source there."""
 
-    stress_area_mm2: dict[float, float]
-    """by the thread's diameter in mm"""
-    proof_stress_mpa: dict[str, float]
-    """by property class"""
+    proof_load_n: dict[str, dict[float, float]]
+    """by property class and the thread's diameter in mm"""
     usual_class: str
     preload_share: float
     nut_factor_low: float
@@ -35,8 +33,11 @@ def fastener_constants() -> FastenerConstants:
     """The data file, read once."""
     rows = json.loads(DATA_FILE.read_text(encoding="utf-8"))
     values = {name: row["value"] for name, row in rows.items() if name != "_"}
-    areas = {float(size): float(area) for size, area in values.pop("stress_area_mm2").items()}
-    return FastenerConstants(stress_area_mm2=areas, **values)
+    loads = {
+        kind: {float(size): float(load) for size, load in by_size.items()}
+        for kind, by_size in values.pop("proof_load_n").items()
+    }
+    return FastenerConstants(proof_load_n=loads, **values)
 
 
 def tightening_torque_nm(nut_factor: ArrayLike, diameter_mm: ArrayLike, preload_n: ArrayLike) -> FloatArray:
@@ -59,19 +60,19 @@ def tightening_torque_nm(nut_factor: ArrayLike, diameter_mm: ArrayLike, preload_
 def proof_load_n(diameter_mm: float, property_class: str) -> float:
     """The load that a bolt with coarse thread bears without a lasting stretch.
 
-    Formula: proof load = stress area · stress under proof load.
-    Parameters: diameter_mm of a coarse thread, 4 to 16; property_class such as "8.8".
+    Formula: table.
+    Parameters: diameter_mm of a coarse thread, 4 to 16; property_class "8.8" or "10.9".
     Returns: load in N. A size or class that is not in the data raises ValueError.
-    Validity: up to M16; above it class 8.8 has a stress of its own.
-    Source: ISO 898-1.
-    Check: table values for M5, M6 and M10 of class 8.8.
+    Validity: coarse threads; a fine one bears a little more.
+    Source: ISO 898-1, partly from memory as data/fasteners.json says.
+    Check: M5, M6 and M10 of class 8.8.
     """
-    c = fastener_constants()
-    if diameter_mm not in c.stress_area_mm2:
-        raise ValueError(f"M{diameter_mm:g} is not among the sizes that have a stress area here.")
-    if property_class not in c.proof_stress_mpa:
+    loads = fastener_constants().proof_load_n.get(property_class)
+    if loads is None:
         raise ValueError(f"“{property_class}” is not among the property classes that are known here.")
-    return c.stress_area_mm2[diameter_mm] * c.proof_stress_mpa[property_class]
+    if diameter_mm not in loads:
+        raise ValueError(f"M{diameter_mm:g} is not among the sizes whose proof load is known here.")
+    return loads[diameter_mm]
 
 
 def torque_band_nm(diameter_mm: float, property_class: str | None = None) -> tuple[float, float]:
@@ -97,7 +98,8 @@ def thread_mm(bolt_size: str) -> float | None:
     if found is None or FINE_PITCH.match(bolt_size):
         return None
     size = float(found[1].replace(",", "."))
-    return size if size in fastener_constants().stress_area_mm2 else None
+    c = fastener_constants()
+    return size if size in c.proof_load_n[c.usual_class] else None
 
 
 Judged = Literal["inside", "below", "above"]

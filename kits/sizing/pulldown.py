@@ -174,7 +174,8 @@ def two_node_course(
 
     Formula: C_a·dT_a/dt = gain_a − loss_a·T_a + G·(T_m − T_a) + supply;
         C_m·dT_m/dt = gain_m − loss_m·T_a + G·(T_a − T_m); each step is the exact solution x = E·x0 + Φ·b of the
-        linear pair, with the supply's line of the step's start
+        linear pair, with the supply's line at the air of the step's
+        start and the time of its middle
     Parameters: cabin; air_c and mass_c at the start, °C; supply of seconds and air temperature;
         minutes; step_s seconds
     Returns: Course, with the largest change of the air's curve on halving the step
@@ -204,7 +205,7 @@ def _march(
     air, mass = air_c, mass_c
     course = [(air, mass)]
     for i in range(count):
-        brought = supply(i * step_s, air)
+        brought = supply((i + 0.5) * step_s, air)
         step = steps.get(brought.per_k_w)
         if step is None:
             a = (

@@ -7,6 +7,7 @@ is taken at the outside temperature: the warm scuttle of the summer survey is no
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -89,7 +90,13 @@ def matrix_of(plant: PlantData) -> MatrixModel | None:
     if held is None or not held[2]:
         return None
     names = ("airflow_m3_h", "coolant_flow_l_min", "air_in_c", "water_in_c", "heat_w")
-    return fit_matrix([RatedMatrixPoint(*(float(p[name]) for name in names)) for p in held[2]])
+    return _fitted(tuple(RatedMatrixPoint(*(float(p[name]) for name in names)) for p in held[2]))
+
+
+@lru_cache(maxsize=64)
+def _fitted(points: tuple[RatedMatrixPoint, ...]) -> MatrixModel:
+    """One fit serves all fitments with the matrix."""
+    return fit_matrix(points)
 
 
 def winter_climate(duty: Duty) -> ClimateState:

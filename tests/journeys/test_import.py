@@ -18,7 +18,8 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     # Words in a number column, an option nobody defined, a part that stands twice.
     book = open_workbook()
     book["Cabins"]["C2"] = "about 2.4"
-    book["Variants"]["I3"] = "centre"
+    steering = next(cell for cell in book["Variants"][1] if cell.value == "option: Steering side")
+    book["Variants"].cell(3, steering.column, "centre")
     parts = book["Parts"]
     below = max(cell.row for cell in parts["A"] if cell.value) + 1
     for cell in parts[2]:
@@ -31,12 +32,13 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     # In the order of the sheets' names: sheet, row, column as the spreadsheet letters it, sentence.
     expect(rows.nth(1)).to_have_text("Cabins2CVolume [m³] must be a number, not “about 2.4”.")
     expect(rows.nth(2)).to_have_text(f"Parts{below}Abm10-146 stands in row 2 already.", ignore_case=True)
-    expect(rows.nth(3)).to_have_text("Variants3ISteering side has no option “centre”; it has: left, right.")
+    told = "Steering side has no option “centre”; it has: left, right."
+    expect(rows.nth(3)).to_have_text(f"Variants3{steering.column_letter}{told}")
 
     # Mended where the page said.
     page.get_by_role("link", name="Choose the mended workbook").click()
     book["Cabins"]["C2"] = 2.35
-    book["Variants"]["I3"] = "right"
+    book["Variants"].cell(3, steering.column, "right")
     parts.delete_rows(below)
     choose(page, book, "second try.xlsx")
     expect(page.get_by_label("The answer")).to_contain_text("No problem found. Nothing has changed yet.")

@@ -50,7 +50,7 @@ def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
 def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demonstration, live_server):
     page = sign_in("installer")
     page.get_by_role("link", name="Find your car").click()
-    page.get_by_label("Variant or line").fill("CP12L")
+    page.get_by_label("Car, line or option").fill("CP12L")
     page.get_by_role("button", name="Filter").click()
     expect(page.locator(".fit-table tbody tr")).to_have_count(1)
     page.locator(".fit-table tbody").get_by_role("link", name="strong enough").click()

@@ -8,6 +8,7 @@ from kits.sizing import belt as b
 from kits.sizing.case import Case, Point, PulleyAt
 from kits.sizing.topics.belt_engine import (
     coolant_figures,
+    coolant_remarks,
     idle_remarks,
     idle_torque_nm,
     speed_figures,
@@ -70,6 +71,7 @@ def belt(context: Context) -> Topic | None:
             *_pull_remarks(context, layout, where),
             *speed_remarks(context, where),
             *idle_remarks(context, where),
+            *coolant_remarks(context, where),
         ),
         (MOVING,),
     )

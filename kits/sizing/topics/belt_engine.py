@@ -1,15 +1,16 @@
 """What the belt drive makes of speeds, and what the engine has to bear: torque at idle, warmer air at the radiator."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from kits.sizing import belt as b
 from kits.sizing.case import Duty, Point
 from kits.sizing.condenser import installed_air
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Remark, Table, figure, given
+from kits.sizing.topics.figure import Figure, Remark, Severity, Table, figure, given
 from vehicles.physics.air import pressure_from_altitude_pa
 
+CURVE_END = "highest of the charging curve"
 SPEED_HEADS = ("engine", "engine, rpm", "compressor, rpm", "allowed, rpm", "")
 
 
@@ -24,7 +25,7 @@ def _speeds(context: Context) -> list[tuple[str, float]]:
         if rpm is not None:
             found.setdefault(rpm, duty.name)
     if car.charging_curve:
-        found.setdefault(car.charging_curve[-1][0], "highest of the charging curve")
+        found.setdefault(car.charging_curve[-1][0], CURVE_END)
     return [(found[rpm], rpm) for rpm in sorted(found)]
 
 
@@ -107,7 +108,9 @@ def speed_remarks(context: Context, where: str) -> list[Remark]:
                 f"At {rpm:.0f} rpm ({name}) the compressor would turn at {turns:.0f} rpm, above its "
                 f"{compressor.speed_max_rpm:.0f}: a bigger pulley on it, or a cut-out by speed."
             )
-            found.append(Remark("compressor-fast", "warns", where, sentence))
+            # how fast the engine is ever turned is not recorded; the curve's end only says how fast the generator was
+            severity: Severity = "notes" if name == CURVE_END else "warns"
+            found.append(Remark("compressor-fast", severity, where, sentence))
         if turns < compressor.speed_min_rpm:
             sentence = (
                 f"At {rpm:.0f} rpm ({name}) the compressor turns at {turns:.0f} rpm, below its "
@@ -128,41 +131,82 @@ def idle_remarks(context: Context, where: str) -> list[Remark]:
         sentence = f"{told}; the kit raises the idle with {helper.part} {helper.name}."
         return [Remark("idle-torque", "notes", f"position:{helper.position}", sentence)]
     sentence = (
-        f"{told}, more than {c.idle_torque_nm:g} N·m (from memory), and the kit has no idle-up: expect a rough idle, "
-        "or raise it."
+        f"{told}, more than {c.idle_torque_nm:g} N·m (from memory), and the kit has no idle-up: a petrol engine idles "
+        "badly with it, raise its idle; a governed diesel holds its speed."
     )
     return [Remark("idle-torque", "warns", "kit", sentence)]
 
 
-def coolant_figures(context: Context, where: str) -> list[Figure]:
-    """What is left of the coolant's limit if all of the radiator's air has gone through the condenser."""
+@dataclass(frozen=True)
+class CoolantMargin:
+    """What is left of the coolant's limit in a state, were all of the radiator's air to come from the condenser."""
+
+    state: str
+    coolant_c: float
+    limit_c: float
+    heat_w: float
+    rise_k: float
+    duty: str
+
+    @property
+    def left_k(self) -> float:
+        """Left below the limit; negative above it."""
+        return self.limit_c - self.coolant_c - self.rise_k
+
+
+def coolant_margins(context: Context) -> list[CoolantMargin]:
+    """The margin at idle and at cruise, each at its duty point with the hottest air; where data allows."""
     car = context.case.car
     duties = {d.code: d for d in context.case.duties}
     found = []
-    for state, kind in (("idle", "idle"), ("cruise", "cruise")):
+    for state in ("idle", "cruise"):
         coolant, limit = car.coolant_c.get(state), car.coolant_limit_c
-        answers = [a for a in context.record.duties if a.kind == kind and a.capacity_w and a.power_w]
+        answers = [a for a in context.record.duties if a.kind == state]
         rises = [(r, a) for a in answers if (r := _rise_k(context, duties[a.code], a)) is not None]
-        if coolant is None or limit is None or not rises:
-            continue
-        rise, worst = max(rises, key=lambda pair: pair[0])
+        if coolant is not None and limit is not None and rises:
+            rise, worst = max(rises, key=lambda pair: pair[0])
+            heat = (worst.capacity_w or 0.0) + (worst.power_w or 0.0)
+            found.append(CoolantMargin(state, coolant, limit, heat, rise, worst.name))
+    return found
+
+
+def coolant_figures(context: Context, where: str) -> list[Figure]:
+    """The margins with what they were made from."""
+    found = []
+    for m in coolant_margins(context):
         inputs = (
-            given(f"coolant at {state} without the kit", "coolant_c", coolant, "powertrain", where),
-            given("limit", "limit_c", limit, "powertrain", where),
-            given(
-                f"heat of the condenser, {worst.name}",
-                "heat_w",
-                (worst.capacity_w or 0) + (worst.power_w or 0),
-                "sized",
-            ),
-            given("rise of the air at most", "rise_k", rise, "calculated"),
+            given(f"coolant at {m.state} without the kit", "coolant_c", m.coolant_c, "powertrain", where),
+            given("limit", "limit_c", m.limit_c, "powertrain", where),
+            given(f"heat of the condenser, {m.duty}", "heat_w", m.heat_w, "sized"),
+            given("rise of the air, at most that of the coolant", "rise_k", m.rise_k, "calculated"),
         )
-        label = f"Coolant below its limit at {state}, if the condenser stands in front of the radiator"
-        left = limit - coolant - rise
-        made = figure(label, "left_k", left, b.air_rise_k, *inputs)
-        found.append(
-            replace(made, text=f"{left:.0f} K at least" if left >= 0 else f"may be {-left:.0f} K over")
+        label = f"Coolant below its limit at {m.state}, if the condenser stands in front of the radiator"
+        made = figure(label, "left_k", m.left_k, b.air_rise_k, *inputs)
+        text = f"{m.left_k:.0f} K at least" if m.left_k >= 0 else f"may be {-m.left_k:.0f} K over"
+        found.append(replace(made, text=text))
+    return found
+
+
+def coolant_remarks(context: Context, where: str) -> list[Remark]:
+    """Where the condenser's warm air may lift the coolant over its limit, and what is missing to say so."""
+    car = context.case.car
+    found = [
+        Remark(
+            "coolant-margin", "notes", where,
+            f"If the condenser stands in front of the radiator, the coolant may come {-m.left_k:.0f} K over its limit "
+            f"of {m.limit_c:.0f} °C at {m.state}: measure it with the kit running.",
         )
+        for m in coolant_margins(context)
+        if m.left_k < 0
+    ]  # fmt: skip
+    lacks = [
+        t
+        for t, v in (("limit", car.coolant_limit_c), ("temperature at idle", car.coolant_c.get("idle")))
+        if v is None
+    ]
+    if lacks:
+        sentence = f"{car.name}: the coolant's {' and '.join(lacks)} is missing; its margin isn't known."
+        found.append(Remark("coolant-unknown", "notes", where, sentence))
     return found
 
 

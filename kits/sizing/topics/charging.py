@@ -12,6 +12,7 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Remark, Table
 
 LIGHTS = ("day", "night", "rain")
+WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
 HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
 
 
@@ -78,7 +79,7 @@ def _states(context: Context) -> tuple[EngineState, ...]:
     if not car.charging_curve:
         return ()
     if car.is_electric:
-        return (EngineState("always", "cruise", 0.0, _generator_a(car, 0.0)),)
+        return (EngineState("at any speed", "cruise", 0.0, _generator_a(car, 0.0)),)
     speeds: dict[float, tuple[str, str]] = {}
     for duty in context.case.duties:
         rpm = Point(context.case, duty).engine_rpm()
@@ -135,7 +136,13 @@ def budget_table(budget: Budget) -> list[Table]:
     for state in budget.states:
         spare = [budget.spare_a(state, light) for light in LIGHTS]
         given_a = "not known" if state.generator_a is None else f"{state.generator_a:.0f}"
-        rows.append((state.name, given_a, *("not known" if s is None else f"{s:+.0f}" for s in spare)))
+        rows.append(
+            (
+                state.name,
+                given_a,
+                *("not known" if s is None else f"{s:+.0f}".replace("-", "−") for s in spare),
+            )
+        )
     if not rows:
         return []
     caption = "Charging: what is left with car and kit on (minus: from the battery)"
@@ -184,11 +191,13 @@ def _short_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
             else f"The converter gives {state.generator_a:.0f} A where car and kit take more by day."
         )
         return [Remark("convert-charging", "blocks", where, sentence)]
-    words = (("night", "at night"), ("rain", "in rain"))
-    short = [f"{-spare[light]:.0f} A {word}" for light, word in words if spare[light] < 0]
+    short = [f"{-spare[light]:.0f} A {WHEN[light]}" for light in LIGHTS if spare[light] < 0]
     if not short:
         return []
-    sentence = f"At {state.rpm:.0f} rpm with the kit full on the {car.generator_kind} is short of {' and '.join(short)}."
+    sentence = (
+        f"At {state.rpm:.0f} rpm with the kit full on the {car.generator_kind} is short of "
+        f"{' and '.join(short)}."
+    )
     return [Remark("charging-short", "warns", where, sentence)]
 
 
@@ -201,9 +210,8 @@ def _battery_remarks(budget: Budget, where: str) -> list[Remark]:
     }
     if not low:
         return []
-    words = {"day": "by day", "night": "at night", "rain": "in rain"}
     told = ", ".join(
-        f"{words[light]} {f'flat after {budget.flat_min[light]:.0f} min' if v is None else f'{v:.2f} V'}"
+        f"{WHEN[light]} {f'flat after {budget.flat_min[light]:.0f} min' if v is None else f'{v:.2f} V'}"
         for light, v in low.items()
     )
     sentence = (

@@ -7,7 +7,7 @@ import numpy as np
 from kits.bom.resolved import Wire
 from kits.sizing import electrics as e
 from kits.sizing.battery import battery_after_idle, battery_constants
-from kits.sizing.topics.charging import Budget, budget_of, budget_remarks, budget_table
+from kits.sizing.topics.charging import WHEN, Budget, budget_of, budget_remarks, budget_table
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth, is_high_voltage
@@ -43,6 +43,7 @@ def electrics(context: Context) -> Topic:
         *_conversion(context),
         *budget_remarks(context, budget),
         *_drop_remarks(paths, losses, volts),
+        *_unfed_remarks(paths),
         *_fuse_remarks(wires),
         *unknown,
         *electric_remarks,
@@ -120,45 +121,41 @@ def _circuit_table(paths: list[Circuit], losses: dict[Key, float], volts: float)
 
 
 def _wire_table(context: Context, wires: list[Wire], losses: dict[Key, float]) -> list[Table]:
+    least, lasting = _least(context, wires)
     rows = []
-    for wire in wires:
-        loss = losses.get(_key(wire))
+    for i, wire in enumerate(wires):
         fuse = fuse_before_a(wires, wire)
-        largest = float(e.largest_current_a(wire.section_mm2))
         rows.append(
             (
                 f"{wire.position}/{wire.number}", device(wire.start), device(wire.end), f"{wire.section_mm2:g}",
                 _text(None if wire.length_mm is None else wire.length_mm / 1000), _text(wire.current_a),
-                "none" if fuse is None else f"{fuse:g}", _text(largest if np.isfinite(largest) else None),
-                _lasting(wire), "not known" if loss is None else f"{loss:.3f}", _least(context, wire),
+                "none" if fuse is None else f"{fuse:g}", _text(float(e.largest_current_a(wire.section_mm2))),
+                _text(lasting[i]), _text(losses.get(_key(wire)), 3), _text(least[i]),
             )
         )  # fmt: skip
     return [Table("Wires", WIRE_HEADS, tuple(rows))] if rows else []
 
 
-def _text(value: float | None) -> str:
-    return "not known" if value is None else f"{value:g}"
+def _text(value: float | None, decimals: int | None = None) -> str:
+    if value is None or not np.isfinite(value):
+        return "not known" if value is None else "none"
+    return f"{value:g}" if decimals is None else f"{value:.{decimals}f}"
 
 
-def _lasting(wire: Wire) -> str:
-    if wire.current_a is None:
-        return "not known"
-    try:
-        return f"{float(e.protecting_fuse_a(wire.current_a, wire.section_mm2)):g}"
-    except ValueError:
-        return "none"
+def _least(context: Context, wires: list[Wire]) -> tuple[list[float | None], list[float | None]]:
+    """By wire: the least section that bears its current and alone loses no more than a circuit may, and its fuse.
 
-
-def _least(context: Context, wire: Wire) -> str:
-    """The smallest section that bears the current and alone loses no more than a whole circuit may."""
-    volts = _volts(context, wire)
-    if wire.current_a is None or wire.length_mm is None or volts is None:
-        return "not known"
-    allowed = e.electrics_constants().allowed_drop_share * volts
-    try:
-        return f"{float(e.smallest_section_mm2(wire.current_a, wire.length_mm / 1000, allowed)):g}"
-    except ValueError:
-        return "above 25"
+    NaN where no standard one does it, None where an input is missing.
+    """
+    share = e.electrics_constants().allowed_drop_share
+    rows = [(w.current_a, w.length_mm, _volts(context, w), w.section_mm2) for w in wires]
+    amps, mm, volts, section = np.array(rows, dtype=float).reshape(-1, 4).T
+    least, fuse = e.smallest_section_mm2(amps, mm / 1000, share * volts), e.protecting_fuse_a(amps, section)
+    known = np.isfinite(amps) & np.isfinite(mm) & np.isfinite(volts)
+    return (
+        [float(s) if k else None for s, k in zip(least, known, strict=True)],
+        [float(f) if np.isfinite(a) else None for f, a in zip(fuse, amps, strict=True)],
+    )
 
 
 def _volts(context: Context, wire: Wire) -> float | None:
@@ -202,6 +199,19 @@ def _drop_remarks(paths: list[Circuit], losses: dict[Key, float], volts: float) 
         )
         found.append(Remark("circuit-loss", "warns", _where(weakest), sentence))
     return found
+
+
+def _unfed_remarks(paths: list[Circuit]) -> list[Remark]:
+    """A way that begins at a device with an earth of its own doesn't begin at a source."""
+    consumers = {path.consumer for path in paths} | {device(path.earth.start) for path in paths}
+    unfed = sorted({device(p.feeds[0].start) for p in paths} & consumers)
+    return [
+        Remark(
+            "circuit-unfed", "warns", _where(next(p.feeds[0] for p in paths if device(p.feeds[0].start) == name)),
+            f"Nothing in this car's harness feeds the {name}: its circuits are followed from there only.",
+        )
+        for name in unfed
+    ]  # fmt: skip
 
 
 def _thicker(wire: Wire, allowed_v: float) -> str:
@@ -274,18 +284,20 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
             load = budget.loads.get(light)
             inputs = (
                 given(
-                    f"generator at {state.rpm:.0f} rpm",
+                    f"{car.generator_kind}, {state.name}",
                     "current_a",
                     state.generator_a,
                     "charging curve",
                     where,
                 ),
-                given(f"loads of the car by {light}", "current_a", load, "list of electrical loads", where),
+                given(
+                    f"loads of the car {WHEN[light]}", "current_a", load, "list of electrical loads", where
+                ),
                 given("kit, everything on", "current_a", plant.kit_current_a, "setting of the kit", "kit"),
             )
             spare = budget.spare_a(state, light)
             found.append(
-                figure(f"To spare, {state.name}, {light}", "spare_a", spare, e.spare_current_a, *inputs)
+                figure(f"To spare, {state.name}, {WHEN[light]}", "spare_a", spare, e.spare_current_a, *inputs)
             )
     return [*found, *_battery_figures(context, budget)]
 
@@ -300,7 +312,7 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
             given("asked at least", "least_v", c.least_voltage_v, "assumed: data/battery.json"),
             given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
         )
-        made = figure(f"Battery after idling by {light}", "battery_v", volts, battery_after_idle, *inputs)
+        made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, battery_after_idle, *inputs)
         found.append(made if volts is None else replace(made, text=f"{volts:.2f} V"))
     return found
 

@@ -1,11 +1,16 @@
 """The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
 
+from kits.sizing.topics.belt import belt
 from kits.sizing.topics.charge import charge
 from kits.sizing.topics.context import Context, Worker
+from kits.sizing.topics.electrics import electrics
+from kits.sizing.topics.fasteners import fasteners
 from kits.sizing.topics.figure import Topic
+from kits.sizing.topics.heating import heating
 from kits.sizing.topics.hoses import hoses
+from kits.sizing.topics.pulldown import pull_down
 
-WORKERS: tuple[Worker, ...] = (charge, hoses)
+WORKERS: tuple[Worker, ...] = (charge, hoses, electrics, belt, fasteners, heating, pull_down)
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:

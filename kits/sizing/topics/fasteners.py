@@ -1,5 +1,8 @@
 """The bolts of the kit's brackets: stated torques beside the band of their size."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from kits.sizing import fasteners as bolts
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
@@ -58,9 +61,9 @@ def fasteners(context: Context) -> Topic | None:
     )
 
 
-def _brackets(context: Context) -> list[tuple[str, dict[str, float | str | None]]]:
+def _brackets(context: Context) -> list[tuple[str, Mapping[str, Any]]]:
     plant = context.kit.plant
-    return [(v[0], dict(v[1])) for k, v in plant.items() if k.partition("/")[0] == "bracket"]
+    return [(v[0], v[1]) for k, v in plant.items() if k.partition("/")[0] == "bracket"]
 
 
 def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:

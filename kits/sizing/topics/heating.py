@@ -18,7 +18,7 @@ from kits.sizing.pulldown import two_node_course
 from kits.sizing.record import VERDICTS, DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
-from kits.sizing.winter import Winter, held_c, matrix_of, need_w, winter, winter_points
+from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter, winter_points
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "heating", "Heating"
@@ -55,9 +55,16 @@ def heating(context: Context) -> Topic | None:
 
 def _winter_words() -> str:
     outside, target = default_value("winter_outside_c"), default_value("winter_target_c")
-    return (
-        f"{format_value('_c', outside)} outside, {format_value('_c', target)} in the cabin, no sun, fresh air"
-    )
+    return f"{_celsius(outside)} outside, {_celsius(target)} in the cabin, no sun, fresh air"
+
+
+def _celsius(value: float) -> str:
+    """Whole degrees: the answer is an estimate."""
+    return f"{value:.0f} °C".replace("-", "\N{MINUS SIGN}")
+
+
+def _kw(watts: float) -> str:
+    return format_value("_kw", watts / 1000)
 
 
 def _winter_inputs(context: Context) -> tuple[Input, ...]:
@@ -86,7 +93,9 @@ def _known(value: float) -> float | None:
 
 
 def _without_water(context: Context, state: Winter) -> Topic:
-    answer = f"An electric car has no hot water: the kit heats nothing. {_most_needed(state)} an electric heater must give."
+    answer = (
+        f"An electric car has no hot water: the kit heats nothing. {_most_needed(state)} a heater must give."
+    )
     return Topic(CODE, TITLE, answer, _need_figures(context, state))
 
 
@@ -101,7 +110,7 @@ def _without_matrix(context: Context, state: Winter) -> Topic:
 
 def _most_needed(state: Winter) -> str:
     most = float(np.nanmax(need_w(state)))
-    return f"With {_winter_words()}, {format_value('_kw', most / 1000)} is what"
+    return f"With {_winter_words()}, {_kw(most)} is what"
 
 
 def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
@@ -120,17 +129,17 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     worst, verdict = max(judged, key=lambda one: (VERDICTS.index(one[1].word), -one[1].margin_share))
     answer = (
         f"Heating is {verdict.word}: {STATE_WORDS[state.points[worst].state]} the matrix gives "
-        f"{format_value('_kw', heat.heat_w[worst] / 1000)} against {format_value('_kw', need[worst] / 1000)} needed with "
-        f"{_winter_words()}, and would hold {format_value('_c', held[worst])}."
+        f"{_kw(heat.heat_w[worst])} against {_kw(need[worst])} needed with {_winter_words()}, and would hold "
+        f"{_celsius(held[worst])}."
     )
     rows = tuple(
         (
             STATE_WORDS[state.points[i].state],
             format_value("_w", heat.heat_w[i]),
             format_value("_w", need[i]),
-            f"{100 * found.margin_share:.0f} %",
-            format_value("_c", heat.air_out_c[i]),
-            format_value("_c", held[i]),
+            f"{100 * found.margin_share:.1f} %",
+            _celsius(heat.air_out_c[i]),
+            _celsius(held[i]),
             found.word,
         )
         for i, found in judged
@@ -143,7 +152,7 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     ups = warm_ups(context.case, state)
     figures = (
         *_need_figures(context, state),
-        *(_heat_figure(context, state, i, rated) for i, _ in judged),
+        *(_heat_figure(context, state.points[i], float(heat.heat_w[i]), rated) for i, _ in judged),
         *(
             figure(f"cabin held {STATE_WORDS[state.points[i].state]}", "_c", _known(held[i]), held_c)
             for i, _ in judged
@@ -165,11 +174,10 @@ def _name(function: object) -> str:
     return f"{function.__module__}:{getattr(function, '__qualname__', '')}"
 
 
-def _heat_figure(context: Context, state: Winter, row: int, rated: Input) -> Figure:
-    point, where = state.points[row], context.case.car.where.get("powertrain", "")
-    heat = state.heat(state.prepared.target_c)
+def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Input) -> Figure:
+    where = context.case.car.where.get("powertrain", "")
     return figure(
-        f"heat of the matrix {STATE_WORDS[point.state]}", "_w", _known(heat.heat_w[row]), matrix_heat,
+        f"heat of the matrix {STATE_WORDS[point.state]}", "_w", heat_w, matrix_heat,
         given("coolant", "_c", point.coolant_c, "as recorded", where),
         given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
         given("air flow", "_m3_h", point.airflow_m3_h, "calculated: air side, coil wet"),
@@ -200,7 +208,9 @@ def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
         if not np.isfinite(p.coolant_c * p.coolant_l_min)
     ]  # fmt: skip
     if "water valve" not in context.kit.plant:
-        text = "The kit has a heater matrix but no water valve with technical data: a hot matrix stands in the cold air."
+        text = (
+            "The kit has a heater matrix but no water valve with data: a hot matrix stands in the cold air."
+        )
         found.append(Remark("matrix-without-valve", "warns", "kit", text))
     return tuple(found)
 

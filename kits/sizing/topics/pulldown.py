@@ -45,9 +45,10 @@ def _answer(one: PullDown) -> str:
         else f"the cabin is still at {one.course.air_c[-1]:.0f} °C after {SHOWN_MIN:.0f} min, not {goal:.0f} °C"
     )
     asked = f"{default_value('pull_down_goal_min'):.0f} min and {default_value('pull_down_vent_c'):.0f} °C are asked"
+    judged = default_value("pull_down_vent_min")
     return (
-        f"Pull-down is {'met' if one.is_met else 'not met'}: soaked at {one.soak_c:.0f} °C, {one.duty.name}: {reached}, "
-        f"and the vents are at {one.vent_judged_c:.0f} °C after {default_value('pull_down_vent_min'):.0f} min; {asked}."
+        f"Pull-down is {'met' if one.is_met else 'not met'}: soaked at {one.soak_c:.0f} °C, {one.duty.name}: "
+        f"{reached}, and the vents are at {one.vent_judged_c:.0f} °C after {judged:.0f} min; {asked}."
     )
 
 
@@ -130,4 +131,4 @@ def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
         f"Only one duty point is solved for the engine as in {', '.join(single)}: at hotter inlets no more capacity is "
         "counted on than there. A fresh-air duty point there would tell it."
     )
-    return (Remark("pull-down-one-point", "notes", "duty-points", text),)
+    return (Remark("pull-down-one-point", "notes", "kit", text),)

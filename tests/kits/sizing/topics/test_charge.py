@@ -1,0 +1,226 @@
+"""Charge, oil and gas of the demonstration's fitments."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from kits.bom.resolved import Item
+from kits.fitment.bridge import case_of
+from kits.fitment.fitment_checks import circuit_volume_ml
+from kits.sizing.explain import explanation_of, named
+from kits.sizing.plant import plant_of
+from kits.sizing.topics.charge import charge
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Topic
+from tests.kits.exchange.demonstration.world import Key, World
+
+pytestmark = pytest.mark.django_db
+VAN: Key = ("V30-BELT", "V30", "S18L")
+ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
+CAB: Key = ("M220-UNDER", "M220", "SLH")
+
+
+def context_of(world: World, key: Key) -> Context:
+    kit = world.kits[key]
+    plant, gaps = plant_of(kit)
+    assert plant is not None, gaps
+    return Context(kit, case_of(world.fitments[key], plant), world.records[key])
+
+
+def topic_of(context: Context) -> Topic:
+    topic = charge(context)
+    assert topic is not None
+    return topic
+
+
+def codes(topic: Topic) -> dict[str, tuple[str, str]]:
+    return {r.code: (r.severity, r.where) for r in topic.remarks}
+
+
+def text(topic: Topic, label: str) -> str:
+    return next(f.text for f in topic.figures if f.label == label)
+
+
+def with_settings(context: Context, **changes: Any) -> Context:
+    return replace(context, kit=replace(context.kit, settings={**context.kit.settings, **changes}))
+
+
+def with_items(context: Context, change: Callable[[Item], Item]) -> Context:
+    def walk(item: Item) -> Item:
+        return change(replace(item, children=tuple(walk(child) for child in item.children)))
+
+    return replace(context, kit=replace(context.kit, items=tuple(walk(i) for i in context.kit.items)))
+
+
+def test_the_zones_add_up_to_the_estimate_and_to_the_volume_of_the_circuit(world: World) -> None:
+    context = context_of(world, VAN)
+    topic = topic_of(context)
+    zones = topic.tables[0]
+    volume = sum(float(row[1].replace(",", "")) for row in zones.rows)
+    mass = sum(float(row[3].replace(",", "")) for row in zones.rows)
+    # rounded to the whole ml and g, ten rows; the crimped ends have volumes of their own beside the hoses'
+    parts = circuit_volume_ml(context.kit, world.catalogue.kits[VAN[0]].parts)
+    ends = 6 + 8 + 4 + 4 + 3 + 4 + 16 + 18
+    assert parts is not None
+    assert volume == pytest.approx(parts + ends, abs=5)
+    assert float(text(topic, "Estimated charge").split()[0]) == pytest.approx(mass, abs=5)
+
+
+def test_the_answer_says_by_how_much_estimate_and_record_differ(world: World) -> None:
+    context = context_of(world, VAN)
+    topic = topic_of(context)
+    difference = text(topic, "Estimate against record")
+    assert f"{difference.strip('−')} less than the recorded 980 g (weighed)" in topic.answer
+    estimate = float(text(topic, "Estimated charge").split()[0])
+    same = replace(context.kit.charge, charge_g=estimate)
+    agreeing = topic_of(replace(context, kit=replace(context.kit, charge=same)))
+    assert "as much as the recorded" in agreeing.answer
+    assert "charge-estimate" not in codes(agreeing)
+    off = replace(context.kit.charge, charge_g=1.3 * estimate)
+    wide = topic_of(replace(context, kit=replace(context.kit, charge=off)))
+    assert codes(wide)["charge-estimate"] == ("warns", "charge")
+
+
+def test_a_charge_that_was_not_weighed_asks_for_a_plateau(world: World) -> None:
+    assert "charge-unweighed" not in codes(topic_of(context_of(world, VAN)))
+    told = topic_of(context_of(world, ("V30-BELT", "V30", "S18R")))
+    assert codes(told)["charge-unweighed"] == ("notes", "charge")
+
+
+def test_a_longer_liquid_hose_takes_more_charge(world: World) -> None:
+    context = context_of(world, VAN)
+    longer = tuple(
+        replace(h, cut_mm=(h.cut_mm or 0) + 1000) if h.route == "LIQ-LH" else h for h in context.kit.hoses
+    )
+    before, after = (
+        float(text(topic_of(c), "Estimated charge").split()[0])
+        for c in (context, replace(context, kit=replace(context.kit, hoses=longer)))
+    )
+    # common practice, no source: about 53 g a metre
+    assert after - before == pytest.approx(53, abs=2)
+
+
+def test_a_part_without_inner_volume_is_named_and_nothing_is_guessed(world: World) -> None:
+    context = context_of(world, VAN)
+    coil = context.kit.plant["evaporator"][0]
+    without = with_items(context, lambda i: replace(i, inner_volume_ml=None) if i.part == coil else i)
+    topic = topic_of(without)
+    assert codes(topic)["charge-volume"] == ("warns", f"part:{coil}")
+    assert not [f for f in topic.figures if f.label == "Estimated charge"]
+    assert "can't be estimated" in topic.answer
+
+
+def test_an_assembly_with_a_volume_counts_once(world: World) -> None:
+    # the condenser of the van is an assembly of two cores and a pipe: 640 ml altogether
+    topic = topic_of(context_of(world, VAN))
+    condenser = [float(row[1]) for row in topic.tables[0].rows if row[0].startswith("Condenser")]
+    assert sum(condenser) == pytest.approx(640, abs=2)
+
+
+def test_a_receiver_too_small_for_the_reserve_is_told(world: World) -> None:
+    context = context_of(world, VAN)
+    drier = context.kit.plant["receiver-drier"][0]
+    small = with_items(context, lambda i: replace(i, inner_volume_ml=80.0) if i.part == drier else i)
+    assert codes(topic_of(small))["receiver-small"] == ("warns", f"part:{drier}")
+    assert "receiver-small" not in codes(topic_of(context))
+
+
+def test_the_oil_to_add_is_the_total_less_what_the_compressor_came_with(world: World) -> None:
+    context = context_of(world, VAN)
+    assert text(topic_of(context), "Oil to add") == "70 ml"  # 220 of the circuit, 150 in the compressor
+    less = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil_ml=120.0)))
+    assert text(topic_of(less), "Oil to add (negative: drain)") == "−30 ml"
+    none = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil_ml=None)))
+    assert codes(topic_of(none))["oil-amount"] == ("warns", "kit")
+
+
+def test_an_electric_compressor_at_high_voltage_takes_ester_only(world: World) -> None:
+    context = context_of(world, ELECTRIC)
+    topic = topic_of(context)
+    assert "oil-type" not in codes(topic)
+    assert any("ester oil only" in caution for caution in topic.cautions)
+    pag = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil="PAG 46")))
+    assert codes(topic_of(pag))["oil-type"] == ("blocks", "kit")
+    belt = context_of(world, VAN)
+    assert not any("ester" in caution for caution in topic_of(belt).cautions)
+
+
+def test_a_gas_that_burns_is_judged_against_the_cabin(world: World) -> None:
+    context = context_of(world, CAB)
+    topic = topic_of(context)
+    # 570 g in 2.05 m³ are 0.278 kg/m³, 96 % of 0.289
+    assert text(topic, "Whole charge in the closed cabin") == "0.278 kg/m³"
+    severity, where = codes(topic)["gas-cabin"]
+    assert (severity, where) == ("warns", context.case.car.where["cabin"])
+    hall = replace(context.case.car, cabin=replace(context.case.car.cabin, volume_m3=8.0))
+    roomy = topic_of(replace(context, case=replace(context.case, car=hall)))
+    assert "gas-cabin" not in codes(roomy)  # 25 % of the limit is reached in 7.9 m³
+    unknown = replace(context.case.car, cabin=replace(context.case.car.cabin, volume_m3=None))
+    told = topic_of(replace(context, case=replace(context.case, car=unknown)))
+    assert text(told, "Whole charge in the closed cabin") == "not known"
+    assert "gas-cabin" in codes(told)
+
+
+def test_r_134a_does_not_burn_and_r_152a_is_refused_in_cabin_air(world: World) -> None:
+    context = context_of(world, VAN)
+    assert {"gas-cabin", "gas-refused"}.isdisjoint(codes(topic_of(context)))
+    burning = topic_of(with_settings(context, refrigerant="R-152a"))
+    assert codes(burning)["gas-refused"] == ("blocks", "kit")
+    assert any("Flammable" in caution for caution in burning.cautions)
+
+
+def test_the_co2_equivalent_names_its_basis(world: World) -> None:
+    topic = topic_of(context_of(world, VAN))
+    by_basis = {f.label: f.text for f in topic.figures if f.label.startswith("CO2")}
+    # 980 g at 1,430 on both bases
+    assert set(by_basis.values()) == {"1,401.40 kg"}
+    assert any("2024/573" in label for label in by_basis)
+
+
+def test_without_an_answered_duty_point_the_estimate_is_not_known(world: World) -> None:
+    context = context_of(world, VAN)
+    blank = replace(context.record, duties=())
+    topic = topic_of(replace(context, record=blank))
+    assert codes(topic)["charge-state"] == ("warns", "fitment")
+    assert "Recorded are 980 g" in topic.answer
+
+
+def test_without_a_record_that_is_said(world: World) -> None:
+    context = context_of(world, VAN)
+    none = replace(context.kit.charge, charge_g=None, charge_origin=None)
+    topic = topic_of(replace(context, kit=replace(context.kit, charge=none)))
+    assert "No charge is recorded" in topic.answer
+    assert codes(topic)["charge-missing"] == ("warns", "charge")
+
+
+def test_a_kit_without_a_compressor_says_that_its_oil_is_not_known(world: World) -> None:
+    context = context_of(world, VAN)
+    plant = {k: v for k, v in context.kit.plant.items() if k != "compressor"}
+    topic = topic_of(replace(context, kit=replace(context.kit, plant=plant)))
+    assert text(topic, "Oil to add") == "not known"
+    assert codes(topic)["oil-prefill"] == ("warns", "kit")
+
+
+def test_every_fitment_of_the_demonstration_stores_the_topic_and_its_figures_are_explained(
+    world: World,
+) -> None:
+    for key, record in world.records.items():
+        if record.duties:
+            topics = {topic.code: topic for topic in record.topics}
+            assert "charge" in topics, key
+            for figure in topics["charge"].figures:
+                function = named(figure.function)
+                assert function is not None, figure.function
+                told = explanation_of(function)
+                assert told.formula and told.validity and told.source and told.check, figure.function
+
+
+def test_wetted_quantities_multiply(world: World) -> None:
+    context = context_of(world, VAN)
+    coil = context.kit.plant["evaporator"][0]
+    twice = with_items(context, lambda i: replace(i, quantity=Decimal(2)) if i.part == coil else i)
+    rows = [float(r[1]) for r in topic_of(twice).tables[0].rows if r[0].startswith("Coil")]
+    assert sum(rows) == pytest.approx(2 * 490, abs=2)

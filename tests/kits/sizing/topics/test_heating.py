@@ -1,0 +1,102 @@
+"""Heating of the demonstration's fitments: one line brings a matrix, one has no hot water."""
+
+from dataclasses import replace
+
+import pytest
+
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.heating import heating
+from tests.kits.sizing.topics.contexts import contexts
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def matrix(world) -> Context:
+    return next(c for c in contexts(world) if "heater matrix" in c.kit.plant)
+
+
+def labels(topic) -> dict[str, str]:
+    return {f.label: f.text for f in topic.figures}
+
+
+def watts(text: str) -> float:
+    return float(text.removesuffix(" W").replace(",", ""))
+
+
+def test_a_kit_with_a_matrix_gets_a_verdict_for_cruise_and_idle(matrix):
+    topic = heating(matrix)
+    table = topic.tables[0]
+    assert [row[0] for row in table.rows] == ["at cruise", "at idle"]
+    order = ("strong enough", "marginal", "not enough")
+    worst = max((row[-1] for row in table.rows), key=order.index)
+    assert topic.answer.startswith(f"Heating is {worst}")
+    assert "−10 °C outside, 20 °C in the cabin" in topic.answer
+
+
+def test_the_matrix_gives_what_a_practitioner_expects(matrix):
+    # common practice, no source: 4 to 6.5 kW at cruise, vents well above body temperature minus ten
+    topic = heating(matrix)
+    assert 4000 < watts(labels(topic)["heat of the matrix at cruise"]) < 7000
+    assert watts(labels(topic)["heat of the matrix at idle"]) < watts(
+        labels(topic)["heat of the matrix at cruise"]
+    )
+
+
+def test_a_matrix_that_stays_hot_takes_more_than_the_kit_has(matrix):
+    found = labels(heating(matrix))
+    assert float(found["valve stuck open: share of the cooling lost"].removesuffix(" %")) > 100
+    assert (
+        float(found["valve leaking as its data sheet allows: share of the cooling lost"].removesuffix(" %"))
+        < 10
+    )
+
+
+def test_more_coolant_at_idle_turns_the_margin_up(matrix):
+    car = matrix.case.car
+    flows = {**car.coolant_flow_l_min, "idle": 3 * car.coolant_flow_l_min["idle"]}
+    better = replace(matrix, case=replace(matrix.case, car=replace(car, coolant_flow_l_min=flows)))
+    before, after = (heating(c).tables[0].rows[1] for c in (matrix, better))
+    assert watts(after[1]) > watts(before[1])
+    assert watts(after[2]) == watts(before[2])
+
+
+def test_coolant_that_is_not_recorded_is_named_with_the_place_that_mends_it(matrix):
+    car = replace(matrix.case.car, coolant_flow_l_min={})
+    topic = heating(replace(matrix, case=replace(matrix.case, car=car)))
+    assert topic.answer.startswith("Heating is not known")
+    assert {r.where for r in topic.remarks if r.code == "coolant-unknown"} == {car.where["powertrain"]}
+
+
+def test_a_matrix_without_a_water_valve_is_warned_of(matrix):
+    plant = {kind: held for kind, held in matrix.kit.plant.items() if kind != "water valve"}
+    topic = heating(replace(matrix, kit=replace(matrix.kit, plant=plant)))
+    assert "matrix-without-valve" in {r.code for r in topic.remarks}
+    assert "matrix-without-valve" not in {r.code for r in heating(matrix).remarks}
+
+
+def test_rated_points_that_contradict_physics_are_told(matrix):
+    number, data, points, quantity = matrix.kit.plant["heater matrix"]
+    bad = ({**points[0], "heat_w": 90000.0},)
+    plant = {**matrix.kit.plant, "heater matrix": (number, data, bad, quantity)}
+    topic = heating(replace(matrix, kit=replace(matrix.kit, plant=plant)))
+    assert topic.remarks[0].where == f"part:{number}"
+    assert "not known" in topic.answer
+
+
+def test_an_electric_car_has_no_hot_water(world):
+    electric = next(c for c in contexts(world) if c.case.car.is_electric)
+    assert heating(electric).answer.startswith("An electric car has no hot water")
+
+
+def test_a_kit_without_a_matrix_is_not_judged_but_the_need_is_told(world):
+    plain = next(
+        c for c in contexts(world) if "heater matrix" not in c.kit.plant and not c.case.car.is_electric
+    )
+    topic = heating(plain)
+    assert "not judged" in topic.answer
+    assert watts(labels(topic)["heat needed at cruise"]) > 1000
+
+
+def test_no_answered_duty_point_is_no_topic(matrix):
+    assert heating(replace(matrix, record=replace(matrix.record, duties=()))) is None
