@@ -47,7 +47,7 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
 
     page.get_by_role("button", name="Size every fitment").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Fit table", timeout=SIZING_MS)
-    expect(page.locator(".fit-table tbody tr")).to_have_count(6)
+    expect(page.locator(".fit-table tbody tr")).to_have_count(8)
     short = page.get_by_role("link", name="not enough")
     tourer = page.get_by_role("row", name="TR12L").filter(has=short)
     expect(tourer).to_have_count(1)

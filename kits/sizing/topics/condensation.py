@@ -30,12 +30,15 @@ from kits.sizing.ducts import (
 from kits.sizing.topics.cold_walls import Airs, Wall, airs_of, default, walls_of
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
+from vehicles.physics.arrays import floats
 from vehicles.physics.quantities import celsius, format_value
 
 MATERIAL = "elastomeric"
 """What is proposed where the kit has no insulation of its own."""
 MEAN_C = 18.0
 """Mean temperature of insulation between a cold hose and warm air, for its conductivity."""
+DUCT_AIR_C = 8.0
+"""Air in the ducts, for its viscosity only."""
 COVERED_SHARE = 0.9
 """Below this share of a length an insulation counts as too short: clips and ends take a little."""
 DRY, AT_FIRST, SWEATS = "stays dry", "sweats until the cabin’s air is dry", "sweats"
@@ -318,18 +321,17 @@ def _loss_pa(resistance: Resistance, flow_m3_h: float) -> float:
 
 def _outlets_pa(path: AirPath, flow_m3_h: float) -> float:
     """What ducts and vents lose with the flow shared by free area: an estimate within a few pascal."""
-    free = sum(outlet.free_area_cm2 for outlet in path.outlets)
-    viscosity = air_viscosity_pa_s(15.0)
-    most = 0.0
-    for o in path.outlets:
-        flow = flow_m3_h / 3600 * o.free_area_cm2 / free
-        v = flow / circle_area_m2(o.diameter_mm / 1000)
-        duct = straight_loss_pa(
-            v, o.length_m, o.diameter_mm / 1000, o.roughness_mm / 1000, STANDARD_AIR_KG_M3, viscosity
-        ) * flexible_duct_factor(o.diameter_mm, o.compression_percent)
-        vent = minor_loss_pa(flow / (o.free_area_cm2 * 1e-4), o.vent_k + 1.0, STANDARD_AIR_KG_M3)
-        most = max(most, float(duct + minor_loss_pa(v, o.minor_k, STANDARD_AIR_KG_M3) + vent))
-    return most
+    outlets = path.outlets
+    free_m2 = floats([o.free_area_cm2 * 1e-4 for o in outlets])
+    bore_m = floats([o.diameter_mm / 1000 for o in outlets])
+    flow = flow_m3_h / 3600 * free_m2 / free_m2.sum()
+    v = flow / circle_area_m2(bore_m)
+    length, rough = floats([o.length_m for o in outlets]), floats([o.roughness_mm / 1000 for o in outlets])
+    straight = straight_loss_pa(v, length, bore_m, rough, STANDARD_AIR_KG_M3, air_viscosity_pa_s(DUCT_AIR_C))
+    stretched = flexible_duct_factor(1000 * bore_m, [o.compression_percent for o in outlets])
+    bends = minor_loss_pa(v, [o.minor_k for o in outlets], STANDARD_AIR_KG_M3)
+    vents = minor_loss_pa(flow / free_m2, [o.vent_k + 1.0 for o in outlets], STANDARD_AIR_KG_M3)
+    return float(np.max(straight * stretched + bends + vents))
 
 
 def _drain_remarks(context: Context, trap_mm: float | None) -> Iterator[Remark]:

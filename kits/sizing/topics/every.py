@@ -2,6 +2,7 @@
 
 from kits.sizing.topics.belt import belt
 from kits.sizing.topics.charge import charge
+from kits.sizing.topics.condensation import condensation
 from kits.sizing.topics.context import Context, Worker
 from kits.sizing.topics.electrics import electrics
 from kits.sizing.topics.fasteners import fasteners
@@ -9,8 +10,9 @@ from kits.sizing.topics.figure import Topic
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.hoses import hoses
 from kits.sizing.topics.pulldown import pull_down
+from kits.sizing.topics.spot import spot
 
-WORKERS: tuple[Worker, ...] = (charge, hoses, electrics, belt, fasteners, heating, pull_down)
+WORKERS: tuple[Worker, ...] = (charge, hoses, electrics, belt, fasteners, heating, pull_down, spot, condensation)
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:

@@ -90,17 +90,8 @@ def spot(context: Context) -> Topic | None:
     remarks = (*_unsurveyed(cabin, at), *_too_fast(arounds, is_open, at))
     told = [r for r in reached if not _is_too_fast(r.around, is_open)]
     if not told:
-        why = (
-            "no duty point below the speed up to which anything is promised"
-            if reached
-            else "faces or duty points"
-        )
-        return Topic(
-            "spot",
-            "Cooling the people",
-            f"{question} What reaches a face is not known: {why}.",
-            remarks=remarks,
-        )
+        answer = f"{question} What reaches a face is not known: {_why_not(arounds, surveyed)}."
+        return Topic("spot", "Cooling the people", answer, remarks=remarks)
     worst = _worst(told)
     return Topic(
         "spot",
@@ -111,6 +102,14 @@ def spot(context: Context) -> Topic | None:
         remarks,
         ("The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",),
     )
+
+
+def _why_not(arounds: list[Around], surveyed: list[Seat]) -> str:
+    if not surveyed:
+        return "no seat has the place of its face"
+    if not arounds:
+        return "no duty point has an answer"
+    return f"every duty point is faster than the {default('open_speed_km_h'):g} km/h up to which anything is promised"
 
 
 def _open_m2(cabin: CabinData) -> float:
@@ -138,7 +137,7 @@ def _around(car: Car, duty: Duty, answer: DutyAnswer, is_open: bool) -> Around:
     climate, cabin = duty.climate, car.cabin
     outside = float(climate.outside_c or 0.0)
     held = answer.holds_c if answer.holds_c is not None else answer.judged_at_c
-    ambient = outside if is_open or held is None else min(held, outside)
+    ambient = outside if is_open or held is None else held
     surfaces = [s for s in cabin.surfaces if s.boundary != "none" and s.area_m2 and (s.u_w_m2k or s.layers)]
     faces = _faces_c(car, duty, surfaces, ambient)
     area = [s.area_m2 or 0.0 for s in surfaces]
@@ -195,7 +194,7 @@ def _faces_c(car: Car, duty: Duty, surfaces: list[Surface], inside_c: float) -> 
     absorbed = floats([s.absorptance or 0.0 for s in surfaces])
     sunlit = sol_air_c(climate.outside_c or 0.0, absorbed, light.total, film)
     behind = floats([beyond[BOUNDARIES.index(s.boundary)] for s in surfaces])
-    # a bare sheet resists less than the inside film that its U value contains only by rounding
+    # a bare sheet's U value may, by rounding, leave less than the inside film it contains
     u = np.minimum(1 / (1 / film + resistance), INSIDE_FILM_W_M2K)
     return inner_surface_c(np.where(outdoors, sunlit, behind), inside_c, u, INSIDE_FILM_W_M2K)
 
@@ -236,7 +235,7 @@ def _span(name: str, values: FloatArray, decimals: int) -> str:
 def _sentence(worst: Reached) -> str:
     velocity, air = _span("v_m_s", worst.velocity_m_s, 1), _span("t_c", worst.temperature_c, 0)
     return (
-        f"At “{worst.around.duty.name}” the air reaches the face at {worst.seat.code} at {velocity} and {air}; "
+        f"At “{worst.around.duty.name}” the air reaches the face at {velocity} and {air} (seat {worst.seat.code}); "
         f"with sun and warm surfaces it feels like {_span('t_c', worst.operative_c, 0)}."
     )
 
@@ -306,17 +305,24 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
             ("Thrown back by the ground", "ground_reflectance"))),
     )  # fmt: skip
     hottest = given(f"Hottest of them: {around.hottest}", "face_c", around.hottest_c, "calculated", at)
+    roof = (
+        given("Inside", "ambient_c", around.ambient_c, held),
+        given("Outside", "outside_c", climate.outside_c, "duty point"),
+        given("Road speed", "road_speed_km_h", climate.road_speed_km_h, "duty point"),
+        given("Its U value and absorptance", "", "as surveyed", "", at),
+    )
     rise = float(sun_rise_k(around.field_w_m2))
     strongest_c, fastest = float(worst.temperature_c[-1]), float(worst.velocity_m_s[-1])
-    reach = figure("Not known", "reach_m", None, jet_reach_m)
+    reach: tuple[Figure, ...] = ()
     if outlet >= felt_from:
         far = jet_reach_m(outlet, free * 1e-4, felt_from, default("jet_constant"))
         label = f"Reach of the strongest vent with {format_value('v_m_s', felt_from)}"
-        reach = figure(label, "reach_m", float(far), jet_reach_m, *jet[:3], k)
+        reach = (figure(label, "reach_m", float(far), jet_reach_m, *jet[:3], k),)
     return (
         figure(f"Reaches the face at ({worst.seat.code})", "velocity_m_s", fastest, jet_velocity_m_s, *jet),
         figure(f"Air at that face ({worst.seat.code})", "air_c", strongest_c, jet_temperature_c, *warm),
-        *((reach,) if outlet >= felt_from else ()),
+        *reach,
+        figure(f"Inner face: {around.hottest}", "face_c", around.hottest_c, inner_surface_c, *roof),
         figure("Warm surfaces around", "radiant_c", around.radiant_c, mean_radiant_c, hottest),
         figure("Sun on lap and torso", "field_w_m2", around.field_w_m2, sun_field_w_m2, *sun),
         figure("What that sun is worth", "rise_k", rise, sun_rise_k, given("Sun", "field_w_m2", around.field_w_m2)),
@@ -334,8 +340,8 @@ def _unsurveyed(cabin: CabinData, at: str) -> Iterator[Remark]:
 
 
 def _too_fast(arounds: list[Around], is_open: bool, at: str) -> Iterator[Remark]:
-    limit = default("open_speed_km_h")
-    for around in arounds:
-        if _is_too_fast(around, is_open):
-            sentence = f"{around.duty.name}: nothing is promised in an open car above {limit:g} km/h."
-            yield Remark("too_fast_open", "notes", at, sentence)
+    fast = [around.duty.name for around in arounds if _is_too_fast(around, is_open)]
+    if fast:
+        limit = default("open_speed_km_h")
+        sentence = f"Nothing is promised in an open car above {limit:g} km/h: {'; '.join(fast)}."
+        yield Remark("too_fast_open", "notes", at, sentence)

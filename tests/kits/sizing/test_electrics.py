@@ -26,7 +26,7 @@ def test_resistance_grows_with_temperature():
     one = case("electrics.json", "cable-tempco")
     i, wanted = one["inputs"], one["outputs"]
     check(e.temperature_factor(i["T"]), wanted["factor"], one["tolerance"], "factor")
-    assert i["R20"] == 1000 * e.resistance_ohm(2.5, 1.0)
+    assert 1000 * e.resistance_ohm(2.5, 1.0) == pytest.approx(i["R20"], rel=1e-12)
     check(1000 * e.resistance_ohm(2.5, 1.0, i["T"]), wanted["R_mohm_m"], one["tolerance"], "R_mohm_m")
 
 
@@ -60,7 +60,8 @@ def test_a_wire_is_at_its_limit_with_its_largest_current_and_cool_without():
 
 
 def test_a_drop_by_hand():
-    # 8.6 A through 1.89 m of 2.5 mm²: 60 + 45·(8.6/30)² = 63.70 °C, factor 1.17173, 8.6·7.98e-3·1.89·1.17173 = 0.15198 V
+    # 8.6 A through 1.89 m of 2.5 mm²: 60 + 45·(8.6/30)² = 63.70 °C, a factor of 1.17173, and
+    # 8.6·7.98e-3·1.89·1.17173 = 0.15198 V
     assert e.voltage_drop_v(8.6, 2.5, 1.89) == pytest.approx(0.15198, abs=1e-5)
 
 

@@ -1,0 +1,168 @@
+"""The electrics of the demonstration's fitments."""
+
+from dataclasses import replace
+
+import pytest
+
+from kits.sizing.electrics import electrics_constants
+from kits.sizing.explain import explanation_of, named
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.electrics import electrics
+from kits.sizing.topics.figure import Figure, Remark, Topic
+from tests.kits.exchange.demonstration.world import Key, World
+from tests.kits.sizing.topics.test_charge import context_of
+
+pytestmark = pytest.mark.django_db
+DYNAMO: Key = ("V30-BELT", "V30", "C14R")
+ALTERNATOR: Key = ("V30-BELT", "V30", "S18L")
+DIESEL: Key = ("M220-UNDER", "M220", "SLH")
+SIX_VOLT: Key = ("S4-DASH", "S4", "CP6L")
+ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
+
+
+def remarks(topic: Topic) -> dict[str, Remark]:
+    return {r.code: r for r in topic.remarks}
+
+
+def figure(topic: Topic, start: str) -> Figure:
+    return next(f for f in topic.figures if f.label.startswith(start))
+
+
+def with_car(context: Context, **changes: object) -> Context:
+    car = replace(context.case.car, **changes)  # type: ignore[arg-type]
+    return replace(context, case=replace(context.case, car=car))
+
+
+def with_wire(context: Context, number: int, **changes: object) -> Context:
+    wires = tuple(
+        replace(w, **changes) if (w.position, w.number) == (500, number) else w  # type: ignore[arg-type]
+        for w in context.kit.wires
+    )
+    return replace(context, kit=replace(context.kit, wires=wires))
+
+
+def test_a_dynamo_is_short_even_at_cruise(world: World) -> None:
+    topic = electrics(context_of(world, DYNAMO))
+    short = remarks(topic)["convert-charging"]
+    assert short.severity == "blocks"
+    assert "22 A" in short.sentence
+    assert "43 A" in short.sentence
+    assert short.where == "powertrain:14-D"
+    # 22 A of the dynamo, less 3.4 A of the car by day and 39.6 A of the kit
+    assert figure(topic, "To spare, cruise at 3200 rpm, by day").text == "−21.0 A"
+    assert "battery-idle" in remarks(topic)
+
+
+def test_an_alternator_is_short_at_night_only(world: World) -> None:
+    topic = electrics(context_of(world, ALTERNATOR))
+    assert "convert-charging" not in remarks(topic)
+    assert remarks(topic)["charging-short"].severity == "warns"
+    assert "at night" in remarks(topic)["charging-short"].sentence
+
+
+def test_the_battery_by_day_is_the_one_of_the_verdict(world: World) -> None:
+    context = context_of(world, ALTERNATOR)
+    judged = next(d.battery_v for d in context.record.duties if d.kind == "idle")
+    assert figure(electrics(context), "Battery after idling by day").text == f"{judged:.2f} V"
+
+
+def test_six_volts_and_positive_earth_are_to_be_converted(world: World) -> None:
+    topic = electrics(context_of(world, SIX_VOLT))
+    convert = remarks(topic)["convert-electrics"]
+    assert convert.severity == "blocks"
+    assert "6 V and positive earth" in convert.sentence
+    assert topic.answer.startswith("Convert the car's electrics first.")
+    # a budget by the curve of the machine that comes out would say nothing
+    assert not any(f.label.startswith("To spare") for f in topic.figures)
+
+
+def test_a_kit_that_only_heats_may_go_into_a_six_volt_car(world: World) -> None:
+    context = context_of(world, SIX_VOLT)
+    plant = {role: held for role, held in context.kit.plant.items() if role != "compressor"}
+    heating = replace(context, kit=replace(context.kit, plant=plant))
+    assert remarks(electrics(heating))["convert-electrics"].severity == "notes"
+
+
+def test_positive_earth_alone_is_enough_to_convert(world: World) -> None:
+    topic = electrics(with_car(context_of(world, DIESEL), positive_earth=True))
+    assert "positive earth" in remarks(topic)["convert-electrics"].sentence
+    assert "convert-electrics" not in remarks(electrics(context_of(world, DIESEL)))
+
+
+def test_a_long_thin_feed_is_named_with_the_wire_that_would_do(world: World) -> None:
+    topic = electrics(context_of(world, ALTERNATOR))
+    loss = remarks(topic)["circuit-loss"]
+    assert loss.where == "circuit:500/16"
+    assert "6 mm² there would do" in loss.sentence
+    cured = electrics(with_wire(context_of(world, ALTERNATOR), 16, section_mm2=6.0))
+    assert "circuit-loss" not in remarks(cured)
+
+
+def test_the_loss_of_a_circuit_is_the_sum_of_its_wires(world: World) -> None:
+    topic = electrics(context_of(world, ALTERNATOR))
+    of_circuit, of_wire = topic.tables[0].rows, {row[0]: row for row in topic.tables[1].rows}
+    blower = next(row for row in of_circuit if row[0] == "blower")
+    whole = sum(float(of_wire[number][9]) for number in ("501/1", "500/16", "500/18"))
+    assert float(blower[4]) == pytest.approx(whole, abs=0.006)
+    assert blower[2] == "battery plus – relay block – blower – roof earth stud"
+
+
+def test_a_wire_behind_a_fuse_that_is_too_big_is_named(world: World) -> None:
+    # the blower's resistor hangs on the 20 A of the panel
+    topic = electrics(with_wire(context_of(world, ALTERNATOR), 14, section_mm2=0.75))
+    found = remarks(topic)["wire-unprotected"]
+    assert found.where == "circuit:500/14"
+    assert "20 A" in found.sentence
+    assert "wire-unprotected" not in remarks(electrics(context_of(world, ALTERNATOR)))
+
+
+def test_a_fuse_without_reserve_is_noted(world: World) -> None:
+    topic = electrics(with_wire(context_of(world, ALTERNATOR), 16, fuse_a=20.0))
+    assert remarks(topic)["fuse-tight"].where == "circuit:500/16"
+
+
+@pytest.mark.parametrize(("lacks", "word"), [("length_mm", "length"), ("current_a", "current")])
+def test_a_wire_without_a_value_is_named_and_not_guessed(world: World, lacks: str, word: str) -> None:
+    topic = electrics(with_wire(context_of(world, ALTERNATOR), 16, **{lacks: None}))
+    unknown = remarks(topic)["wire-loss-unknown"]
+    assert unknown.where == "circuit:500/16"
+    assert word in unknown.sentence
+    row = next(r for r in topic.tables[1].rows if r[0] == "500/16")
+    assert row[9] == "not known"
+
+
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"charging_curve": ()}, "charging-unknown"),
+        ({"charging_curve": ((580.0, 0.0), (760.0, 24.0))}, "charging-unknown"),
+        ({"loads": ()}, "loads-unknown"),
+        ({"system_voltage_v": None}, "voltage-unknown"),
+    ],
+)
+def test_what_the_car_lacks_is_named(world: World, changes: dict[str, object], code: str) -> None:
+    topic = electrics(with_car(context_of(world, ALTERNATOR), **changes))
+    assert remarks(topic)[code].where == "powertrain:18-A"
+    assert "convert-charging" not in remarks(topic)
+
+
+def test_an_electric_compressor_has_its_current_and_its_caution(world: World) -> None:
+    context = context_of(world, ELECTRIC)
+    topic = electrics(context)
+    most = max(d.power_w or 0.0 for d in context.record.duties)
+    share = electrics_constants().drive_effectiveness
+    assert figure(topic, "Largest current from the high voltage").text == f"{most / share / 345:.1f} A"
+    assert any("qualified people only" in c for c in topic.cautions)
+    assert not any("qualified" in c for c in electrics(context_of(world, ALTERNATOR)).cautions)
+    missing = electrics(with_car(context, high_voltage_v=None))
+    assert remarks(missing)["high-voltage-missing"].severity == "blocks"
+
+
+def test_every_figure_has_a_function_that_is_explained_and_the_topic_is_stored(world: World) -> None:
+    for key, record in world.records.items():
+        stored = next((t for t in record.topics if t.code == "electrics"), None)
+        assert stored is not None or not record.duties, key
+        for made in stored.figures if stored else ():
+            function = named(made.function)
+            assert function is not None, made.function
+            assert explanation_of(function).what
