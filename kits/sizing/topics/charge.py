@@ -1,4 +1,4 @@
-"""Charge, oil and gas in the cabin, of a fitment."""
+"""The refrigerant charge of a fitment: what each zone holds, beside the charge that was recorded."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from kits.bom.resolved import Item, ResolvedKit
-from kits.bom.setting_checks import oil_of
 from kits.sizing.charge import (
     Densities,
     Inventory,
@@ -18,17 +17,6 @@ from kits.sizing.charge import (
     zone_densities,
 )
 from kits.sizing.defaults import default_value, defaults
-from kits.sizing.gases import (
-    climate_effects,
-    co2_equivalent_kg,
-    gas_data,
-    gas_in_cabin_kg_m3,
-    high_voltage_from_v,
-    is_refused_in_cabin_air,
-    lower_flammable_limit_kg_m3,
-    oil_to_add_ml,
-    oils_for,
-)
 from kits.sizing.hoses import hose_volume_ml, side_of
 from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import known_refrigerants, refrigerant
@@ -44,6 +32,11 @@ ZONES = {
     "receiver": "Receiver-drier", "liquid": "Liquid lines, valve", "evaporating": "Coil, evaporating",
     "superheated": "Coil, superheated gas", "suction": "Suction line, valve",
 }  # fmt: skip
+CAUTIONS = (
+    "Refrigerant is under pressure: frostbite, and asphyxiation in pits and closed rooms. Never vent it: it is"
+    " recovered, by people who hold the licence the law asks for.",
+    "An estimate does not charge a car: charge by mass on a scale, after pressure test and vacuum.",
+)
 SHARES = (
     "condenser_desuperheated_volume_share",
     "condenser_subcooled_volume_share",
@@ -65,7 +58,7 @@ class _Found:
 
 
 def charge(context: Context) -> Topic | None:
-    """The charge by zones beside the recorded one, the oil to add, and the gas in climate and cabin."""
+    """The charge by zones at a named duty point, beside the recorded one that wins."""
     kit, found = context.kit, _Found()
     estimate_g, answer = _estimate(context, found)
     recorded_g = kit.charge.charge_g
@@ -76,12 +69,15 @@ def charge(context: Context) -> Topic | None:
         found.remark(
             "charge-missing", "warns", "charge", "No charge is recorded to compare the estimate with."
         )
-    _oil(context, found)
-    _gas(context, recorded_g if recorded_g is not None else estimate_g, recorded_g is not None, found)
     return Topic(
-        "charge", "Charge, oil and gas", answer.strip(),
-        tuple(found.figures), tuple(found.tables), tuple(found.remarks), _cautions(context),
-    )  # fmt: skip
+        "charge",
+        "Charge",
+        answer.strip(),
+        tuple(found.figures),
+        tuple(found.tables),
+        tuple(found.remarks),
+        CAUTIONS,
+    )
 
 
 def _estimate(context: Context, found: _Found) -> tuple[float | None, str]:
@@ -216,6 +212,8 @@ def _zones(flow: tuple[str, ...], kind: str) -> tuple[tuple[str, float], ...]:
 def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit, found: _Found) -> float:
     """The reserve, or what the receiver holds at most when that is less, which is then said."""
     wanted = default_value("receiver_reserve_g")
+    if not np.isfinite(densities.liquid).any():
+        return wanted  # every state lies beyond the tables: there is nothing to fill
     most = float(np.nanmin(densities.liquid)) * float(np.asarray(volumes.receiver)) / 1000
     if most >= wanted:
         return wanted
@@ -313,102 +311,3 @@ def _compared(kit: ResolvedKit, estimate_g: float | None, recorded_g: float, fou
         found.remark("charge-estimate", "warns", "charge", sentence)
     beside = "as much as" if words == "as much" else f"{words} than"
     return f" That is {beside} the recorded {recorded} ({how})."
-
-
-def _oil(context: Context, found: _Found) -> None:
-    """The oil to add to the compressor's own, and whether it may go with gas and voltage."""
-    kit = context.kit
-    number, data, _, _ = kit.plant.get("compressor", ("", {}, (), Decimal(0)))
-    total, prefill = kit.charge.oil_ml, data.get("oil_prefill_ml")
-    where = f"part:{number}" if number else "kit"
-    if total is None:
-        found.remark("oil-amount", "warns", "kit", "The kit does not state how much oil its circuit needs.")
-    if prefill is None:
-        found.remark("oil-prefill", "warns", where, "The compressor does not state the oil it comes with.")
-    to_add = None if total is None or prefill is None else float(oil_to_add_ml(total, prefill))
-    found.figures.append(
-        figure(
-            "Oil to add" if to_add is None or to_add >= 0 else "Oil to add (negative: drain)",
-            "oil_ml", to_add, oil_to_add_ml,
-            given("Oil in the circuit", "oil_ml", total, f"kit: {kit.charge.oil}", "kit"),
-            given("Compressor comes with", "oil_ml", prefill, kit.origins.get(f"part.{number}", ""), where),
-        )
-    )  # fmt: skip
-    gas, oil = str(kit.settings.get("refrigerant", "")), oil_of(kit.charge.oil)
-    volts = _compressor_volts(context)
-    may = oils_for(gas, volts > high_voltage_from_v())
-    if oil is not None and may and oil[0] not in may:
-        because = f"{gas} at {volts:.0f} V" if volts > high_voltage_from_v() else gas
-        sentence = f"{kit.charge.oil} does not go with {because}: take {' or '.join(may)} oil."
-        found.remark("oil-type", "blocks", "kit", sentence)
-
-
-def _compressor_volts(context: Context) -> float:
-    """The voltage an electric compressor runs at; 0 for a belt."""
-    data = context.kit.plant.get("compressor", ("", {}, (), Decimal(0)))[1]
-    if not data.get("electric"):
-        return 0.0
-    return float(data.get("supply_voltage_v") or context.case.car.high_voltage_v or 0.0)
-
-
-def _gas(context: Context, charge_g: float | None, is_recorded: bool, found: _Found) -> None:
-    """What the gas would do to climate and cabin."""
-    gas = str(context.kit.settings.get("refrigerant", ""))
-    held = given(
-        "Charge", "charge_g", charge_g,
-        (context.kit.charge.charge_origin or "") if is_recorded else "estimated above", "charge",
-    )  # fmt: skip
-    for effect in climate_effects(gas):
-        value = None if charge_g is None else float(co2_equivalent_kg(charge_g, effect.gwp))
-        label = f"CO2 equivalent, {effect.basis}"
-        potential = given("Global warming potential", "gwp_ratio", effect.gwp, effect.source)
-        found.figures.append(figure(label, "co2_equivalent_kg", value, co2_equivalent_kg, held, potential))
-    if is_refused_in_cabin_air(gas):
-        sentence = f"{gas} is refused with a coil in the cabin's air: it burns readily. Take another gas."
-        found.remark("gas-refused", "blocks", "kit", sentence)
-    limit = lower_flammable_limit_kg_m3(gas)
-    if limit is not None:
-        _cabin(context, gas, limit, charge_g, held, found)
-
-
-def _cabin(
-    context: Context, gas: str, limit: float, charge_g: float | None, held: Input, found: _Found
-) -> None:
-    car = context.case.car
-    volume, where = car.cabin.volume_m3, car.where.get("cabin", "cabin")
-    density = None
-    if volume is None:
-        sentence = "The cabin has no volume: whether leaked gas could burn is not known."
-        found.remark("gas-cabin", "warns", where, sentence)
-    elif charge_g is not None:
-        density = float(gas_in_cabin_kg_m3(charge_g, volume))
-        if density >= default_value("flammable_share_found") * limit:
-            sentence = (
-                f"{gas} burns: the whole charge in the closed cabin makes {density:.2f} kg/m³,"
-                f" {100 * density / limit:.0f} % of the lower flammable limit of {limit:.3f}. No joint of the circuit"
-                " and no spark in the unit's air path; follow the law and the parts' makers."
-            )
-            found.remark("gas-cabin", "warns", where, sentence)
-    source = gas_data()["lower_flammable_limit_kg_m3"]["source"]
-    found.figures.append(
-        figure(
-            "Whole charge in the closed cabin", "density_kg_m3", density, gas_in_cabin_kg_m3, held,
-            given("Cabin volume", "volume_m3", volume, "cabin", where),
-            given("Lower flammable limit", "limit_kg_m3", limit, source),
-        )
-    )  # fmt: skip
-
-
-def _cautions(context: Context) -> tuple[str, ...]:
-    told = [
-        "Refrigerant is under pressure: frostbite, and asphyxiation in pits and closed rooms. Never vent it: it is"
-        " recovered, by people who hold the licence the law asks for.",
-        "An estimate does not charge a car: charge by mass on a scale, after pressure test and vacuum.",
-    ]
-    if lower_flammable_limit_kg_m3(str(context.kit.settings.get("refrigerant", ""))) is not None:
-        told.append("Flammable gas: no flame, spark or hot surface where it may collect; air the place.")
-    if _compressor_volts(context) > high_voltage_from_v():
-        told.append(
-            "High voltage: qualified people only; ester oil only, and no hose or tool shared with other oil."
-        )
-    return tuple(told)

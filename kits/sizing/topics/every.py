@@ -9,10 +9,24 @@ from kits.sizing.topics.fasteners import fasteners
 from kits.sizing.topics.figure import Topic
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.hoses import hoses
+from kits.sizing.topics.oil_gas import oil_gas
 from kits.sizing.topics.pulldown import pull_down
+from kits.sizing.topics.readings import readings
 from kits.sizing.topics.spot import spot
 
-WORKERS: tuple[Worker, ...] = (charge, hoses, electrics, belt, fasteners, heating, pull_down, spot, condensation)
+WORKERS: tuple[Worker, ...] = (
+    charge,
+    oil_gas,
+    hoses,
+    electrics,
+    belt,
+    fasteners,
+    heating,
+    pull_down,
+    readings,
+    spot,
+    condensation,
+)
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:

@@ -57,11 +57,11 @@ def hoses(context: Context) -> Topic | None:
     gas_name = str(kit.settings.get("refrigerant", ""))
     duties = [d for d in context.record.duties if all(getattr(d, name) is not None for name in NEEDED)]
     if not duties or gas_name not in known_refrigerants():
-        sentence = "No duty point is answered: velocity, loss and content of the hoses are not known."
-        remarks.append(Remark("hose-state", "warns", "fitment", sentence))
-        return Topic("hoses", "Hoses", sentence, (), (_cut_table(kit.hoses),), tuple(remarks))
+        return _without_state(kit.hoses, remarks)
     gas = refrigerant(gas_name)
     suction = _suction(context, gas, duties)
+    if not np.isfinite(suction.loss_k[suction.worst]):
+        return _without_state(kit.hoses, remarks)
     duty = duties[suction.worst]
     limit, loss = default_value("suction_loss_limit_k"), float(suction.loss_k[suction.worst])
     hose = next(h for h in kit.hoses if side_of(h.name) == "suction")
@@ -78,6 +78,13 @@ def hoses(context: Context) -> Topic | None:
     )
     tables = (_line_table(context, gas, duty), _suction_table(duties, suction))
     return Topic("hoses", "Hoses", answer, tuple(figures), tables, tuple(remarks))
+
+
+def _without_state(hoses: tuple[Hose, ...], remarks: list[Remark]) -> Topic:
+    """The hoses as cut, where no duty point says what flows through them."""
+    sentence = "No duty point is answered: velocity, loss and content of the hoses are not known."
+    told = (*remarks, Remark("hose-state", "warns", "fitment", sentence))
+    return Topic("hoses", "Hoses", sentence, (), (_cut_table(hoses),), told)
 
 
 def _unknown(hoses: tuple[Hose, ...]) -> Iterator[Remark]:
@@ -113,7 +120,8 @@ def _suction(context: Context, gas: Refrigerant, duties: list[DutyAnswer]) -> _S
         oil_return_velocity_m_s(bore_mm, rho, default_value("oil_density_kg_m3")),
         loss,
         one_metre_more_k(*hose),
-        int(np.nanargmax(loss)),
+        # a state beyond the property tables has no loss, and is no worst one
+        int(np.argmax(np.where(np.isfinite(loss), loss, -np.inf))),
     )
 
 

@@ -1,9 +1,8 @@
-"""Charge, oil and gas of the demonstration's fitments."""
+"""The charge of the demonstration's fitments."""
 
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
 
 import pytest
 
@@ -19,8 +18,6 @@ from tests.kits.exchange.demonstration.world import Key, World
 
 pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
-ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
-CAB: Key = ("M220-UNDER", "M220", "SLH")
 
 
 def context_of(world: World, key: Key) -> Context:
@@ -42,10 +39,6 @@ def codes(topic: Topic) -> dict[str, tuple[str, str]]:
 
 def text(topic: Topic, label: str) -> str:
     return next(f.text for f in topic.figures if f.label == label)
-
-
-def with_settings(context: Context, **changes: Any) -> Context:
-    return replace(context, kit=replace(context.kit, settings={**context.kit.settings, **changes}))
 
 
 def with_items(context: Context, change: Callable[[Item], Item]) -> Context:
@@ -128,58 +121,6 @@ def test_a_receiver_too_small_for_the_reserve_is_told(world: World) -> None:
     assert "receiver-small" not in codes(topic_of(context))
 
 
-def test_the_oil_to_add_is_the_total_less_what_the_compressor_came_with(world: World) -> None:
-    context = context_of(world, VAN)
-    assert text(topic_of(context), "Oil to add") == "70 ml"  # 220 of the circuit, 150 in the compressor
-    less = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil_ml=120.0)))
-    assert text(topic_of(less), "Oil to add (negative: drain)") == "−30 ml"
-    none = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil_ml=None)))
-    assert codes(topic_of(none))["oil-amount"] == ("warns", "kit")
-
-
-def test_an_electric_compressor_at_high_voltage_takes_ester_only(world: World) -> None:
-    context = context_of(world, ELECTRIC)
-    topic = topic_of(context)
-    assert "oil-type" not in codes(topic)
-    assert any("ester oil only" in caution for caution in topic.cautions)
-    pag = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil="PAG 46")))
-    assert codes(topic_of(pag))["oil-type"] == ("blocks", "kit")
-    belt = context_of(world, VAN)
-    assert not any("ester" in caution for caution in topic_of(belt).cautions)
-
-
-def test_a_gas_that_burns_is_judged_against_the_cabin(world: World) -> None:
-    context = context_of(world, CAB)
-    topic = topic_of(context)
-    # 570 g in 2.05 m³ are 0.278 kg/m³, 96 % of 0.289
-    assert text(topic, "Whole charge in the closed cabin") == "0.278 kg/m³"
-    severity, where = codes(topic)["gas-cabin"]
-    assert (severity, where) == ("warns", context.case.car.where["cabin"])
-    hall = replace(context.case.car, cabin=replace(context.case.car.cabin, volume_m3=8.0))
-    roomy = topic_of(replace(context, case=replace(context.case, car=hall)))
-    assert "gas-cabin" not in codes(roomy)  # 25 % of the limit is reached in 7.9 m³
-    unknown = replace(context.case.car, cabin=replace(context.case.car.cabin, volume_m3=None))
-    told = topic_of(replace(context, case=replace(context.case, car=unknown)))
-    assert text(told, "Whole charge in the closed cabin") == "not known"
-    assert "gas-cabin" in codes(told)
-
-
-def test_r_134a_does_not_burn_and_r_152a_is_refused_in_cabin_air(world: World) -> None:
-    context = context_of(world, VAN)
-    assert {"gas-cabin", "gas-refused"}.isdisjoint(codes(topic_of(context)))
-    burning = topic_of(with_settings(context, refrigerant="R-152a"))
-    assert codes(burning)["gas-refused"] == ("blocks", "kit")
-    assert any("Flammable" in caution for caution in burning.cautions)
-
-
-def test_the_co2_equivalent_names_its_basis(world: World) -> None:
-    topic = topic_of(context_of(world, VAN))
-    by_basis = {f.label: f.text for f in topic.figures if f.label.startswith("CO2")}
-    # 980 g at 1,430 on both bases
-    assert set(by_basis.values()) == {"1,401.40 kg"}
-    assert any("2024/573" in label for label in by_basis)
-
-
 def test_without_an_answered_duty_point_the_estimate_is_not_known(world: World) -> None:
     context = context_of(world, VAN)
     blank = replace(context.record, duties=())
@@ -196,26 +137,26 @@ def test_without_a_record_that_is_said(world: World) -> None:
     assert codes(topic)["charge-missing"] == ("warns", "charge")
 
 
-def test_a_kit_without_a_compressor_says_that_its_oil_is_not_known(world: World) -> None:
-    context = context_of(world, VAN)
-    plant = {k: v for k, v in context.kit.plant.items() if k != "compressor"}
-    topic = topic_of(replace(context, kit=replace(context.kit, plant=plant)))
-    assert text(topic, "Oil to add") == "not known"
-    assert codes(topic)["oil-prefill"] == ("warns", "kit")
-
-
-def test_every_fitment_of_the_demonstration_stores_the_topic_and_its_figures_are_explained(
+def test_every_fitment_of_the_demonstration_stores_its_topics_and_their_figures_are_explained(
     world: World,
 ) -> None:
     for key, record in world.records.items():
         if record.duties:
             topics = {topic.code: topic for topic in record.topics}
-            assert "charge" in topics, key
-            for figure in topics["charge"].figures:
+            assert {"charge", "oil-gas", "hoses"} <= set(topics), key
+            told_of = ("charge", "oil-gas", "hoses")
+            for figure in (figure for code in told_of for figure in topics[code].figures):
                 function = named(figure.function)
                 assert function is not None, figure.function
                 told = explanation_of(function)
                 assert told.formula and told.validity and told.source and told.check, figure.function
+
+
+def test_where_every_state_lies_beyond_the_tables_the_estimate_is_not_known(world: World) -> None:
+    context = context_of(world, VAN)
+    hot = tuple(replace(d, condensing_c=140.0, discharge_c=160.0) for d in context.record.duties)
+    topic = topic_of(replace(context, record=replace(context.record, duties=hot)))
+    assert codes(topic)["charge-state"] == ("warns", "fitment")
 
 
 def test_wetted_quantities_multiply(world: World) -> None:

@@ -118,6 +118,13 @@ def test_without_an_answer_the_cuts_still_stand(world: World) -> None:
     assert topic.figures == ()
 
 
+def test_where_every_state_lies_beyond_the_tables_the_loss_is_not_known(world: World) -> None:
+    context = context_of(world, VAN)
+    cold = tuple(replace(d, evaporating_c=-80.0) for d in context.record.duties)
+    topic = topic_of(replace(context, record=replace(context.record, duties=cold)))
+    assert codes(topic)["hose-state"] == ("warns", "fitment")
+
+
 def test_a_kit_without_hoses_has_no_such_topic(world: World) -> None:
     context = context_of(world, VAN)
     assert hoses(replace(context, kit=replace(context.kit, hoses=()))) is None
