@@ -41,7 +41,7 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     values, wrong = read_row(page.shape.sheet, form.typed(), dict(page.shape.features))
     seen = unpacked(request.POST.get("seen", ""))
     for wrong_field, sentence in wrong.items():
-        form.add_error(wrong_field, sentence)
+        form.add_error(wrong_field, _beside(form, wrong_field, sentence))
     if seen is None:
         form.add_error(None, "The form had lost its state; check it and save again.")
     if form.errors or seen is None:
@@ -56,10 +56,10 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
         )
         return _row_answer(request, page, form, packed(page.seen), status=409)
     for problem in written.problems:
-        field = problem.column if problem.column in form.fields else None
-        form.add_error(
-            field, problem.sentence if field else f"{problem.sheet}: {problem.sentence}".lstrip(": ")
-        )
+        if problem.column in form.fields:
+            form.add_error(problem.column, _beside(form, problem.column, problem.sentence))
+        else:
+            form.add_error(None, f"{problem.sheet}: {problem.sentence}".lstrip(": "))
     if written.problems:
         return _row_answer(request, page, form, packed(page.seen), status=422)
     messages.success(request, "Saved." if written.count else "Nothing was different; nothing was written.")
@@ -94,6 +94,13 @@ def _tell(form: Any, written: actions.Written) -> None:
         form.add_error(
             field, problem.sentence if field else f"{problem.sheet}: {problem.sentence}".lstrip(": ")
         )
+
+
+def _beside(form: Any, field: str, sentence: str) -> str:
+    """A sentence beside its field, which need not name the field again."""
+    label = f"{form.fields[field].label} "
+    short = sentence[len(label) :] if sentence.startswith(label) else sentence
+    return short[:1].upper() + short[1:]
 
 
 class _Refused(Exception):
@@ -182,7 +189,10 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
 @allow(get={MANAGER, OWNER})
 def history(request: HttpRequest) -> HttpResponse:
     """Who changed what, when and why; each act can be looked at."""
-    asked = {name: request.GET.get(name, "").replace("\x00", "").strip() for name in ("sheet", "line", "who", "text")}
+    asked = {
+        name: request.GET.get(name, "").replace("\x00", "").strip()
+        for name in ("sheet", "line", "who", "text")
+    }
     pages = Paginator(queries.acts(**asked), ACTS_A_PAGE)
     page = pages.get_page(request.GET.get("page"))
     kept = request.GET.copy()

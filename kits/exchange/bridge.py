@@ -229,7 +229,22 @@ def load_state(line_code: str, only: Collection[str] = BY_NAME) -> State:
             _load_options(sheet, by_id)
         if sheet.name == STEPS:
             _load_fits(by_id)
+        _hide_elsewhere(state, sheet)
     return state
+
+
+def _hide_elsewhere(state: State, sheet: Sheet) -> None:
+    """Leave blank what a shared row may name and names in another line, such as a wire's branch on a route there.
+
+    The line's workbook can't name it, and an unchanged blank changes nothing.
+    """
+    for reference in sheet.references:
+        last = reference.columns[-1]
+        elsewhere = state.elsewhere.get(reference.sheet)
+        if elsewhere and not sheet.by_field[last].required:
+            for row in state.rows[sheet.name].values():
+                if tuple(fold(row[name]) for name in reference.columns) in elsewhere:
+                    row[last] = blank(sheet.by_field[last])
 
 
 def _load_sheet(state: State, sheet: Sheet) -> dict[int, Row]:

@@ -96,19 +96,18 @@ def battery_after_idle(
 ) -> IdleBattery:
     """Terminal voltage of a lead-acid battery that makes up what the generator lacks.
 
-        deficit = base + kit - generator
-        charge  = start - deficit·minutes/60/capacity
-        volts   = empty + (full - empty)·charge - resistance·deficit;  regulated voltage without a deficit
-
-    generator_a               at engine idle, not negative (`ChargingCurve.current_a`)
-    base_load_a, kit_load_a   mean currents of the car and of the kit, not negative
-    nominal_voltage_v         6 or 12
-    capacity_ah, internal_resistance_ohm, start_state_of_charge, minutes
-                              measured or rated; None takes the value of data/battery.json
-
-    Simplified: open-circuit voltage linear in charge, constant currents, no rate effect on the capacity (at
-    20 to 40 A that flatters a small battery), 25 °C. A steady surplus, however small, holds the regulated
-    voltage; a deficit, however small, leaves the battery's own, so the volts jump between the two.
+    Formula: deficit = base + kit − generator; charge = start − deficit·minutes/60/capacity;
+    volts = empty + (full − empty)·charge − resistance·deficit; the regulated voltage without a deficit.
+    Parameters: generator_a at engine idle, not negative (`ChargingCurve.current_a`); base_load_a and kit_load_a, mean
+    currents of the car and of the kit, not negative; nominal_voltage_v, 6 or 12; capacity_ah,
+    internal_resistance_ohm, start_state_of_charge and minutes, measured or rated, where None takes the value of
+    data/battery.json.
+    Returns: volts, currents, state of charge, minutes until flat, and whether the criterion is met (`IdleBattery`).
+    Validity: simplified: open-circuit voltage linear in charge, constant currents, no rate effect on the capacity (at
+    20 to 40 A that flatters a small battery), 25 °C. A steady surplus, however small, holds the regulated voltage; a
+    deficit, however small, leaves the battery's own, so the volts jump between the two.
+    Source: balance of charge and Ohm's law; values of data/battery.json, from memory or common practice.
+    Check: by hand, and by limits: no deficit, a battery just flat, half the voltages at 6 V.
     """
     c = battery_constants()
     generator, base, kit, cells, capacity, resistance, start, time = np.broadcast_arrays(

@@ -30,6 +30,7 @@ class BeltConstants:
     least_wrap_generator_deg: float
     plane_offset_mm_per_200: float
     idle_torque_nm: float
+    length_play_mm: float
 
 
 @cache
@@ -240,3 +241,9 @@ def groove_mm(groove: str) -> float | None:
     if width is None or "v" not in groove.casefold():
         return None
     return float(width[0].replace(",", "."))
+
+
+def belt_size_mm(name: str) -> tuple[float, float] | None:
+    """Top width and length from a belt's name ("V-belt 13 × 1,075"); None where it names no such pair."""
+    found = re.search(r"(\d+(?:\.\d+)?)\s*[×x]\s*(\d{1,2},\d{3}|\d{3,4})(?!\d)", name)
+    return None if found is None else (float(found[1]), float(found[2].replace(",", "")))

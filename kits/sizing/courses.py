@@ -1,7 +1,10 @@
-"""The course of a fitment's cabin: pulled down from a soaked state by the sized plant, warmed up by its matrix."""
+"""The course of a fitment's cabin: pulled down from a soaked state by the sized plant, warmed up by its matrix.
+
+Only the sensible heat is followed: the plant's sensible share is that of the solved duty points.
+"""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -112,7 +115,7 @@ def _line(low_c: float, high_c: float, heat_w: FloatArray) -> Line:
 def _load_point(case: Case, duty: Duty, answer: DutyAnswer) -> LoadPoint:
     terms: Mapping[str, float] = answer.sensible_w_by_term
     air = AirSide(answer.airflow_m3_h, terms["blower"], terms["duct"], terms["matrix"])
-    return LoadPoint(case.car.cabin, case.car.engine, replace(duty.climate), air)
+    return LoadPoint(case.car.cabin, case.car.engine, duty.climate, air)
 
 
 def pull_downs(case: Case, answers: Sequence[DutyAnswer]) -> tuple[PullDown, ...]:
@@ -178,7 +181,7 @@ def warm_ups(case: Case, state: Winter) -> tuple[WarmUp, ...]:
     return tuple(
         _warm_up(case, state, i, float(each_k[i]))
         for i in range(len(state.points))
-        if np.isfinite(each_k[i]) and state.prepared.is_complete[i]
+        if np.isfinite(each_k[i] * state.points[i].coolant_c) and state.prepared.is_complete[i]
     )
 
 

@@ -28,6 +28,7 @@ class ElectricsConstants:
     fuse_load_share: float
     fuse_ratings_a: tuple[float, ...]
     drive_effectiveness: float
+    high_voltage_band_share: float
 
 
 @cache

@@ -236,7 +236,8 @@ def operative_c(air_c: ArrayLike, radiant_c: ArrayLike, velocity_m_s: ArrayLike)
     Returns: °C
     Validity: seated person; h_c is published up to 4 m/s and for the whole body, here it is used for the face
         and chest that the jet meets
-    Source: ASHRAE Handbook Fundamentals ch. 9 (eq. for operative temperature; Table 6, seated in moving air)
+    Source: ASHRAE Handbook Fundamentals ch. 9, operative temperature and films of a seated person in moving air
+        (numbers from memory)
     Check: between air and surroundings, nearer the air the faster it moves
     """
     air, radiant, v = (floats(x) for x in (air_c, radiant_c, velocity_m_s))

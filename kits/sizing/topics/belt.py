@@ -68,6 +68,7 @@ def belt(context: Context) -> Topic | None:
             *_missing(context, layout, where),
             *_layout_remarks(layout, where),
             *_diameter_remarks(case, layout, where),
+            *_belt_remarks(context, layout),
             *_pull_remarks(context, layout, where),
             *speed_remarks(context, where),
             *idle_remarks(context, where),
@@ -217,6 +218,31 @@ def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Remark]:
                 f"{used:g} mm."
             )
             found.append(Remark("pulley-differs", "warns", where, sentence))
+    return found
+
+
+def _belt_remarks(context: Context, layout: Layout) -> list[Remark]:
+    """The belt on the parts list, by its name, against the layout; only where the layout is the kit's."""
+    at = layout.named("compressor")
+    if layout.run is None or at is None:
+        return []
+    found, needed, play = [], float(layout.run.length_mm), b.belt_constants().length_play_mm
+    for item in context.kit.items:
+        size = b.belt_size_mm(item.name) if item.role == "belt" else None
+        if size is None:
+            continue
+        where, groove = f"position:{item.position}", b.groove_mm(layout.pulleys[at].groove)
+        if abs(size[1] - needed) > play:
+            sentence = (
+                f"{item.part} {item.name} is {size[1]:.0f} mm long by its name, the belt's way over the pulleys "
+                f"{needed:.0f} mm: check the layout's places or the belt."
+            )
+            found.append(Remark("belt-length", "warns", where, sentence))
+        if groove is not None and groove != size[0]:
+            sentence = (
+                f"{item.part} {item.name} is {size[0]:g} mm wide by its name, the groove {groove:g} mm."
+            )
+            found.append(Remark("belt-width", "warns", where, sentence))
     return found
 
 

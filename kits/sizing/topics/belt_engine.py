@@ -11,7 +11,7 @@ from kits.sizing.topics.figure import Figure, Remark, Severity, Table, figure, g
 from vehicles.physics.air import pressure_from_altitude_pa
 
 CURVE_END = "highest of the charging curve"
-SPEED_HEADS = ("engine", "engine, rpm", "compressor, rpm", "allowed, rpm", "")
+SPEED_HEADS = ("engine", "engine, rpm", "compressor, rpm", "allowed, rpm", "outside")
 
 
 def _speeds(context: Context) -> list[tuple[str, float]]:

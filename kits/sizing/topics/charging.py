@@ -79,7 +79,7 @@ def _states(context: Context) -> tuple[EngineState, ...]:
     if not car.charging_curve:
         return ()
     if car.is_electric:
-        return (EngineState("at any speed", "cruise", 0.0, _generator_a(car, 0.0)),)
+        return (EngineState("any speed", "cruise", 0.0, _generator_a(car, 0.0)),)
     speeds: dict[float, tuple[str, str]] = {}
     for duty in context.case.duties:
         rpm = Point(context.case, duty).engine_rpm()
@@ -127,7 +127,7 @@ def _sentence(budget: Budget) -> str:
             parts.append(f"{state.name} {word}")
     if not parts:
         return "The charging budget is not known."
-    return f"By day, with the kit full on, {'; '.join(parts)}."
+    return f"By day, with the kit full on: {'; '.join(parts)}."
 
 
 def budget_table(budget: Budget) -> list[Table]:

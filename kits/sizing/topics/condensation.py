@@ -18,6 +18,7 @@ from kits.sizing.condensation import (
     round_thickness_mm,
     round_wall,
     trap_height_mm,
+    warmer_by_k,
     water_ml_min,
 )
 from kits.sizing.ducts import (
@@ -100,7 +101,7 @@ def _judge(wall: Wall, airs: Airs) -> Judged | None:
     if wrap is not None and known:
         fitted_mm, k = float(wrap.thickness_mm or 0.0), float(wrap.conductivity_w_mk or k)
     surface = wall.state(fitted_mm, k, wall.air_c).second_c
-    above = surface - airs.outside_dew_c
+    above = warmer_by_k(surface, airs.outside_dew_c)
     if not np.isfinite(above).any():
         return None
     at = int(np.nanargmin(above))
@@ -192,11 +193,15 @@ def _assumed(label: str, key: str) -> Input:
 
 
 def _figures(j: Judged) -> Iterator[Figure]:
-    """Surface, insulation needed and cooling lost of a wall."""
+    """Surface, its distance from the dew point, insulation needed and cooling lost of a wall."""
     is_round, inputs = j.wall.radii_m is not None, _inputs(j)
     wall = round_wall if is_round else flat_wall
     yield figure(f"{j.wall.name}: surface", "surface_c", j.surface_c, wall, *inputs)
+    dew = given("Dew point of outside air", "dew_c", j.dew_c, "calculated from the duty point")
     margin = _assumed("Margin above the dew point", "dew_margin_k")
+    above = j.surface_c - j.dew_c
+    faces = given("Surface", "surface_c", j.surface_c, "calculated")
+    yield figure(f"{j.wall.name}: above the dew point", "above_k", above, warmer_by_k, faces, dew, margin)
     thickness = round_thickness_mm if is_round else flat_thickness_mm
     needed = figure(f"{j.wall.name}: insulation needed", "needed_mm", 0.0, thickness, *inputs, margin)
     yield Figure(needed.label, _mm(j.needed_mm), needed.function, needed.inputs)

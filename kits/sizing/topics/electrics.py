@@ -138,9 +138,10 @@ def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], lis
     if car.high_voltage_v is None:
         sentence = "The kit's compressor is electric, and the car's high voltage is missing."
         return [], [], [Remark("high-voltage-missing", "blocks", where or "variant", sentence)]
+    remarks = _rated_voltage(context, car.high_voltage_v, where)
     known = [(d, d.power_w) for d in context.record.duties if d.power_w is not None]
     if not known:
-        return [], [], []
+        return [], [], remarks
     power = np.array([p for _, p in known])
     amps = np.atleast_1d(e.high_voltage_current_a(power, car.high_voltage_v))
     table = Table(
@@ -162,7 +163,6 @@ def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], lis
     made = figure(
         "Largest current from the high voltage", "current_a", largest, e.high_voltage_current_a, *inputs
     )
-    remarks = []
     for wire in harness.wires:
         if is_high_voltage(wire) and wire.current_a is not None and wire.current_a < largest:
             sentence = (
@@ -171,6 +171,22 @@ def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], lis
             )
             remarks.append(Remark("high-voltage-current", "warns", where_of(wire), sentence))
     return [made], [table], remarks
+
+
+def _rated_voltage(context: Context, high_voltage_v: float, where: str) -> list[Remark]:
+    """Whether the compressor is made for the car's high voltage."""
+    number, data = context.kit.plant["compressor"][:2]
+    rated = data.get("supply_voltage_v")
+    if rated is None:
+        sentence = f"Electric compressor {number} has no supply voltage."
+        return [Remark("compressor-voltage-missing", "warns", f"part:{number}", sentence)]
+    if abs(high_voltage_v / float(rated) - 1) <= e.electrics_constants().high_voltage_band_share:
+        return []
+    sentence = (
+        f"Compressor {number} is made for {float(rated):g} V, "
+        f"the car's traction battery has {high_voltage_v:g} V."
+    )
+    return [Remark("compressor-voltage", "blocks", where, sentence)]
 
 
 def _answer(budget: Budget, harness: Harness, remarks: list[Remark]) -> list[str]:

@@ -125,6 +125,10 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     number = context.kit.plant["heater matrix"][0]
     if not judged:
         answer = "Heating is not known: coolant temperature or flow is not recorded."
+        if not context.case.car.coolant_c:
+            answer = (
+                "No coolant is recorded: an air-cooled engine has no hot water, and the matrix gives nothing."
+            )
         return Topic(CODE, TITLE, answer, _need_figures(context, state), remarks=remarks, cautions=HOT)
     worst, verdict = max(judged, key=lambda one: (VERDICTS.index(one[1].word), -one[1].margin_share))
     answer = (

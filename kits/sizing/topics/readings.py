@@ -6,7 +6,6 @@ from kits.sizing.readings import (
     MEASURED,
     expected_bands,
     judge_readings,
-    not_comparable,
     rest_pressure_bar_g,
     table,
 )
@@ -21,13 +20,13 @@ REST_C = (15.0, 20.0, 25.0, 30.0, 35.0)
 NOT_KNOWN = "not known"
 SIGN_WORDS = {-1: "low", 0: "in its band", 1: "high"}
 CAUTIONS = (
-    "Refrigerant is under pressure and freezes skin: gauges are connected by people who hold the licence the law asks for.",
+    "Refrigerant is under pressure and freezes skin: gauges are for people who hold the licence the law asks for.",
     "Readings are taken with the engine running: mind belts, fans and hot coolant.",
 )
 
 
 def readings(context: Context) -> Topic | None:
-    """The topic of a fitment's expected readings; for another refrigerant than the table's it says that none are known."""
+    """The topic of a fitment's expected readings; for another refrigerant than the table's none are known."""
     gas, known = str(context.kit.settings.get("refrigerant", "")), str(table()["refrigerant"])
     if gas != known:
         text = f"The bands of expected readings are those of {known}; for {gas or 'no refrigerant'} none are held."
@@ -57,7 +56,7 @@ def _band(low: float, high: float) -> str:
 
 def _at_rest() -> tuple[Figure, ...]:
     source = str(table()["source"])
-    state = given("state", "", "; ".join(_conditions()), f"common practice: {not_comparable.__name__}")
+    state = given("state", "", "; ".join(_conditions()), "common practice, no source")
     bands = Figure(
         "bands", "see the table", f"{expected_bands.__module__}:{expected_bands.__qualname__}", (state,)
     )

@@ -30,7 +30,7 @@ from vehicles.heatload.films import (
 from vehicles.heatload.inputs import BOUNDARIES, AirSide, CabinData, LoadPoint, Seat, Surface
 from vehicles.heatload.prepare import engine_temperatures_c
 from vehicles.physics.arrays import FloatArray, floats
-from vehicles.physics.quantities import format_number, format_value
+from vehicles.physics.quantities import celsius, format_number, format_value
 from vehicles.physics.sun import on_surface
 
 ROOM_HOLDS = ("strong enough", "marginal")
@@ -285,10 +285,12 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
               f"the dash line: the place of the vents is not in the data; seat {worst.seat.code} as surveyed", at),
         k,
     )  # fmt: skip
+    judged = around.answer.judged_at_c
+    at_cabin = "" if judged is None else f" with {celsius(judged)} in the cabin"
     held = "outside air of the duty point" if is_open else "what the cabin comes to with the kit"
     warm = (
         *jet,
-        given("Air at the vents", "vent_c", around.answer.vent_c, "calculated, as sized"),
+        given("Air at the vents", "vent_c", around.answer.vent_c, f"calculated, as sized{at_cabin}"),
         given("Air it draws in", "ambient_c", around.ambient_c, held),
         _assumed("Share left of the temperature difference", "jet_temperature_share"),
     )

@@ -181,8 +181,9 @@ def drop_remarks(harness: Harness) -> list[Remark]:
         rest = loss - harness.losses_v[_key(weakest)]
         cure = _thicker(weakest, harness.allowed_v - rest)
         sentence = (
-            f"The circuit of the {path.consumer} loses {loss:.2f} V of {harness.supply_v:g} V, more than {harness.allowed_v:.2f} V; most "
-            f"of it in circuit {weakest.position}/{weakest.number} of {weakest.section_mm2:g} mm²: {cure}."
+            f"The circuit of the {path.consumer} loses {loss:.2f} V of {harness.supply_v:g} V, more than "
+            f"{harness.allowed_v:.2f} V; most of it in circuit {weakest.position}/{weakest.number} of "
+            f"{weakest.section_mm2:g} mm²: {cure}."
         )
         found.append(Remark("circuit-loss", "warns", where_of(weakest), sentence))
     return found

@@ -7,9 +7,11 @@ from kits.bom.models import Entry, Kit, Position
 from kits.editing.actions import copy_line, copy_variant, edit_rows, remove_row, undo_act
 from kits.editing.changes import RowEdit
 from kits.editing.queries import changes_of, removal
+from kits.exchange.actions import check_workbook
 from kits.exchange.bridge import load_state
 from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange
+from kits.exchange.queries import export_workbook
 from kits.fitment.models import CatalogueStamp, Fitment
 from kits.parts.models import Part
 from vehicles.cabin.models import Surface
@@ -262,3 +264,14 @@ def test_an_import_leaves_the_history_of_every_row(manager):
     assert {sheet for sheet, _ in told} == filled
     counts = {name: changes_of(act).filter(sheet=name).count() for name in filled}
     assert counts == {name: len(rows[name]) for name in filled}
+
+
+def test_a_copied_lines_workbook_is_written_and_says_what_is_stored(manager):
+    written = copy_line(
+        actor=manager, source=LINE, code="S5", name="Solenne S5", maker="Solenne",
+        parts=["variants", "routes", "offers", "lengths"],
+    )  # fmt: skip
+    assert not written.problems
+    content = export_workbook(ModelLine.objects.get(code="S5"))
+    plan = check_workbook(actor=manager, file_name="s5.xlsx", content=content)
+    assert (plan.state, plan.plan["sheets"]) == ("ready", {}), plan.plan["problems"][:3]

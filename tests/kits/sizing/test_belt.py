@@ -220,3 +220,16 @@ def test_bad_input_is_refused_with_a_sentence(call):
 )
 def test_groove_names_give_the_belts_width(text, width):
     assert belt.groove_mm(text) == width
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [
+        ("V-belt 13 × 1,075", (13, 1075)),
+        ("V-belt 13 × 960", (13, 960)),
+        ("belt 9.5x1010", (9.5, 1010)),
+        ("V-belt", None),
+    ],
+)
+def test_a_belts_name_gives_width_and_length(name, size):
+    assert belt.belt_size_mm(name) == size

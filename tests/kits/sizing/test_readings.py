@@ -2,9 +2,9 @@
 
 from dataclasses import fields, replace
 
-import CoolProp.CoolProp as CP
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -33,16 +33,12 @@ def test_each_row_of_the_table_comes_back(row):
         assert found.of(name) == pytest.approx(tuple(row[name]))
 
 
-# the whole band of humidity that is known between 20 and 40 °C
-humidity = st.sampled_from([0.4, 0.45, 0.5])
-
-
-@given(t=st.floats(20, 36), more=st.floats(0.1, 3), rh=humidity)
+# the humidities that are known all the way from 20 to 37 °C
+@given(t=st.floats(20, 34), more=st.floats(0, 3), rh=st.sampled_from([0.4, 0.45, 0.5]))
 def test_a_warmer_day_never_lowers_the_high_side(t, more, rh):
-    before, after = expected_bands(t, rh), expected_bands(min(t + more, 37.4), rh)
-    if t + more <= 37.4:
-        assert after.high_from_bar_g >= before.high_from_bar_g - 1e-9
-        assert after.high_to_bar_g >= before.high_to_bar_g - 1e-9
+    before, after = expected_bands(t, rh), expected_bands(t + more, rh)
+    assert after.high_from_bar_g >= before.high_from_bar_g - 1e-9
+    assert after.high_to_bar_g >= before.high_to_bar_g - 1e-9
 
 
 @given(t=st.floats(25, 35), rh=st.floats(0.45, 0.6), more=st.floats(0, 0.05))
@@ -75,7 +71,7 @@ def test_a_batch_marks_the_rows_outside():
 
 def test_the_pressure_at_rest_is_the_saturation_pressure():
     for t in (15.0, 18.0, 22.5, 30.0, 35.0):
-        saturated = CP.PropsSI("P", "T", t + 273.15, "Q", 0, "R134a") / 1e5 - 1.01325
+        saturated = PropsSI("P", "T", t + 273.15, "Q", 0, "R134a") / 1e5 - 1.01325
         assert rest_pressure_bar_g(t) == pytest.approx(saturated, abs=0.1)
     with pytest.raises(ValueError, match="15 to 35"):
         rest_pressure_bar_g(40.0)

@@ -5,8 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kits.sizing.courses import nodes_of, warm_ups
-from kits.sizing.defaults import default_value
 from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter
 from vehicles.heatload.inputs import (
     AirSide,
@@ -18,7 +16,6 @@ from vehicles.heatload.inputs import (
     Surface,
 )
 from vehicles.heatload.load import heating_load_w
-from vehicles.heatload.prepare import prepare
 
 POINTS = (
     {"airflow_m3_h": 200, "coolant_flow_l_min": 8, "air_in_c": 0, "water_in_c": 90, "heat_w": 3900},
@@ -106,34 +103,3 @@ def test_a_kit_without_a_matrix_has_none():
     bare = replace(state_of(), matrix=None)
     with pytest.raises(ValueError, match="no heater matrix"):
         bare.heat(np.array([20.0]))
-
-
-def test_the_two_nodes_have_the_heat_load_of_the_steady_cabin():
-    state = state_of()
-    cabin = nodes_of(CABIN, state.prepared, 0, -10.0, 20.0)
-    for t in (-10.0, 5.0, 20.0):
-        need = float(heating_load_w(prepare([state.points[0].load]), t)[0])
-        lost = (cabin.air_loss_w_k + cabin.mass_loss_w_k) * t - cabin.air_gain_w - cabin.mass_gain_w
-        assert lost == pytest.approx(need, abs=1.0)
-    assert cabin.mass_kj_k == pytest.approx(2.3 * default_value("mass_kj_k_m3"))
-    assert cabin.air_kj_k == pytest.approx(2.3 * 1.25 * 1.006, rel=0.02)
-
-
-class Car:
-    cabin = CABIN
-
-
-class CaseOf:
-    car = Car
-
-
-def test_a_cabin_warms_towards_the_temperature_its_matrix_holds():
-    state = state_of()
-    found = warm_ups(CaseOf, state)[0]  # type: ignore[arg-type]
-    air = found.course.air_c
-    assert air[0] == pytest.approx(-10.0)
-    assert np.all(np.diff(air) > -1e-9)
-    assert air[-1] == pytest.approx(float(held_c(state)[0]), abs=0.5)
-    assert found.goal_min is not None
-    assert 3 < found.goal_min < 30
-    assert found.course.step_error_k < 0.2

@@ -107,6 +107,32 @@ def test_grooves_of_one_belt_have_one_width(world: World) -> None:
     assert "10 and 13 mm" in remarks(topic)["groove-mixed"].sentence
 
 
+def with_belt(context: Context, name: str) -> Context:
+    items = tuple(replace(i, name=name) if i.role == "belt" else i for i in context.kit.items)
+    return replace(context, kit=replace(context.kit, items=items))
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("V-belt 13 × 960", set()),
+        ("V-belt 13 × 1,075", {"belt-length"}),
+        ("V-belt 13 × 850", {"belt-length"}),
+        ("V-belt 10 × 940", {"belt-width"}),
+        ("V-belt, by drawing", set()),
+    ],
+)
+def test_the_belt_on_the_parts_list_suits_the_layout(world: World, name: str, expected: set[str]) -> None:
+    # the way over the two pulleys is 933 mm, the groove 13 mm
+    topic = topic_of(with_belt(context_of(world, TWO), name))
+    assert {"belt-length", "belt-width"} & set(remarks(topic)) == expected
+
+
+def test_the_belt_is_not_held_against_the_cars_own_layout(world: World) -> None:
+    topic = topic_of(with_belt(context_of(world, DIESEL), "V-belt 10 × 500"))
+    assert {"belt-length", "belt-width"}.isdisjoint(remarks(topic))
+
+
 def test_the_pull_follows_from_the_torque_of_the_answer(world: World) -> None:
     context = context_of(world, COUPE)
     torque = max(d.torque_nm or 0.0 for d in context.record.duties if d.kind == "idle")

@@ -80,7 +80,11 @@ def test_the_duct_is_as_cold_as_a_hand_calculation_says(world: World) -> None:
 
 def test_the_dew_point_is_that_of_the_outside_air(world: World) -> None:
     # 35 °C, 40 %: 19.4 °C (ASHRAE Fundamentals ch. 1)
-    assert float(row(topic_of(context_of(world, COUPE)), "Ducts")[3]) == pytest.approx(19.4, abs=0.1)
+    topic = topic_of(context_of(world, COUPE))
+    found = row(topic, "Ducts")
+    assert float(found[3]) == pytest.approx(19.4, abs=0.1)
+    above = number(topic, "Ducts 63 mm: above the dew point")
+    assert above == pytest.approx(float(found[2]) - float(found[3]), abs=0.11)
 
 
 def test_a_bare_expansion_valve_sweats_and_what_is_too_thick_is_drained(world: World) -> None:

@@ -158,6 +158,26 @@ def test_an_electric_compressor_has_its_current_and_its_caution(world: World) ->
     assert remarks(missing)["high-voltage-missing"].severity == "blocks"
 
 
+@pytest.mark.parametrize(("volts", "found"), [(345.0, False), (400.0, False), (96.0, True), (700.0, True)])
+def test_a_compressor_for_another_high_voltage_blocks(world: World, volts: float, found: bool) -> None:
+    topic = electrics(with_car(context_of(world, ELECTRIC), high_voltage_v=volts))
+    assert ("compressor-voltage" in remarks(topic)) is found
+    assert not found or remarks(topic)["compressor-voltage"].severity == "blocks"
+
+
+def test_a_current_above_the_one_its_wire_states_is_named(world: World) -> None:
+    topic = electrics(context_of(world, ELECTRIC))
+    assert remarks(topic)["high-voltage-current"].where.startswith("circuit:510/")
+
+
+def test_a_relay_block_that_nothing_feeds_is_named(world: World) -> None:
+    context = context_of(world, ALTERNATOR)
+    wires = tuple(w for w in context.kit.wires if w.position != 501)
+    topic = electrics(replace(context, kit=replace(context.kit, wires=wires)))
+    assert "relay block" in remarks(topic)["circuit-unfed"].sentence
+    assert "circuit-unfed" not in remarks(electrics(context))
+
+
 def test_every_figure_has_a_function_that_is_explained_and_the_topic_is_stored(world: World) -> None:
     for key, record in world.records.items():
         stored = next((t for t in record.topics if t.code == "electrics"), None)
@@ -165,4 +185,7 @@ def test_every_figure_has_a_function_that_is_explained_and_the_topic_is_stored(w
         for made in stored.figures if stored else ():
             function = named(made.function)
             assert function is not None, made.function
-            assert explanation_of(function).what
+            parts = explanation_of(function)
+            assert all((parts.formula, parts.parameters, parts.validity, parts.source, parts.check)), (
+                made.function
+            )

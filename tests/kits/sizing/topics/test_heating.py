@@ -4,8 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from kits.sizing.explain import explanation_of, named
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.heating import heating
+from kits.sizing.topics.pulldown import pull_down
+from kits.sizing.topics.readings import readings
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
@@ -68,6 +71,12 @@ def test_coolant_that_is_not_recorded_is_named_with_the_place_that_mends_it(matr
     assert {r.where for r in topic.remarks if r.code == "coolant-unknown"} == {car.where["powertrain"]}
 
 
+def test_an_engine_without_coolant_is_said_to_have_no_hot_water(matrix):
+    car = replace(matrix.case.car, coolant_c={}, coolant_flow_l_min={})
+    topic = heating(replace(matrix, case=replace(matrix.case, car=car)))
+    assert "no hot water" in topic.answer
+
+
 def test_a_matrix_without_a_water_valve_is_warned_of(matrix):
     plant = {kind: held for kind, held in matrix.kit.plant.items() if kind != "water valve"}
     topic = heating(replace(matrix, kit=replace(matrix.kit, plant=plant)))
@@ -82,6 +91,15 @@ def test_rated_points_that_contradict_physics_are_told(matrix):
     topic = heating(replace(matrix, kit=replace(matrix.kit, plant=plant)))
     assert topic.remarks[0].where == f"part:{number}"
     assert "not known" in topic.answer
+
+
+@pytest.mark.parametrize("worker", [heating, pull_down, readings])
+def test_every_figure_opens_to_a_formula_its_validity_and_its_source(matrix, worker):
+    for one in worker(matrix).figures:
+        function = named(one.function)
+        assert function is not None, one.label
+        told = explanation_of(function)
+        assert told.formula and told.parameters and told.validity and told.source and told.check, one.function
 
 
 def test_an_electric_car_has_no_hot_water(world):
