@@ -226,8 +226,9 @@ def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit, found: 
 def _inputs(context: Context, duty: DutyAnswer, parts: list[tuple[str, str, float]]) -> Iterator[Input]:
     kit, plant = context.kit, context.case.plant
     for number, name, volume in parts:
+        # the origin that the kit carries is the one of the part's technical data, not of its revision
         yield given(
-            f"{name} ({number})", "volume_ml", volume, kit.origins.get(f"part.{number}", ""), f"part:{number}"
+            f"{name} ({number})", "volume_ml", volume, "stated by the part's revision", f"part:{number}"
         )
     for hose in kit.hoses:
         yield given(
