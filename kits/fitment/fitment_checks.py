@@ -1,18 +1,16 @@
 """What is wrong with a kit in one car beyond its parts: the offer, the law, the charge, the lengths."""
 
-import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import cache
-from pathlib import Path
 
 from kits.bom.catalogue import PartSpec, VariantSpec, in_force
 from kits.bom.joints import WETTED_ROLES
 from kits.bom.mending import Mend, new_row, option_of, row
 from kits.bom.resolved import Finding, Item, ResolvedKit
+from kits.sizing.gases import climate_effects
 from kits.sizing.refrigerant import known_refrigerants, refrigerant
 from vehicles.records.terms import Terms
 
@@ -39,7 +37,8 @@ class Rule:
     def is_about(self, gas: str) -> bool:
         """Whether it speaks of the gas by its name or its GWP; a gas of unknown GWP is not above any."""
         by_name = not self.refrigerant or self.refrigerant == gas
-        return by_name and (self.above_gwp is None or _gwp().get(gas, 0) > self.above_gwp)
+        effects = climate_effects(gas)
+        return by_name and (self.above_gwp is None or (bool(effects) and effects[0].gwp > self.above_gwp))
 
 
 @dataclass(frozen=True)
@@ -62,13 +61,6 @@ class Recorded:
     spread_mm: float | None
     cars_count: int
     origin_kind: str
-
-
-@cache
-def _gwp() -> Mapping[str, float]:
-    text = (Path(__file__).parent / "data" / "gwp.json").read_text(encoding="utf-8")
-    gwp: dict[str, float] = json.loads(text)["gwp"]
-    return gwp
 
 
 def offer_findings(
