@@ -27,21 +27,13 @@ from kits.bom.catalogue import (
 )
 from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, OfferTerm, Position
 from kits.bom.step_models import KitStep, StepFits
-from kits.parts.data_models import TECHNICAL_DATA
+from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
 from kits.parts.queries import of_kits
 from vehicles.catalogue.models import ExcludedCombination, LineOption, ModelLine, Variant
 from vehicles.records.bridge import origin_of
 from vehicles.records.terms import Terms, terms_of
 
-POINTS = {
-    "compressor": "rated_points",
-    "evaporator": "rated_points",
-    "condenser": "rated_points",
-    "blower": "curve_points",
-    "heater matrix": "rated_points",
-    "generator": "curve_points",
-}
 SETTINGS = (
     "refrigerant", "oil", "oil_ml", "superheat_k", "subcooling_k", "freeze_mode", "freeze_cut_out_c",
     "freeze_cut_in_c", "fan_on_bar_g", "high_cut_out_bar_g", "high_reset_bar_g", "low_cut_out_bar_g",

@@ -13,7 +13,6 @@ from kits.exchange.bridge import completed_sheets, load_state
 from kits.exchange.columns import OPTIONS, Sheet, option_field, with_options
 from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange
-from kits.exchange.plan import key_from_json
 from kits.exchange.reader import features_of
 from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
 from vehicles.catalogue.models import LineFeature
@@ -197,8 +196,3 @@ def line_options(line: str) -> dict[str, list[str]]:
 def variant_row(line: str, variant: str) -> Row | None:
     """The stored row of a variant, with its options."""
     return load_state(line, ("Variants", "Features", "Options")).rows["Variants"].get((fold(variant),))
-
-
-def key_of_change(change: RowChange) -> Key:
-    """The key of the row a change was made to."""
-    return key_from_json(next(s for s in completed_sheets() if s.name == change.sheet), change.key)

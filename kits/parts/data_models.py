@@ -27,3 +27,12 @@ TECHNICAL_DATA = {
     "controller": "controller_data",
     "O-ring": "o_ring_data",
 }
+POINTS = {
+    "compressor": "rated_points",
+    "evaporator": "rated_points",
+    "condenser": "rated_points",
+    "blower": "curve_points",
+    "heater matrix": "rated_points",
+    "generator": "curve_points",
+}
+"""Where the technical data of a kind has rated points, or a curve's, as rows of their own."""

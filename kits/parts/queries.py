@@ -10,19 +10,11 @@ from django.db import connection
 from django.db.models import IntegerField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.expressions import RawSQL
 
-from kits.parts.data_models import TECHNICAL_DATA
+from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession, SupplierPart
 from vehicles.physics.quantities import quantity_of
 from vehicles.records.terms import terms_of
 
-POINTS = {
-    "compressor": "rated_points",
-    "evaporator": "rated_points",
-    "condenser": "rated_points",
-    "blower": "curve_points",
-    "heater matrix": "rated_points",
-    "generator": "curve_points",
-}
 WITH_BENCH_POINT = ("compressor", "evaporator", "condenser")
 NOT_SHOWN = ("id", "revision", "data")
 

@@ -12,8 +12,7 @@ from kits.editing.slugs import slug_of
 from kits.exchange.bridge import line_path, path_of
 from kits.exchange.columns import Sheet
 from kits.exchange.layout import SHEETS
-from kits.parts.data_models import TECHNICAL_DATA
-from kits.parts.queries import POINTS
+from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.templatetags.editing import add_url, change_url
 
 register = template.Library()

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from kits.documents.rated_curves import MOST_LINES, RATED_CURVES, rated_lines, rated_svg, rated_words
-from kits.parts.queries import POINTS
+from kits.parts.data_models import POINTS
 
 COMPRESSOR = [
     {
