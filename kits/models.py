@@ -18,17 +18,21 @@ from kits.bom.models import (
 from kits.bom.step_models import KitStep, ReadingSpec, StepFits, StepOriginal, StepTerm
 from kits.exchange.models import ImportPlan, RowChange
 from kits.fitment.models import (
+    AirTrial,
     CatalogueStamp,
     ChargeRecord,
     Fitment,
+    FitmentNote,
     Market,
     MarketRule,
+    PlateauStep,
     RouteLength,
     SizedFitment,
 )
 from kits.parts.air_water_models import (
     BlowerData,
     BlowerPoint,
+    BlowerStep,
     DuctData,
     FilterData,
     InsulationData,
@@ -73,13 +77,14 @@ from kits.parts.works_models import (
 )
 
 __all__ = [
-    "BlowerData", "BlowerPoint", "BracketData", "CatalogueStamp", "ChargeRecord", "Circuit", "CircuitTerm",
-    "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint", "ConnectorData", "ControllerData",
-    "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData", "EvaporatorPoint", "FanData", "FilterData",
-    "Fitment", "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData",
-    "HoseRun", "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market",
-    "MarketRule", "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Port",
-    "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits",
-    "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData",
-    "ValveData", "VentData", "WaterValveData",
+    "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
+    "Circuit", "CircuitTerm", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
+    "ConnectorData", "ControllerData", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
+    "EvaporatorPoint", "FanData", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
+    "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
+    "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",
+    "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",
+    "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
+    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "ValveData", "VentData",
+    "WaterValveData",
 ]  # fmt: skip

@@ -21,7 +21,7 @@ def check_merged(
     uniques_of: Callable[[str], tuple[Unique, ...]],
 ) -> None:
     """Add to the reading's problems whatever the merged rows break."""
-    _check_line(reading, sheets)
+    _check_line(reading, sheets, merged)
     _check_line_features(reading, merged)
     for name, sheet in sheets.items():
         for key, row in merged.rows[name].items():
@@ -40,7 +40,7 @@ def check_merged(
             _check_line_options(reading, merged, sheet)
 
 
-def _check_line(reading: Reading, sheets: Sheets) -> None:
+def _check_line(reading: Reading, sheets: Sheets, merged: Merged) -> None:
     named = reading.rows.get(LINE_SHEET, {})
     for key in named:
         if key != (fold(reading.line),) and reading.line:
@@ -52,8 +52,10 @@ def _check_line(reading: Reading, sheets: Sheets) -> None:
             )
     if reading.complete:
         for name, sheet in sheets.items():
-            if removable(sheet) and name not in reading.rows:
-                reading.add(name, "The sheet is missing, though About says the workbook is complete.")
+            # a workbook written before this program had the sheet lacks it; that matters only where rows are stored
+            if removable(sheet) and name not in reading.rows and merged.rows[name]:
+                text = "The sheet is missing, though About says the workbook is complete and rows are stored."
+                reading.add(name, text)
 
 
 def _check_line_features(reading: Reading, merged: Merged) -> None:

@@ -148,4 +148,20 @@ KITS: Final = (
         _FITMENT,
         append_only=True,
     ),
+    sheet_of(
+        "Air trials",
+        "kits.AirTrial",
+        LINE,
+        "kit! variant! airflow_m3_h! blower_static_pa! motor_voltage_v! air_c " + ORIGIN,
+        _FITMENT,
+        append_only=True,
+    ),
+    sheet_of(
+        "Plateau steps",
+        "kits.PlateauStep",
+        LINE,
+        "kit* variant* trial*:text charge_g* engine_rpm! ambient_c! subcooling_k! high_side_bar_g! vent_c! "
+        + ORIGIN,
+        _FITMENT,
+    ),
 )

@@ -98,7 +98,7 @@ PARTS: Final = (
         "Blowers",
         "kits.BlowerData",
         SHARED,
-        "part_number*:text part_revision* rated_voltage_v power_w current_a " + ORIGIN,
+        "part_number*:text part_revision* rated_voltage_v power_w current_a step_by_resistor:yes " + ORIGIN,
         _REVISION,
     ),
     sheet_of(
@@ -106,6 +106,13 @@ PARTS: Final = (
         "kits.BlowerPoint",
         SHARED,
         "part_number*:text part_revision* airflow_m3_h* static_pa! " + ORIGIN,
+        _points_of("Blowers"),
+    ),
+    sheet_of(
+        "Blower steps",
+        "kits.BlowerStep",
+        SHARED,
+        "part_number*:text part_revision* step*:whole voltage_share! current_a " + ORIGIN,
         _points_of("Blowers"),
     ),
     sheet_of(

@@ -40,6 +40,7 @@ PURPOSES: Final[Mapping[str, str]] = {
     "Condenser points": "What a condenser gives to air at a rated state.",
     "Fans": "Technical data of condenser fans.",
     "Blowers": "Technical data of blowers.",
+    "Blower steps": "The steps of a blower's switch: the share of the plug's voltage that reaches the motor.",
     "Blower curve": "Pressure and flow of a blower, point by point.",
     "Ducts": "Technical data of air ducts.",
     "Vents": "Technical data of outlets.",
@@ -82,4 +83,6 @@ PURPOSES: Final[Mapping[str, str]] = {
     "Fitments": "A kit in a variant: where the condenser sits, how warm its air is.",
     "Lengths": "Measured lengths of routes in a fitment. A better value is another row.",
     "Charges": "Refrigerant charges of a fitment. A better value is another row.",
+    "Air trials": "What a fitted car's blower was measured to move. The newest row that wins calibrates the air side.",
+    "Plateau steps": "A charge found by filling in steps: what was read after each step.",
 }

@@ -6,7 +6,16 @@ from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
 from vehicles.catalogue.models import CATEGORIES
-from vehicles.records.models import CODE, Versioned, WithOrigin, dates_in_order, one_of, positive, share
+from vehicles.records.models import (
+    CODE,
+    Versioned,
+    WithOrigin,
+    between,
+    dates_in_order,
+    one_of,
+    positive,
+    share,
+)
 
 CONDENSER_PLACES = [(p, p) for p in ("nose", "underfloor", "inside rear lid")]
 EFFECTS = [(e, e) for e in ("forbids", "asks", "informs")]
@@ -118,6 +127,64 @@ class ChargeRecord(WithOrigin):
             positive("charge_g", "charge_positive"),
             positive("tolerance_g", "charge_tolerance_not_negative", zero=True),
         ]
+
+
+class AirTrial(WithOrigin):
+    """A point measured on a car: what its blower moves against which pressure; rows are only added."""
+
+    fitment = models.ForeignKey(Fitment, on_delete=models.PROTECT, related_name="air_trials")
+    airflow_m3_h = models.FloatField(help_text="through the coil")
+    blower_static_pa = models.FloatField(help_text="pressure rise across the blower")
+    motor_voltage_v = models.FloatField(help_text="at the motor's plug, at this step")
+    air_c = models.FloatField(default=20, help_text="of the air at the blower")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            positive("airflow_m3_h", "air_trial_airflow_positive"),
+            positive("blower_static_pa", "air_trial_static_positive"),
+            positive("motor_voltage_v", "air_trial_voltage_positive"),
+            between("air_c", -40, 70, "air_trial_air_believable"),
+        ]
+
+
+class PlateauStep(Versioned, WithOrigin):
+    """What was read after one step of filling, in a trial that fills until subcooling, head and vents stand still."""
+
+    fitment = models.ForeignKey(Fitment, on_delete=models.PROTECT, related_name="plateau_steps")
+    trial = models.CharField(max_length=30, validators=[RegexValidator(CODE)], help_text="names the filling")
+    charge_g = models.FloatField(help_text="in the plant after this step")
+    engine_rpm = models.FloatField()
+    ambient_c = models.FloatField()
+    subcooling_k = models.FloatField()
+    high_side_bar_g = models.FloatField()
+    vent_c = models.FloatField()
+
+    class Meta:
+        ordering = ["trial", "charge_g"]
+        constraints = [
+            models.UniqueConstraint("fitment", Lower("trial"), "charge_g", name="plateau_step_once"),
+            positive("charge_g", "plateau_step_charge_positive"),
+            positive("engine_rpm", "plateau_step_engine_positive"),
+            between("ambient_c", -40, 70, "plateau_step_ambient_believable"),
+            between("subcooling_k", -20, 60, "plateau_step_subcooling_believable"),
+            between("high_side_bar_g", 0, 60, "plateau_step_head_believable"),
+            between("vent_c", -20, 70, "plateau_step_vent_believable"),
+        ]
+
+
+class FitmentNote(models.Model):
+    """What somebody wants to remember of a fitment; notes are only added."""
+
+    fitment = models.ForeignKey(Fitment, on_delete=models.PROTECT, related_name="notes")
+    text = models.TextField(max_length=4000)
+    study = models.JSONField(null=True, blank=True, help_text="question and answer of a study that was kept")
+    written_by = models.CharField(max_length=150)
+    written_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
 
 
 class SizedFitment(models.Model):

@@ -13,6 +13,9 @@ class BlowerData(WithOrigin):
     rated_voltage_v = models.FloatField(null=True)
     power_w = models.FloatField(null=True, help_text="electrical, at rated voltage and full step")
     current_a = models.FloatField(null=True, blank=True)
+    step_by_resistor = models.BooleanField(
+        default=True, help_text="resistors in the air stream; no: an electronic controller"
+    )
 
     class Meta:
         constraints = [
@@ -35,6 +38,25 @@ class BlowerPoint(WithOrigin):
             models.UniqueConstraint(fields=["data", "airflow_m3_h"], name="blower_point_once"),
             positive("airflow_m3_h", "blower_point_airflow_not_negative", zero=True),
             positive("static_pa", "blower_point_static_not_negative", zero=True),
+        ]
+
+
+class BlowerStep(WithOrigin):
+    """A step of a blower's switch: the share of the plug's voltage that reaches the motor."""
+
+    data = models.ForeignKey(BlowerData, on_delete=models.CASCADE, related_name="steps")
+    step = models.PositiveSmallIntegerField(help_text="1 is the lowest")
+    voltage_share = models.FloatField()
+    current_a = models.FloatField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["step"]
+        constraints = [
+            models.UniqueConstraint(fields=["data", "step"], name="blower_step_once"),
+            positive("step", "blower_step_positive"),
+            share("voltage_share", "blower_step_voltage_share"),
+            positive("voltage_share", "blower_step_voltage_positive"),
+            positive("current_a", "blower_step_current_positive"),
         ]
 
 

@@ -50,8 +50,85 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Line:
+    """A line of a diagram: x and y in the axes' units. Points are joined; `dots` draws them as measured ones.
+
+    weight  "main" is what the picture is about, "other" stands beside it, "thin" is the ground it lies on
+    """
+
+    label: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    weight: Literal["main", "other", "thin"] = "main"
+    dots: bool = False
+
+
+@dataclass(frozen=True)
+class Band:
+    """What lies between two lines, such as what a healthy car reads."""
+
+    label: str
+    x: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A named place in a diagram, such as a crossing."""
+
+    label: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A bar with its value as text; `mark` is a limit that is drawn across it, None where there is none."""
+
+    label: str
+    value: float
+    text: str
+    mark: float | None = None
+
+
+@dataclass(frozen=True)
+class Picture:
+    """What a topic shows: lines over an axis, or bars; drawn from these numbers and nothing else.
+
+    code   names the picture in its topic, for its address
+    words  the same said in words, for those who don't see it
+    Axes carry their unit in the label. bars stand alone: a picture has bars or lines.
+    """
+
+    code: str
+    caption: str
+    words: str
+    x_label: str
+    y_label: str = ""
+    lines: tuple[Line, ...] = ()
+    bands: tuple[Band, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    bars: tuple[Bar, ...] = ()
+    y_is_logarithmic: bool = False
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "Picture":
+        """A stored picture."""
+        lists = {
+            "lines": tuple(Line(**{**v, "x": tuple(v["x"]), "y": tuple(v["y"])}) for v in stored["lines"]),
+            "bands": tuple(
+                Band(v["label"], tuple(v["x"]), tuple(v["low"]), tuple(v["high"])) for v in stored["bands"]
+            ),
+            "spots": tuple(Spot(**v) for v in stored["spots"]),
+            "bars": tuple(Bar(**v) for v in stored["bars"]),
+        }
+        return cls(**{**stored, **lists})
+
+
+@dataclass(frozen=True)
 class Topic:
-    """One topic of a fitment: the answer in a sentence, figures, tables, remarks, and cautions that apply."""
+    """One topic of a fitment: the answer, figures, tables, pictures, remarks, and cautions that apply."""
 
     code: str
     title: str
@@ -60,6 +137,7 @@ class Topic:
     tables: tuple[Table, ...] = ()
     remarks: tuple[Remark, ...] = ()
     cautions: tuple[str, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The topic as JSON values."""
@@ -76,7 +154,9 @@ class Topic:
             for t in stored["tables"]
         )
         remarks = tuple(Remark(**r) for r in stored["remarks"])
-        values = {**stored, "figures": figures, "tables": tables, "remarks": remarks}
+        # an answer stored before there were pictures has none
+        pictures = tuple(Picture.from_json(p) for p in stored.get("pictures", ()))
+        values = {**stored, "figures": figures, "tables": tables, "remarks": remarks, "pictures": pictures}
         return cls(**{**values, "cautions": tuple(stored["cautions"])})
 
 

@@ -19,7 +19,7 @@ def check(content):
 def load(content):
     """Check and apply a workbook that has no mistakes."""
     plan = check(content)
-    assert plan.plan["problems"] == []
+    assert plan.plan["problems"] == [], plan.plan["problems"][:3]
     plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=plan.plan["counts"]["remove"])
     assert plan.state == "applied", plan.plan["problems"]
     return plan

@@ -74,6 +74,13 @@ def test_a_complete_workbook_has_all_sheets_of_the_line():
     assert [p["sheet"] for p in plan.plan["problems"]] == ["Openings"]
 
 
+def test_a_complete_workbook_may_lack_a_sheet_of_which_nothing_is_stored():
+    """Such is a workbook that an older program wrote, before the sheet was thought of."""
+    book = opened(made_workbook())
+    del book["Plateau steps"]
+    assert check(saved(book)).plan["problems"] == []
+
+
 def test_a_line_that_is_not_stored_needs_its_sheet():
     plan = check(edited({("Cabins", 2, "name"): "n"}))
     assert ("About", "There is no model line S4, and the sheet Model line is missing.") in [
