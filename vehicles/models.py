@@ -13,7 +13,7 @@ from vehicles.catalogue.models import (
     Variant,
     VariantOption,
 )
-from vehicles.climate.models import BenchPoint, DutyPoint, DutySet, DutySetPoint
+from vehicles.climate.models import BenchPoint, DesignState, DutyPoint, DutySet, DutySetPoint, Site
 from vehicles.powertrain.models import (
     ChargingPoint,
     CoolantState,
@@ -25,8 +25,8 @@ from vehicles.powertrain.models import (
 from vehicles.records.models import IdempotencyKey
 
 __all__ = [
-    "BenchPoint", "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DutyPoint",
+    "BenchPoint", "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DesignState", "DutyPoint",
     "DutySet", "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination", "ExcludedTerm",
     "Feature", "IdempotencyKey", "LineFeature", "LineOption", "ModelLine", "Opening", "Option", "Powertrain",
-    "Pulley", "Seat", "Surface", "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
+    "Pulley", "Seat", "Site", "Surface", "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
 ]  # fmt: skip

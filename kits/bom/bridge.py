@@ -27,6 +27,7 @@ from kits.bom.catalogue import (
 )
 from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, OfferTerm, Position
 from kits.bom.step_models import KitStep, StepFits
+from kits.parts.air_water_models import BlowerData
 from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
 from kits.parts.queries import of_kits
@@ -51,9 +52,12 @@ def _plain(row: Model) -> dict[str, Any]:
 
 
 def _data(row: Model) -> dict[str, Any]:
-    """A part's technical data; the software of a controller by its part number."""
+    """A part's technical data; the software of a controller by its part number, the steps of a blower as tuples."""
     software = getattr(row, "software", None)
-    return _plain(row) | ({"software": software.number} if software is not None else {})
+    data = _plain(row) | ({"software": software.number} if software is not None else {})
+    if isinstance(row, BlowerData):
+        data["steps"] = tuple((s.step, s.voltage_share, s.current_a) for s in row.steps.all())
+    return data
 
 
 def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
@@ -64,6 +68,7 @@ def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
         Prefetch("structure", StructureEdge.objects.select_related("child"), to_attr="loaded_structure"),
         Prefetch("ports", to_attr="loaded_ports"),
         *(f"{TECHNICAL_DATA[kind]}__{points}" for kind, points in POINTS.items()),
+        "blower_data__steps",
     )
     # to lists of their own: a manager for each part would copy the query with all its joins
     parts: QuerySet[Any] = Part.objects.prefetch_related(

@@ -237,7 +237,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
             position.number, position.name, run.tag, run.route, run.hose, str(hose.data.get("size", "")),
             hose.data.get("bore_mm"), a, b, run.clocking_deg, measured.value if measured else None,
             measured.origin if measured else None, cut.slack_mm if cut else None, cut.cut_mm if cut else None,
-            cut.tolerance_mm if cut else None, run.sleeve, run.service_port, run.crimp_place,
+            cut.tolerance_mm if cut else None, run.sleeve, run.service_port, run.crimp_place, run.number,
         )
     )  # fmt: skip
     content = [(run.end_a, Decimal(1)), (run.end_b, Decimal(1))]

@@ -23,6 +23,8 @@ class Finding:
     sentence: str
     mend: Mend | None = None
     """the field that mends it, where one does"""
+    topic: tuple[str, str] | None = None
+    """code and title of the calculation that tells it; None for what the data alone tell"""
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,8 @@ class Hose:
     sleeve: str
     service_port: str
     crimp_place: str
+    run: int = 0
+    """number of the hose run that fills the position"""
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,18 @@ the SVG. matplotlib is imported inside the functions, since it takes a noticeabl
 
 from __future__ import annotations
 
+import base64
 import io
+import math
 import re
+import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from vehicles.physics.quantities import format_number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,6 +29,9 @@ NARROW_PX = 360  # for a phone
 TEXT_PX = 13.0
 # Mean advance of Inter over running text, in parts of its size; enough to break a key into lines.
 MEAN_ADVANCE = 0.56
+_BEFORE_UNIT = re.compile(
+    r"(\d) (?=(?:[kmc]?[WgmV]|°C|K|A|Pa|bar|min|rpm|%|m³/h|m/s|km/h|kJ/kg|g/kg)(?![a-z]))"
+)
 
 
 @dataclass(frozen=True)
@@ -82,6 +91,46 @@ def text_width_px(text: str, size_px: float = TEXT_PX) -> float:
     return len(text) * size_px * MEAN_ADVANCE
 
 
+def wrapped(text: str, room_px: float, size_px: float = TEXT_PX) -> tuple[str, ...]:
+    """The text in lines that fit the room, a number with its unit; a word that is longer than a line is broken."""
+    most = max(int(room_px / (size_px * MEAN_ADVANCE)), 4)
+    together = _BEFORE_UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
+    return tuple(textwrap.wrap(together, most)) or ("",)
+
+
+def axis_number(value: float, step: float) -> str:
+    """A number at an axis as people read it: no more decimals than the step needs, thousands, a true minus."""
+    decimals = 0
+    while decimals < 6 and not math.isclose(
+        step * 10**decimals, round(step * 10**decimals), rel_tol=1e-6, abs_tol=1e-9
+    ):
+        decimals += 1
+    return format_number(value, decimals)
+
+
+def ticks_within(low: float, high: float, most: int) -> tuple[list[float], list[str]]:
+    """Round numbers within an axis, at most about `most`, with their texts."""
+    from matplotlib.ticker import MaxNLocator
+
+    steps = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
+    found = [float(tick) for tick in steps if low - 1e-9 <= tick <= high + 1e-9]
+    step = float(steps[1] - steps[0])
+    return found, [axis_number(tick, step) for tick in found]
+
+
+def log_ticks_within(low: float, high: float) -> tuple[list[float], list[str]]:
+    """1, 2 and 5 of each decade within a logarithmic axis, with their texts."""
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    found = [m * 10.0**d for d in decades for m in (1, 2, 5) if low <= m * 10.0**d <= high]
+    return found, [axis_number(tick, tick) for tick in found]
+
+
+def check_finite(label: str, *values: Sequence[float]) -> None:
+    """Refuse a number that can't be drawn: ValueError with what it belongs to."""
+    if not all(math.isfinite(value) for some in values for value in some):
+        raise ValueError(f"{label}: a value of the picture is not a finite number.")
+
+
 @lru_cache(maxsize=1)
 def _prepare() -> None:
     """Make our fonts known and the output repeatable; once per process."""
@@ -139,3 +188,8 @@ def svg_text(figure: Figure) -> str:
         out, format="svg", facecolor=figure.get_facecolor(), metadata={"Date": None, "Creator": None}
     )
     return re.sub(r'((?:width|height)="[\d.]+)pt"', r'\1"', out.getvalue(), count=2)
+
+
+def svg_image(svg: str) -> str:
+    """An SVG text as an address that holds it."""
+    return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()

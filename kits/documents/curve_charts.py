@@ -1,159 +1,318 @@
-"""Curves over a common axis with the places worth naming on them, as SVG text.
+"""Lines, bands and named places over two axes, as SVG text.
 
 Like every chart of ours: an SVG document to be shown as an image, letters as outlines, the same input always
-the same text, and a twin that says the same in words.
+the same text. Lines differ by dash as well as by ink; what is named lies on nothing else, or is numbered and
+named in the key.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from kits.documents.chart_style import TEXT_PX, WIDTH_PX, Inks, canvas, inks_for, svg_text
+import numpy as np
+
+from kits.documents.chart_key import KeyEntry, draw_key, laid_out
+from kits.documents.chart_style import (
+    NARROW_PX,
+    TEXT_PX,
+    Inks,
+    canvas,
+    check_finite,
+    log_ticks_within,
+    svg_text,
+    text_width_px,
+    ticks_within,
+    wrapped,
+)
+from kits.documents.label_places import Box, Ground, along, apart_px
+from kits.sizing.topics.figure import Band, Line, Picture, Spot
+from vehicles.physics.arrays import FloatArray
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-
-@dataclass(frozen=True)
-class Curve:
-    """One line of a diagram: its name and its points; `rated`: the points were measured, and one alone may stand."""
-
-    label: str
-    x: tuple[float, ...]
-    y: tuple[float, ...]
-    rated: bool = False
+_DASHES = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 3, 2, 3)))
+_WIDTHS = {"main": 2.2, "other": 1.6, "thin": 1.0}
+_PLOT_PX, _NARROW_PLOT_PX = 300.0, 240.0
+_EDGE_PX, _TEXT_LINE_PX = 10.0, 17.0
+_LONGEST_NAME_PX = 190.0
+_LEADER_FROM_PX, _FROM_LINE_PX = 16.0, 14.0
 
 
 @dataclass(frozen=True)
-class Mark:
-    """A place worth naming on a diagram, such as the operating point or a crossing."""
+class Frame:
+    """The axes in px: how a place in the diagram's units becomes one on the plot, from its lower left corner."""
 
-    label: str
-    x: float
-    y: float
+    x: tuple[float, float]
+    y: tuple[float, float]
+    width_px: float
+    height_px: float
+    is_log: bool
+
+    def across(self, values: Iterable[float]) -> FloatArray:
+        """Px from the left."""
+        found = np.array(list(values), dtype=np.float64)
+        return (found - self.x[0]) / (self.x[1] - self.x[0]) * self.width_px
+
+    def up(self, values: Iterable[float]) -> FloatArray:
+        """Px from below."""
+        low, high = self.y
+        found = np.array(list(values), dtype=np.float64)
+        if self.is_log:
+            low, high, found = math.log(low), math.log(high), np.log(found)
+        return (found - low) / (high - low) * self.height_px
+
+    def place(self, spot: Spot) -> tuple[float, float]:
+        """A named place in px."""
+        return float(self.across([spot.x])[0]), float(self.up([spot.y])[0])
 
 
-def curves(
-    lines: Sequence[Curve],
-    *,
-    x_label: str,
-    y_label: str,
-    marks: Sequence[Mark] = (),
-    dark: bool = False,
-    paper: bool = False,
-    width_px: int = WIDTH_PX,
-) -> str:
-    """Lines over a common axis with named places, such as a blower on its system.
+def curves(picture: Picture, inks: Inks, width_px: int) -> str:
+    """The SVG document of a picture with lines, bands or spots.
 
-    Parameters: lines, at least one, each with two points or more, a rated one with one or more; x_label and
-    y_label with their units; marks, places to name; dark, for a dark page; paper, for a printed sheet;
-    width_px, the width it is drawn for. Returns an SVG document. Lines differ by dash as well as by ink and
-    are named in a key.
-    Validity: finite numbers; ValueError when there is nothing to draw or a number is not finite.
+    A line needs two points, one with dots one. Raises ValueError with a sentence for nothing to draw, for a number
+    that is not finite and, on a logarithmic axis, one that is not above zero.
     """
-    _check_lines(lines, marks)
-    inks = inks_for(dark=dark, paper=paper)
-    columns = 2 if width_px >= 500 else 1
-    key_px = 22.0 * math.ceil(len(lines) / columns)
-    height_px = (330.0 if columns == 2 else 270.0) + key_px
-    figure, axes = canvas(
-        inks, width_px, height_px, left_px=60, right_px=16, top_px=34 + key_px, bottom_px=50
+    check_curves(picture)
+    narrow = width_px < 1.5 * NARROW_PX
+    x_low_high, y_low_high = _limits(picture)
+    x_ticks, x_texts = ticks_within(*x_low_high, 5 if narrow else 9)
+    y_ticks, y_texts = (
+        log_ticks_within(*y_low_high) if picture.y_is_logarithmic else ticks_within(*y_low_high, 7)
     )
+    left_px = 16.0 + max(text_width_px(text, 12.0) for text in y_texts or ("",))
+    right_px = 12.0 + text_width_px(x_texts[-1], 12.0) / 2 if x_texts else 16.0
+    plot_px = _NARROW_PLOT_PX if narrow else _PLOT_PX
+    frame = Frame(x_low_high, y_low_high, width_px - left_px - right_px, plot_px, picture.y_is_logarithmic)
+    names = _Names(picture, frame)
+    key, key_px = laid_out(_key(picture, inks, names), width_px)
+    y_label = wrapped(picture.y_label, width_px - 2 * _EDGE_PX)
+    x_label = wrapped(picture.x_label, width_px - 2 * _EDGE_PX)
+    head_px = 12.0 + _TEXT_LINE_PX * len(y_label)
+    top_px, bottom_px = head_px + key_px + 12.0, 34.0 + _TEXT_LINE_PX * len(x_label)
+    figure, axes = canvas(
+        inks, width_px, top_px + plot_px + bottom_px,
+        left_px=left_px, right_px=right_px, top_px=top_px, bottom_px=bottom_px,
+    )  # fmt: skip
+    if picture.y_is_logarithmic:
+        axes.set_yscale("log")
+        axes.minorticks_off()
+    axes.set(xlim=x_low_high, ylim=y_low_high)
+    axes.set_xticks(x_ticks, x_texts)
+    axes.set_yticks(y_ticks, y_texts)
     axes.grid(color=inks.rule, linewidth=0.8)
-    axes.margins(x=0.08, y=0.18)
-    axes.locator_params(axis="x", nbins=5 if width_px < 500 else 9)
-    axes.set_xlabel(x_label, fontsize=TEXT_PX, color=inks.ink)
-    axes.set_title(y_label, fontsize=TEXT_PX, color=inks.ink, loc="left", pad=10 + key_px)
-    for index, line in enumerate(lines):
-        _draw_line(axes, inks, line, index)
-    _draw_key(axes, inks, columns)
-    for mark in marks:
-        axes.plot([mark.x], [mark.y], "o", ms=11, mfc=inks.sheet, mec=inks.ink, mew=2, zorder=4)
-        _name_mark(axes, inks, mark)
+    axes.set_axisbelow(True)
+    _draw_bands(axes, inks, picture.bands)
+    for line, style in zip(picture.lines, line_styles(picture.lines, inks), strict=True):
+        axes.plot(line.x, line.y, **style)
+    _draw_names(axes, inks, picture, names)
+    for lines, top in ((y_label, 8.0), (x_label, top_px + plot_px + 28.0)):
+        _label(figure, inks, lines, top, left_px if lines is x_label else _EDGE_PX)
+    draw_key(figure, inks, key, head_px)
     return svg_text(figure)
 
 
-def curves_text(lines: Sequence[Curve], *, x_label: str, y_label: str, marks: Sequence[Mark] = ()) -> str:
-    """Say in words what `curves` draws: the axes, where each line begins and ends, and each named place."""
-    _check_lines(lines, marks)
-    said = [f"{y_label} against {x_label}."]
-    said += [f"{c.label}: {_ends(c)}." for c in lines]
-    said += [f"{mark.label}: {mark.y:g} at {mark.x:g}." for mark in marks]
-    return " ".join(said)
-
-
-def _ends(line: Curve) -> str:
-    if len(line.x) == 1:
-        return f"{line.y[0]:g} at {line.x[0]:g}"
-    return f"from {line.y[0]:g} at {line.x[0]:g} to {line.y[-1]:g} at {line.x[-1]:g}"
-
-
-def _check_lines(lines: Sequence[Curve], marks: Sequence[Mark]) -> None:
-    if not lines:
+def check_curves(picture: Picture) -> None:
+    """Refuse what can't be drawn, with a sentence."""
+    if not (picture.lines or picture.bands):
         raise ValueError("There is no curve to draw.")
-    for line in lines:
-        if len(line.x) != len(line.y) or len(line.x) < (1 if line.rated else 2):
+    for line in picture.lines:
+        if len(line.x) != len(line.y) or len(line.x) < (1 if line.dots else 2):
             raise ValueError(f"{line.label}: a curve needs two points or more, as many x as y.")
-        if not all(math.isfinite(value) for value in (*line.x, *line.y)):
-            raise ValueError(f"{line.label}: a point of the curve is not a finite number.")
-    for mark in marks:
-        if not (math.isfinite(mark.x) and math.isfinite(mark.y)):
-            raise ValueError(f"{mark.label}: its place is not a finite number.")
+        check_finite(line.label, line.x, line.y)
+    for band in picture.bands:
+        if not len(band.x) == len(band.low) == len(band.high) >= 2:
+            raise ValueError(f"{band.label}: a band needs two points or more, as many x as low and high.")
+        check_finite(band.label, band.x, band.low, band.high)
+    for spot in picture.spots:
+        check_finite(spot.label, (spot.x, spot.y))
+    if picture.y_is_logarithmic and min(_all_y(picture)) <= 0:
+        raise ValueError("A logarithmic axis needs numbers above zero.")
 
 
-def _draw_line(axes: Axes, inks: Inks, line: Curve, index: int) -> None:
-    dashes = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 3, 2, 3)))
-    colour = inks.accent if index == 0 else inks.ink
-    axes.plot(
-        line.x,
-        line.y,
-        linestyle=dashes[index % 4],
-        color=colour,
-        linewidth=2.2,
-        marker="s" if line.rated else "",
-        ms=6,
-        label=line.label,
-    )
+def line_styles(lines: Sequence[Line], inks: Inks) -> list[dict[str, Any]]:
+    """How each line is drawn: heavy ones with dashes of their own, those of the ground thin and soft."""
+    colours = {"main": inks.accent, "other": inks.ink, "thin": inks.soft}
+    turn = {False: 0, True: 0}
+    styles: list[dict[str, Any]] = []
+    for line in lines:
+        thin = line.weight == "thin"
+        dash = _DASHES[turn[thin] % len(_DASHES)]
+        # several thin lines are told apart by the names that stand at them
+        turn[thin] += 0 if thin else 1
+        style: dict[str, Any] = {
+            "linestyle": dash, "color": colours[line.weight], "linewidth": _WIDTHS[line.weight],
+        }  # fmt: skip
+        if line.dots:
+            style |= {"marker": "s", "ms": 6}
+        styles.append(style)
+    return styles
 
 
-def _draw_key(axes: Axes, inks: Inks, columns: int) -> None:
-    """The names of the lines with a piece of each, over the diagram, where no line can run into them."""
-    axes.legend(
-        loc="lower left",
-        bbox_to_anchor=(0.0, 1.0),
-        ncols=columns,
-        frameon=False,
-        fontsize=TEXT_PX,
-        labelcolor=inks.ink,
-        handlelength=3.2,
-        borderpad=0.2,
-        borderaxespad=0.0,
-        columnspacing=2.0,
-    )
+def _all_x(picture: Picture) -> list[float]:
+    return [v for part in (*picture.lines, *picture.bands) for v in part.x] + [s.x for s in picture.spots]
 
 
-def _name_mark(axes: Axes, inks: Inks, mark: Mark) -> None:
-    """Name a place beside it, towards the middle: left and right of a crossing the wedges are free."""
-    low, high = axes.get_xlim()
-    left = mark.x > low + 0.55 * (high - low)
+def _all_y(picture: Picture) -> list[float]:
+    bands = [v for band in picture.bands for v in (*band.low, *band.high)]
+    return [v for line in picture.lines for v in line.y] + bands + [s.y for s in picture.spots]
+
+
+def _limits(picture: Picture) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The ends of both axes: all there is with a little room; from zero where zero is near."""
+    y = _all_y(picture)
+    if picture.y_is_logarithmic:
+        low, high = math.log(min(y)), math.log(max(y))
+        room = 0.06 * (high - low) or 0.1
+        return _linear(_all_x(picture), 0.03), (math.exp(low - room), math.exp(high + room))
+    return _linear(_all_x(picture), 0.03), _linear(y, 0.09)
+
+
+def _linear(values: Sequence[float], room_share: float) -> tuple[float, float]:
+    low, high = min(values), max(values)
+    room = room_share * (high - low) or max(abs(high), 1.0) * 0.1
+    # an axis that begins near zero begins at zero
+    start = 0.0 if 0 <= low < 0.35 * high else low - room
+    end = 0.0 if low < 0 and 0.35 * low < high <= 0 else high + room
+    return start, end
+
+
+@dataclass(frozen=True)
+class _Name:
+    """A name in lines at its box; `leads_to` the place it belongs to where that is not right beside it."""
+
+    lines: tuple[str, ...]
+    box: Box
+    leads_to: tuple[float, float] | None = None
+    on_line: bool = False
+
+
+class _Names:
+    """Where each name stands: beside its place or at its line; what finds no room is named in the key."""
+
+    def __init__(self, picture: Picture, frame: Frame) -> None:
+        """Find the places, those of spots first, for a spot has to be named."""
+        self._drawn = [along(frame.across(line.x), frame.up(line.y)) for line in picture.lines]
+        edges = (2.0, 2.0, frame.width_px - 2.0, frame.height_px - 2.0)
+        self._ground = Ground(edges, np.concatenate([*self._drawn, np.zeros((0, 2))]))
+        self._room_px = min(_LONGEST_NAME_PX, 0.42 * frame.width_px)
+        at = [frame.place(spot) for spot in picture.spots]
+        self._ground.taken += [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
+        named = [self._at_spot(spot.label, at, i) for i, spot in enumerate(picture.spots)]
+        self.numbered = None in named
+        if self.numbered:
+            # all are numbered as soon as one has no room: half of them named would be read wrongly
+            self._ground.taken = [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
+            named = [
+                self._at_spot(str(i + 1), at, i) or _Name((str(i + 1),), (x, y, x, y))
+                for i, (x, y) in enumerate(at)
+            ]
+        self.spots = [found for found in named if found is not None]
+        heavy = sum(line.weight != "thin" for line in picture.lines)
+        self.lines = [
+            self._at_line(line, i) if line.label and (line.weight == "thin" or heavy > len(_DASHES)) else None
+            for i, line in enumerate(picture.lines)
+        ]
+
+    def _put(
+        self, label: str, at: Sequence[tuple[float, float]], others: FloatArray
+    ) -> tuple[tuple[str, ...], Box] | None:
+        lines = wrapped(label, self._room_px)
+        width = max(text_width_px(line) for line in lines)
+        box = self._ground.place(at, width, _TEXT_LINE_PX * len(lines) - 2, others)
+        return None if box is None else (lines, box)
+
+    def _at_spot(self, label: str, at: Sequence[tuple[float, float]], index: int) -> _Name | None:
+        others = np.array([place for i, place in enumerate(at) if i != index]).reshape(-1, 2)
+        found = self._put(label, [at[index]], others)
+        if found is None:
+            return None
+        far = float(apart_px(np.array([at[index]]), found[1])[0]) > _LEADER_FROM_PX
+        return _Name(*found, at[index] if far else None, not self._ground.is_clear(found[1]))
+
+    def _at_line(self, line: Line, index: int) -> _Name | None:
+        points = self._drawn[index]
+        others = np.concatenate([*(p for i, p in enumerate(self._drawn) if i != index), np.zeros((0, 2))])
+        shares = (0.97, 0.85, 0.7, 0.55, 0.4, 0.25, 0.1)
+        at = [(float(x), float(y)) for x, y in points[[int(share * (len(points) - 1)) for share in shares]]]
+        before = list(self._ground.taken)
+        found = self._put(line.label, at, others)
+        if found is None:
+            return None
+        if apart_px(points, found[1]).min() > _FROM_LINE_PX or not self._ground.is_clear(found[1]):
+            self._ground.taken = before
+            return None
+        return _Name(*found)
+
+
+def _key(picture: Picture, inks: Inks, names: _Names) -> list[KeyEntry]:
+    """What the key has to say: lines without a name of their own, bands, and numbered places."""
+    found = [
+        KeyEntry(line.label, line=style)
+        for line, style, named in zip(
+            picture.lines, line_styles(picture.lines, inks), names.lines, strict=True
+        )
+        if named is None and line.label
+    ]
+    found += [KeyEntry(band.label, fill=_fill(inks, i)) for i, band in enumerate(picture.bands)]
+    if names.numbered:
+        found += [KeyEntry(spot.label, number=str(n)) for n, spot in enumerate(picture.spots, 1)]
+    return found
+
+
+def _fill(inks: Inks, index: int) -> tuple[str, str]:
+    return inks.fills[index % len(inks.fills)]
+
+
+def _draw_bands(axes: Axes, inks: Inks, bands: Sequence[Band]) -> None:
+    for index, band in enumerate(bands):
+        tone, hatch = _fill(inks, index)
+        axes.fill_between(
+            band.x, band.low, band.high, facecolor=tone, edgecolor=inks.ink, hatch=hatch, linewidth=1.0, zorder=1.5
+        )  # fmt: skip
+
+
+def _draw_names(axes: Axes, inks: Inks, picture: Picture, names: _Names) -> None:
+    for spot in picture.spots:
+        axes.plot(
+            [spot.x], [spot.y], "o", ms=10, mfc=inks.sheet, mec=inks.ink, mew=1.8, zorder=4, clip_on=False
+        )
+    for name in names.spots:
+        if name.leads_to is not None:
+            _leader(axes, inks, name.box, name.leads_to)
+        _write(axes, inks, name, "bold")
+    for line in names.lines:
+        if line is not None:
+            _write(axes, inks, line, "normal")
+
+
+def _leader(axes: Axes, inks: Inks, box: Box, to: tuple[float, float]) -> None:
+    """A thin line from a name to the place it belongs to."""
+    near = min(max(to[0], box[0]), box[2]), min(max(to[1], box[1]), box[3])
     axes.annotate(
-        mark.label,
-        (mark.x, mark.y),
-        (-20 if left else 20, 0),
-        textcoords="offset points",
-        ha="right" if left else "left",
-        va="center_baseline",
-        fontsize=TEXT_PX,
-        weight="bold",
-        color=inks.ink,
-        zorder=1.5,
-        bbox=_backing(inks),
-    )
+        "", to, near, xycoords="axes points", textcoords="axes points",
+        arrowprops={"arrowstyle": "-", "color": inks.soft, "linewidth": 1.0, "shrinkA": 1, "shrinkB": 6}, zorder=3,
+    )  # fmt: skip
 
 
-def _backing(inks: Inks) -> dict[str, object]:
-    """A patch of paper behind a name, so that grid lines do not run through it."""
-    return {"facecolor": inks.sheet, "edgecolor": "none", "pad": 1.5}
+def _write(axes: Axes, inks: Inks, name: _Name, weight: str) -> None:
+    """A name in its box, with paper behind it where a line runs through."""
+    box = {"facecolor": inks.sheet, "edgecolor": "none", "pad": 1.0, "alpha": 0.85} if name.on_line else None
+    for number, line in enumerate(name.lines):
+        axes.annotate(
+            line, (0, 0), (name.box[0], name.box[3] - _TEXT_LINE_PX * (number + 0.5) + 1),
+            xycoords="axes points", textcoords="axes points", annotation_clip=False,
+            va="center_baseline", fontsize=TEXT_PX - 1, weight=weight, color=inks.ink, zorder=5, bbox=box,
+        )  # fmt: skip
+
+
+def _label(figure: Any, inks: Inks, lines: Sequence[str], top_px: float, left_px: float) -> None:
+    width_px, height_px = figure.get_size_inches() * 72.0
+    for number, line in enumerate(lines):
+        y = height_px - top_px - _TEXT_LINE_PX * (number + 0.5)
+        figure.text(
+            left_px / width_px, y / height_px, line, fontsize=TEXT_PX, color=inks.ink, va="center_baseline"
+        )

@@ -32,3 +32,13 @@ def _bars(duty: DutyAnswer, label: str, uncertainty_share: float) -> DutyBars:
     )
     tolerance_w = 0.0 if duty.capacity_w is None else duty.capacity_w * uncertainty_share
     return DutyBars(label, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)
+
+
+def study_bars(
+    stored: DutyAnswer | None, changed: DutyAnswer, uncertainty_share: float
+) -> tuple[DutyBars, ...]:
+    """A duty point as stored and with a change, one above the other; empty when neither has a load."""
+    both = (("As stored", stored), ("With the change", changed))
+    return tuple(
+        _bars(duty, label, uncertainty_share) for label, duty in both if duty and duty.load_w is not None
+    )

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kits.documents.curve_charts import Curve, curves, curves_text
+from kits.documents.topic_pictures import picture_svg
+from kits.sizing.topics.figure import Line, Picture
 from vehicles.physics.quantities import format_number, format_value, quantity_of
 
 MOST_LINES = 8
@@ -72,7 +73,7 @@ class Lines:
     """The lines of one diagram, at most MOST_LINES, and how many states had to be left out."""
 
     curve: RatedCurve
-    lines: tuple[Curve, ...]
+    lines: tuple[Line, ...]
     left_out: int = 0
 
 
@@ -90,7 +91,7 @@ def rated_lines(kind: str, points: Sequence[Point]) -> tuple[Lines, ...]:
     return tuple(found)
 
 
-def _lines(curve: RatedCurve, points: Sequence[Point]) -> tuple[Curve, ...]:
+def _lines(curve: RatedCurve, points: Sequence[Point]) -> tuple[Line, ...]:
     groups: dict[tuple[float, ...], list[tuple[float, float]]] = {}
     for point in points:
         x, y = _number(point, curve.x), _number(point, curve.y)
@@ -100,7 +101,7 @@ def _lines(curve: RatedCurve, points: Sequence[Point]) -> tuple[Curve, ...]:
     lines = []
     for state in sorted(groups):
         x_values, y_values = zip(*sorted(groups[state]), strict=True)
-        lines.append(Curve(_name(curve, state) or curve.only, x_values, y_values, rated=True))
+        lines.append(Line(_name(curve, state) or curve.only, x_values, y_values, dots=True))
     return tuple(lines)
 
 
@@ -123,13 +124,22 @@ def _name(curve: RatedCurve, state: Sequence[float]) -> str:
 
 def rated_svg(lines: Lines, *, dark: bool = False, width_px: int) -> str:
     """The diagram as an SVG document."""
-    return curves(
-        lines.lines, x_label=lines.curve.x_label, y_label=lines.curve.y_label, dark=dark, width_px=width_px
-    )
+    picture = Picture(
+        lines.curve.key, lines.curve.title, rated_words(lines), lines.curve.x_label, lines.curve.y_label, lines.lines
+    )  # fmt: skip
+    return picture_svg(picture, dark=dark, width_px=width_px)
 
 
 def rated_words(lines: Lines) -> str:
-    """The diagram in words."""
-    text = curves_text(lines.lines, x_label=lines.curve.x_label, y_label=lines.curve.y_label)
-    more = f" {lines.left_out} more states are in the table only." if lines.left_out else ""
-    return text + more
+    """The diagram in words: the axes, and where each line begins and ends."""
+    said = [f"{lines.curve.y_label} against {lines.curve.x_label}."]
+    said += [f"{line.label}: {_ends(line)}." for line in lines.lines]
+    if lines.left_out:
+        said.append(f"{lines.left_out} more states are in the table only.")
+    return " ".join(said)
+
+
+def _ends(line: Line) -> str:
+    if len(line.x) == 1:
+        return f"{line.y[0]:g} at {line.x[0]:g}"
+    return f"from {line.y[0]:g} at {line.x[0]:g} to {line.y[-1]:g} at {line.x[-1]:g}"

@@ -1,7 +1,6 @@
 """Documents as PDF: a template filled with one document, laid out on paper."""
 
 import atexit
-import base64
 from dataclasses import fields
 from functools import cache
 from threading import Lock
@@ -12,17 +11,20 @@ from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
 
 from kits.bom.resolved import ResolvedKit
+from kits.documents.chart_style import svg_image
 from kits.documents.checklist import Checklist
 from kits.documents.parts_list import PartsList
+from kits.documents.sizing_report import SizingReport
 from kits.documents.sizing_sheet import SizingSheet
 
 PAPERS = ("A4", "Letter")
-Document = PartsList | Checklist | SizingSheet
+Document = PartsList | Checklist | SizingSheet | SizingReport
 
 _TEMPLATES: dict[type[Document], str] = {
     PartsList: "documents/parts_list.html",
     Checklist: "documents/checklist.html",
     SizingSheet: "documents/sizing_sheet.html",
+    SizingReport: "documents/sizing_report.html",
 }
 # Pango and its fonts are not meant to be used from several threads at once, and a layout takes much memory.
 _ONE_AT_A_TIME = Lock()
@@ -43,7 +45,7 @@ def document_pdf(document: Document, *, paper: str = "A4", address: str = "") ->
 
 def document_html(document: Document, *, paper: str = "A4", address: str = "") -> str:
     """The page that becomes the PDF."""
-    chart = document.chart_svg if isinstance(document, SizingSheet) else ""
+    chart = document.chart_svg if isinstance(document, SizingSheet | SizingReport) else ""
     context: dict[str, Any] = {
         **{field.name: getattr(document.title, field.name) for field in fields(document.title)},
         "document": document,
@@ -61,11 +63,6 @@ def live_address(kit: ResolvedKit) -> str:
     except NoReverseMatch:
         return ""
     return f"{settings.BASE_URL.rstrip('/')}{route}"
-
-
-def svg_image(svg: str) -> str:
-    """An SVG text as an address that holds it."""
-    return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
 
 
 def qr_image(address: str) -> str:

@@ -6,7 +6,7 @@ Nothing is judged or computed anew: here are only wording and order.
 from dataclasses import dataclass
 from datetime import datetime
 
-from kits.bom.resolved import ResolvedKit
+from kits.bom.resolved import Finding, ResolvedKit
 from kits.documents.charts import load_and_capacity, load_and_capacity_text
 from kits.documents.load_bars import duty_bars
 from kits.documents.title_block import TitleBlock, title_block
@@ -67,6 +67,7 @@ class SizingSheet:
     smallest_change: str = ""
     lever_source: str = ""
     assumed: tuple[str, ...] = ()
+    blocking: tuple[Finding, ...] = ()
 
 
 def sizing_sheet(
@@ -79,7 +80,7 @@ def sizing_sheet(
     title, as_of = title_block(kit, "Sizing sheet", by), _as_of(sized_at, is_stale)
     if record is None:
         why = "Nobody has sized this fitment yet: run the sizing."
-        return SizingSheet(title, "not sized", as_of, missing=(why,))
+        return SizingSheet(title, "not sized", as_of, missing=(why,), blocking=kit.blocking)
     bars = duty_bars(record)
     names = {duty.code: duty.name for duty in record.duties}
     return SizingSheet(
@@ -99,6 +100,7 @@ def sizing_sheet(
         smallest_change=record.smallest_change,
         lever_source="; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
         assumed=record.assumed,
+        blocking=kit.blocking,
     )
 
 

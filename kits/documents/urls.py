@@ -12,4 +12,5 @@ urlpatterns = [
     path(f"{FITMENT}parts-list.pdf", views.parts_list_pdf, name="parts-list-pdf"),
     path(f"{FITMENT}checklist.pdf", views.checklist_pdf, name="checklist-pdf"),
     path(f"{FITMENT}sizing-sheet.pdf", views.sizing_sheet_pdf, name="sizing-sheet-pdf"),
+    path(f"{FITMENT}sizing-report.pdf", views.sizing_report_pdf, name="sizing-report-pdf"),
 ]

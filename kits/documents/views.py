@@ -12,6 +12,7 @@ from kits.documents.checklist import checklist
 from kits.documents.parts_list import parts_list
 from kits.documents.queries import DocumentSource, document_source
 from kits.documents.render import PAPERS, Document, document_pdf, live_address
+from kits.documents.sizing_report import sizing_report
 from kits.documents.sizing_sheet import sizing_sheet
 from kits.documents.workbook import parts_list_workbook
 from vehicles.records.access import EVERY_ROLE, allow
@@ -47,6 +48,13 @@ def sizing_sheet_pdf(request: HttpRequest, kit: str, line: str, variant: str) ->
     return _pdf(request, source, "sizing-sheet", lambda s, by: sizing_sheet(*s, by))
 
 
+@allow(get=EVERY_ROLE)
+def sizing_report_pdf(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """The engineer's report of the sizing on paper."""
+    source = _source(kit, line, variant)
+    return _pdf(request, source, "sizing-report", lambda s, by: sizing_report(*s, by))
+
+
 def _source(kit: str, line: str, variant: str) -> DocumentSource:
     try:
         return document_source(kit, line, variant, timezone.localdate())
@@ -57,7 +65,7 @@ def _source(kit: str, line: str, variant: str) -> DocumentSource:
 def _pdf(
     request: HttpRequest, source: DocumentSource, what: str, make: Callable[[DocumentSource, str], Document]
 ) -> HttpResponse:
-    wanted = request.GET.get("paper", "")
+    wanted = request.GET.get("paper", request.GET.get("size", "")).capitalize()
     paper = wanted if wanted in PAPERS else PAPERS[0]
     content = document_pdf(make(source, _by(request)), paper=paper, address=live_address(source.kit))
     return _file(content, PDF, f"{_stem(source.kit)}-{what}.pdf", as_attachment=False)

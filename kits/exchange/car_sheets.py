@@ -6,6 +6,7 @@ from kits.exchange.columns import LINE, ONE_EACH, ORIGIN, SEVERAL, SHARED, TERMS
 
 _CABIN = {"cabin": ("Cabins", "cabin")}
 _POWERTRAIN = {"powertrain": ("Powertrains", "powertrain")}
+_SITE = {"site": ("Sites", "site")}
 
 CARS: Final = (
     sheet_of("Model line", "vehicles.ModelLine", LINE, "code* name! maker note"),
@@ -149,12 +150,28 @@ CARS: Final = (
         {"variant": ("Variants", "variant")},
     ),
     sheet_of(
+        "Sites",
+        "vehicles.Site",
+        SHARED,
+        "code* name! latitude_deg! longitude_deg! utc_offset_h! altitude_m ground_reflectance " + ORIGIN,
+    ),
+    sheet_of(
+        "Design states",
+        "vehicles.DesignState",
+        SHARED,
+        "site* month*:whole day:whole dry_bulb_max_c! daily_range_k! humidity_kg_kg! beam_tau! diffuse_tau! "
+        + ORIGIN,
+        _SITE,
+    ),
+    sheet_of(
         "Duty points",
         "vehicles.DutyPoint",
         SHARED,
         "code* name! kind!:choice outside_c! relative_humidity!:number altitude_m beam_normal_w_m2 "
-        "diffuse_horizontal_w_m2 sun_altitude_deg heading_deg road_speed_km_h engine_state!:choice "
-        "engine_rpm occupants:whole air_mode!:choice fresh_share blower_share target_c! " + ORIGIN,
+        "diffuse_horizontal_w_m2 sun_altitude_deg site month:whole day:whole hour_h heading_deg road_speed_km_h "
+        "engine_state!:choice engine_rpm occupants:whole air_mode!:choice fresh_share blower_share target_c! "
+        + ORIGIN,
+        _SITE,
     ),
     sheet_of(
         "Bench points",

@@ -44,6 +44,7 @@ HEADS: Final = {
     "engine_rpm_per_km_h": "engine speed per road speed [rpm per km/h]",
     "minutes_min": "time [min]",
     "u_w_m2k": "U [W/m²K]",
+    "utc_offset_h": "UTC offset [h]",
     "position_a": "position A",
     "port_a": "port A",
     "position_b": "position B",

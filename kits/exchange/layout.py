@@ -35,6 +35,10 @@ FITMENTS: Final = "Fitments"
 RULE_SENTENCES: Final = {
     "surface_absorbs_and_passes_at_most_all": "Absorptance and transmittance together are at most 1.",
     "variant_built_in_order": "Built until must be later than built from.",
+    "duty_point_site_with_month_and_hour": "A site needs month and hour; without one month, day and hour stay empty.",
+    "duty_point_one_sun": "The sun comes from the site; leave beam, diffuse and sun altitude empty or 0.",
+    "duty_point_day_exists": "There is no such day in that month; 29 February is not counted.",
+    "design_state_day_exists": "There is no such day in that month; 29 February is not counted.",
     "chassis_range_in_order": "The last number must not be below the first.",
     "part_revision_dates_in_order": "In force until must be later than in force from.",
     "entry_dates_in_order": "In force until must be later than in force from.",

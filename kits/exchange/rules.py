@@ -92,7 +92,8 @@ def _truth(condition: tuple[Any, ...], row: Mapping[str, Value]) -> bool | None:
     lookup, other = rest
     left = row[head]
     if lookup == "isnull":
-        return (left is None) is bool(other)
+        # an empty cell that names another row is "", where the database has no row
+        return (left is None or left == "") is bool(other)
     right = _value(other, row)
     if left is None or right is None:
         return None

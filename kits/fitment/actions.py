@@ -9,13 +9,18 @@ from django.utils import timezone
 from simple_history.utils import update_change_reason
 
 from kits.bom.models import Route
-from kits.fitment.bridge import Catalogue, Key, Sized, load_catalogue, size_catalogue
-from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.fitment.bridge import Catalogue, Key, Sized, load_catalogue, size_catalogue, trial_point
+from kits.fitment.models import AirTrial, CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.sizing.airflow import calibrate
+from kits.sizing.plant import plant_of
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
 
 LONGEST_ROUTE_MM = 20_000.0
 LARGEST_CHARGE_G = 20_000.0
+MOST_AIR_M3_H = 3_000.0
+MOST_STATIC_PA = 3_000.0
+MOST_MOTOR_V = 60.0
 
 
 def _check_between(name: str, value: float, most: float, unit: str) -> None:
@@ -111,6 +116,56 @@ def record_charge(
     return fitment
 
 
+def record_air_trial(
+    *,
+    actor: Actor,
+    fitment_id: int,
+    airflow_m3_h: float,
+    blower_static_pa: float,
+    motor_voltage_v: float,
+    air_c: float,
+    origin_kind: str,
+    origin_source: str,
+    on: date,
+    expected_version: int,
+    instrument: str = "",
+    uncertainty: str = "",
+) -> Fitment:
+    """Add a trial of the air side and size this fitment again. Raises Stale, PermissionDenied.
+
+    A trial that the blower's own curve contradicts is refused with a sentence.
+    """
+    require(actor, "record_air_trial")
+    _check_between("air flow", airflow_m3_h, MOST_AIR_M3_H, "m³/h")
+    _check_between("pressure rise", blower_static_pa, MOST_STATIC_PA, "Pa")
+    _check_between("voltage", motor_voltage_v, MOST_MOTOR_V, "V")
+    with transaction.atomic():
+        stamp = lock_catalogue().value
+        fitment = _taken(fitment_id, expected_version)
+        row = AirTrial(
+            fitment=fitment, airflow_m3_h=airflow_m3_h, blower_static_pa=blower_static_pa,
+            motor_voltage_v=motor_voltage_v, air_c=air_c, origin_kind=origin_kind, origin_source=origin_source,
+            origin_by=str(actor), origin_on=on, origin_instrument=instrument, origin_uncertainty=uncertainty,
+        )  # fmt: skip
+        row.full_clean()
+        _refuse_what_the_blower_cannot(row, on)
+        _add(row, fitment, actor, f"air trial: {airflow_m3_h:g} m³/h at {blower_static_pa:g} Pa", stamp)
+    _size(timezone.now(), on, [_key_of(fitment)])
+    return fitment
+
+
+def _refuse_what_the_blower_cannot(row: AirTrial, on: date) -> None:
+    """Where the kit has no complete plant yet there is nothing to hold a trial against: it is kept for later."""
+    catalogue = load_catalogue([_key_of(row.fitment)], on)
+    plant, _ = plant_of(catalogue.resolve(catalogue.fitments[0]))
+    if plant is None:
+        return
+    try:
+        calibrate(plant.air_path, trial_point(row))
+    except ValueError as refused:
+        raise ValidationError(str(refused)) from None
+
+
 def _taken(fitment_id: int, expected_version: int) -> Fitment:
     """The fitment, locked, if it still is what the person saw."""
     rows = Fitment.objects.select_for_update().select_related("variant__line", "kit")
@@ -121,7 +176,7 @@ def _key_of(fitment: Fitment) -> Key:
     return fitment.kit.code, fitment.variant.line.code, fitment.variant.code
 
 
-def _add(row: RouteLength | ChargeRecord, fitment: Fitment, actor: Actor, reason: str, stamp: int) -> None:
+def _add(row: RouteLength | ChargeRecord | AirTrial, fitment: Fitment, actor: Actor, reason: str, stamp: int) -> None:
     """Write a row of the fitment, its new version with the reason, and the stamp; inside a transaction."""
     row.full_clean()
     row.save()

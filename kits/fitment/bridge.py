@@ -21,11 +21,14 @@ from kits.fitment.fitment_checks import (
     charge_findings,
     length_findings,
     offer_findings,
+    trial_findings,
 )
-from kits.fitment.models import ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
+from kits.fitment.models import AirTrial, ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
+from kits.fitment.remarks import with_remarks
+from kits.sizing.air_path import TrialPoint
 from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
 from kits.sizing.defaults import default_value
-from kits.sizing.plant import Plant, plant_of
+from kits.sizing.plant import Plant, plant_of, with_trial
 from kits.sizing.record import VERDICTS, Gap, SizingRecord
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.every import topics_of
@@ -84,6 +87,7 @@ class Catalogue:
             for r in fitment.row.route_lengths.all()
         ]
         yield from length_findings(kit, recorded)
+        yield from trial_findings(fitment.variant, fitment.row.calibrated, len(fitment.row.air_trials.all()))
 
 
 def fitment_rows() -> QuerySet[Fitment]:
@@ -104,6 +108,7 @@ def fitment_rows() -> QuerySet[Fitment]:
         "variant__powertrain__pulleys",
         Prefetch("route_lengths", RouteLength.objects.select_related("route")),
         "charges",
+        "air_trials",
     )
 
 
@@ -134,7 +139,10 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
 def _offers() -> dict[tuple[int, int], list[tuple[KitOffer, Offer]]]:
     """All offers by kit and line, in the order of their markets."""
     points = Prefetch(
-        "duty_set__points", DutySetPoint.objects.select_related("duty_point").order_by("duty_point__code")
+        "duty_set__points",
+        DutySetPoint.objects.select_related("duty_point__site")
+        .prefetch_related("duty_point__site__design_states")
+        .order_by("duty_point__code"),
     )
     terms = Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
     rows = KitOffer.objects.select_related("duty_set", "market").prefetch_related(
@@ -223,16 +231,16 @@ def size_catalogue(catalogue: Catalogue) -> list[Sized]:
         for (fitment, _), (plant, _) in zip(resolved, plants, strict=True)
         if plant is not None
     ]
-    records = iter(size(cases))
-    of_case = iter(cases)
+    sized = iter(zip(cases, size(cases), strict=True))
     return [
-        Sized(
-            fitment.row.pk,
-            _not_sized(gaps) if plant is None else _with_topics(kit, next(of_case), next(records)),
-            len(kit.blocking),
-        )
+        _sized(fitment, kit, _not_sized(gaps) if plant is None else _with_topics(kit, *next(sized)))
         for (fitment, kit), (plant, gaps) in zip(resolved, plants, strict=True)
     ]
+
+
+def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:
+    found = with_remarks(kit.findings, record.topics)
+    return Sized(fitment.row.pk, record, sum(finding.severity == "blocks" for finding in found))
 
 
 def _with_topics(kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
@@ -253,9 +261,26 @@ def case_of(fitment: FitmentRow, plant: Plant) -> Case:
         reserve = duty_set.reserve_calibrated_share if row.calibrated else duty_set.reserve_estimated_share
     mounting = Mounting(
         row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
-        row.blower_voltage_v, row.calibrated,
+        row.blower_voltage_v, row.calibrated, *_air_trial(row),
     )  # fmt: skip
-    return Case(fitment.key, _car(fitment), mounting, plant, _duties(fitment), reserve)
+    tried = with_trial(plant, mounting.air_trial)
+    return Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve)
+
+
+def _air_trial(row: Fitment) -> tuple[TrialPoint | None, str]:
+    """The trial of the air side that counts, and where it comes from in words."""
+    rows: list[AirTrial] = list(row.air_trials.all())
+    if not rows:
+        return None, ""
+    held, origin = winning(rows), origin_of(winning(rows))
+    on = f"{origin.on:%d %B %Y}".lstrip("0") if origin.on else ""
+    words = ", ".join(word for word in (origin.kind.value, origin.source, on) if word)
+    return trial_point(held), words
+
+
+def trial_point(row: AirTrial) -> TrialPoint:
+    """A recorded trial as the air side takes it."""
+    return TrialPoint.at_plug(row.airflow_m3_h, row.blower_static_pa, row.motor_voltage_v, row.air_c)
 
 
 def _duties(fitment: FitmentRow) -> tuple[Duty, ...]:

@@ -171,6 +171,17 @@ def charge_findings(kit: ResolvedKit, parts: Mapping[str, PartSpec]) -> Iterator
         yield Finding("charge-volume", "blocks", "charge", sentence)
 
 
+def trial_findings(car: VariantSpec, is_calibrated: bool, trial_count: int) -> Iterator[Finding]:
+    """A fitment that is marked as calibrated, and so is asked for a smaller reserve, without a trial behind it."""
+    if is_calibrated and not trial_count:
+        sentence = (
+            f"The fitment is marked as calibrated, but no trial in {car.name} is recorded: record the trial, or take "
+            "the mark away."
+        )
+        mend = new_row("Air trials", "airflow_m3_h")
+        yield Finding("calibrated-no-trial", "warns", "fitment", sentence, mend)
+
+
 def length_findings(kit: ResolvedKit, recorded: Sequence[Recorded]) -> Iterator[Finding]:
     """Lengths that scatter more than the hose's slack takes up, and measured lengths that contradict each other.
 

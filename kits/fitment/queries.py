@@ -1,6 +1,6 @@
 """What the pages of fitments fetch, in a fixed number of queries whatever their size."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.bridge import load_catalogue
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
+from kits.fitment.remarks import with_remarks
 from kits.sizing.explain import Explanation, explanation_of, named
 from kits.sizing.record import VERDICTS, SizingRecord
 from kits.sizing.topics.figure import Figure, Topic
@@ -75,7 +76,10 @@ def fitted_kits(line: ModelLine | None = None, kit: Kit | None = None) -> list[K
 
 @dataclass(frozen=True)
 class Sheet:
-    """One fitment as its page shows it: the kit resolved today, and the stored answer."""
+    """One fitment as its page shows it: the kit resolved today, and the stored answer.
+
+    The kit's findings are today's; those of the calculations, which name their topic, are as old as the answer.
+    """
 
     fitment: Fitment
     kit: ResolvedKit
@@ -104,9 +108,10 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
     for length in sorted(entry.row.route_lengths.all(), key=lambda row: -row.pk):
         lengths.setdefault(length.route.code, []).append(length)
     record = readable(sized.record) if sized else None
+    resolved = catalogue.resolve(entry)
     return Sheet(
         entry.row,
-        catalogue.resolve(entry),
+        replace(resolved, findings=with_remarks(resolved.findings, record.topics if record else ())),
         sized if record else None,
         record,
         sized is not None and sized.catalogue_stamp < current_stamp(),

@@ -1,6 +1,6 @@
 """Addresses of the fit table and of fitments."""
 
-from django.urls import path
+from django.urls import include, path
 
 from kits.fitment import views
 from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
@@ -14,4 +14,6 @@ urlpatterns = [
     path(f"{FITMENT}lengths/<code:route>/", views.record_route_length, name="record-route-length"),
     path(f"{FITMENT}calculations/", views.calculations, name="calculations"),
     path(f"{FITMENT}charge/", views.record_charge, name="record-charge"),
+    path(f"{FITMENT}notes/", views.write_note, name="write-note"),
+    path(f"{FITMENT}study/", include("kits.fitment.study.urls")),
 ]

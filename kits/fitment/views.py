@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -16,6 +17,9 @@ from kits.bom.resolved import explode
 from kits.fitment import actions, queries
 from kits.fitment.filters import FitFilter
 from kits.fitment.forms import ChargeForm, RouteLengthForm, charge_form, length_form
+from kits.fitment.study.actions import keep_note
+from kits.fitment.study.forms import NoteForm
+from kits.fitment.study.queries import notes_of
 from kits.fitment.tables import FitTable
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
@@ -99,6 +103,21 @@ def record_charge(request: HttpRequest, kit: str, line: str, variant: str) -> Ht
     return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
 
 
+@allow(post={MANAGER})
+def write_note(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Add a plain note to the fitment."""
+    sheet = _sheet(kit, line, variant)
+    form = NoteForm(request.POST, auto_id="id_note_%s")
+    if not form.is_valid():
+        return _sheet_page(request, sheet, note=form, status=422)
+    keep_note(
+        actor=request.user, fitment_id=sheet.fitment.pk, text=form.cleaned_data["text"], study=None,
+        sent=form.cleaned_data["idempotency_key"], now=timezone.now(),
+    )  # fmt: skip
+    messages.success(request, "The note is kept.")
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#notes")
+
+
 def _recorded(
     request: HttpRequest, sheet: queries.Sheet, made: Callable[..., Any], act: Callable[..., Any]
 ) -> tuple[Any, int]:
@@ -139,6 +158,7 @@ def _sheet_page(
     typed: dict[str, RouteLengthForm] | None = None,
     charge: ChargeForm | None = None,
     status: int = 200,
+    note: NoteForm | None = None,
 ) -> HttpResponse:
     version = sheet.fitment.version
     routes = dict.fromkeys(hose.route for hose in sheet.kit.hoses)
@@ -172,6 +192,9 @@ def _sheet_page(
             "winning_charge": winning(charges).pk if charges else None,
             "charge_form": charge or charge_form(version=version),
             "charge_typed": charge is not None,
+            "notes": notes_of(sheet.fitment),
+            "note": note or NoteForm(initial={"idempotency_key": uuid4().hex}, auto_id="id_note_%s"),
+            "note_typed": note is not None,
         },
         status=status,
     )

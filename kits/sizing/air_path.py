@@ -1,10 +1,11 @@
-"""What the air of one car passes: blower, intake, coil, ducts, vents; and what a trial made of the model."""
+"""What the air of one car passes: intake, filter, blower, coil, matrix, ducts, vents; and what a trial made of it."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kits.sizing.blower import BlowerData
+from kits.sizing.blower import BlowerData, air_density_kg_m3
 from kits.sizing.ducts import ROUGHEST, flexible_duct_factor
 
 
@@ -22,6 +23,11 @@ class Resistance:
     def __post_init__(self) -> None:
         if not (0 <= self.rated_pa < np.inf and 0 < self.rated_m3_h < np.inf and 1 <= self.exponent <= 2):
             raise ValueError("A rated loss needs Pa not negative, m³/h above zero, an exponent from 1 to 2.")
+
+
+SERIES = ("intake", "filter", "coil", "matrix")
+"""What all the air passes one after the other."""
+NO_LOSS = Resistance(0.0, 1.0, 2.0)
 
 
 @dataclass(frozen=True)
@@ -68,7 +74,12 @@ class Calibration:
 
 @dataclass(frozen=True)
 class AirPath:
-    """One car's air side. The outlets are those that are open; a closed vent is left out."""
+    """One car's air side. The outlets are those that are open; a closed vent is left out.
+
+    filter          the clean filter, before blower and coil; None where the kit brings none, or no data of it
+    clogged_filter  the same filter when it is due to be changed; None where nobody measured that
+    matrix          a heater matrix in the same casing, behind the coil
+    """
 
     blower: BlowerData
     intake: Resistance
@@ -76,18 +87,43 @@ class AirPath:
     outlets: tuple[Outlet, ...]
     coil_is_before_blower: bool
     calibration: Calibration | None = None
+    filter: Resistance | None = None
+    clogged_filter: Resistance | None = None
+    matrix: Resistance | None = None
 
     def __post_init__(self) -> None:
         if not self.outlets:
             raise ValueError("The air path has no outlet.")
 
+    @property
+    def series(self) -> Mapping[str, Resistance]:
+        """What all the air passes, in the order of SERIES; what is not there loses nothing."""
+        found = (self.intake, self.filter, self.coil, self.matrix)
+        return {name: one or NO_LOSS for name, one in zip(SERIES, found, strict=True)}
+
+    def clogged(self) -> "AirPath | None":
+        """The same path with its filter due to be changed; None where that is not known."""
+        return None if self.clogged_filter is None else replace(self, filter=self.clogged_filter)
+
 
 @dataclass(frozen=True)
 class TrialPoint:
-    """Measured on the car: flow, and the static pressure rise across the blower, at this voltage and step."""
+    """Measured on the car: flow, and the static pressure rise across the blower, at this voltage and step.
+
+    The filter was clean, all vents were open and the coil as wet as it usually is.
+    """
 
     airflow_m3_h: float
     blower_static_pa: float
     voltage_v: float
     step_share: float
     density_kg_m3: float
+    air_c: float = 20.0
+
+    @classmethod
+    def at_plug(
+        cls, airflow_m3_h: float, blower_static_pa: float, motor_voltage_v: float, air_c: float
+    ) -> "TrialPoint":
+        """A trial whose voltage was read at the motor's plug at its step, in air of that temperature."""
+        density = float(air_density_kg_m3(air_c))
+        return cls(airflow_m3_h, blower_static_pa, motor_voltage_v, 1.0, density, air_c)

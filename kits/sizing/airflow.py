@@ -1,23 +1,26 @@
-"""The air a blower moves through intake, filter, coil and ducts, and what leaves each outlet.
+"""The air a blower moves through intake, filter, coil, matrix and ducts, and what leaves each outlet.
 
-    blower curve (speed, density) = intake and filter + coil + (ducts and vents in parallel)
+    blower curve (speed, density) = intake + filter + coil + matrix + (ducts and vents in parallel)
 
 Static pressures are above the cabin's. Left out: leaks of ducts and housing, ram pressure at the intake, the
 velocity pressure in the plenum.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kits.sizing.air_path import AirPath, Calibration, Resistance, TrialPoint
-from kits.sizing.blower import STANDARD_AIR_KG_M3, BlowerData, fan_laws, speed_share, velocity_from_flow_m_s
-from kits.sizing.ducts import air_viscosity_pa_s, flexible_duct_factor
-from kits.sizing.parallel_ducts import Branches, ParallelFlow, parallel_flow, split
-from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, floats
+from kits.sizing.air_batch import AirBatch
+from kits.sizing.air_path import SERIES, AirPath, Calibration, TrialPoint
+from kits.sizing.blower import STANDARD_AIR_KG_M3, velocity_from_flow_m_s
+from kits.sizing.parallel_ducts import ParallelFlow, parallel_flow
+from vehicles.physics.arrays import BoolArray, FloatArray, floats
+
+LOSSES = (*SERIES, "ducts", "vents")
+"""The elements that share the blower's pressure."""
 
 
 class AirStatus(StrEnum):
@@ -57,6 +60,8 @@ class AirFlow:
     """Electric power drawn, all of which ends as heat in the air stream."""
     calibrated: bool
     status: AirStatus
+    loss_pa: Mapping[str, float]
+    """What each element of LOSSES takes; ducts and vents by the mean of their air."""
 
     @property
     def within_curve(self) -> bool:
@@ -84,6 +89,7 @@ class AirFlowBatch:
     blower_w: FloatArray
     calibrated: BoolArray
     status: tuple[AirStatus, ...]
+    loss_pa: Mapping[str, FloatArray]
 
     def row(self, i: int) -> AirFlow:
         """One of the points."""
@@ -101,6 +107,7 @@ class AirFlowBatch:
             float(self.blower_w[i]),
             bool(self.calibrated[i]),
             self.status[i],
+            {name: float(loss[i]) for name, loss in self.loss_pa.items()},
         )
 
 
@@ -129,211 +136,131 @@ def airflow_batch(
 ) -> AirFlowBatch:
     """Operating points where the blower's pressure equals all losses, one per path (paths may repeat).
 
-    voltage_v      at the blower's plug with the blower at full speed
-    step_share     motor voltage of this step over that of full speed, above 0 up to 1
-    density_kg_m3  of the air in blower and ducts
-    air_c          its temperature, for the viscosity
-
-    Method: fan laws; `parallel_flow` for the total and its split. A row with bad input, or with a balance
-    outside the blower's curve, is marked in `status` and holds NaN.
+    Formula: blower curve, carried by the fan laws to the speed that the voltage gives and to the air's density, =
+    intake + filter + coil + matrix, each Δp = rated Pa·(Q/rated m³/h)^exponent, + ducts and vents in parallel
+    (Darcy with Colebrook, fittings, the jet's own velocity pressure).
+    Parameters: voltage_v, at the blower's plug with the blower at full speed; step_share, motor voltage of this
+    step over that of full speed, above 0 up to 1; density_kg_m3, of the air in blower and ducts; air_c, its
+    temperature, for the viscosity.
+    Returns: flow, velocity at each vent, pressures, current. A row with bad input, or with a balance outside the
+    blower's curve, is marked in `status` and holds NaN.
+    Validity: inside the blower's curve; no leaks of ducts and housing, no ram pressure at the intake.
+    Source: ASHRAE Fundamentals ch. 21; fan laws of ISO 5801.
+    Check: random plants within 0.001 % of a direct solution on the library fluids; the losses add up to the
+    blower's pressure.
     """
-    case = _Batch.build(paths, voltage_v, step_share, density_kg_m3, air_c)
+    case = AirBatch.build(paths, voltage_v, step_share, density_kg_m3, air_c)
     least, most = case.scaled_ends_m3_s()
     found = parallel_flow(case.left_for_outlets_pa, least, most, case.branches)
-    return case.result(found)
+    return _result(case, found)
 
 
 def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:
     """The path with factors by which the model meets the trial: flow and blower pressure, both exactly.
 
-    The system factor is measured pressure over the losses computed at the measured flow; the blower factor is
-    measured pressure over the curve's at that flow and speed. A blower factor far from 1 speaks of a wrong
-    voltage, curve or reading: show it.
+    A blower factor far from 1 speaks of a wrong voltage, curve or reading: show it.
+
+    Formula: system factor = measured pressure over the losses computed at the measured flow; blower factor =
+    measured pressure over the curve's at that flow and speed.
+    Parameters: trial, flow and static pressure rise across the blower with the voltage and air they were read at.
+    Returns: the same path with both factors.
+    Validity: the trial's flow lies inside the blower's curve at the trial's speed, with a clean filter.
+    Source: losses of turbulent flow go with the square of the flow, so one point fixes their constant.
+    Check: the calibrated path gives back the trial; a trial that meets the model makes both factors 1.
     """
     if not (trial.airflow_m3_h > 0 and trial.blower_static_pa > 0):
         raise ValueError("A trial needs a flow and a static pressure above zero.")
     plain = replace(path, calibration=None)
-    case = _Batch.build([plain], trial.voltage_v, trial.step_share, trial.density_kg_m3, 20.0)
+    case = AirBatch.build([plain], trial.voltage_v, trial.step_share, trial.density_kg_m3, trial.air_c)
     if not case.valid[0]:
         raise ValueError(REASONS[AirStatus.BAD_INPUT])
     least, most = case.scaled_ends_m3_s()
     total = floats([trial.airflow_m3_h / 3600])
     if not least[0] <= total[0] <= most[0]:
-        raise ValueError("The trial's flow lies outside the blower's curve at the trial's speed.")
+        raise ValueError(
+            f"A flow of {trial.airflow_m3_h:.0f} m³/h lies outside the blower's curve, which at this voltage goes "
+            f"from {3600 * least[0]:.0f} to {3600 * most[0]:.0f} m³/h."
+        )
     blower = float(case.blower_pa(total, np.array([0]))[0])
-    losses = float((case.series_pa(total, np.array([0])) + split(total, case.branches).plenum_pa)[0])
+    losses = float(case.all_losses_pa(total)[0])
     if not (blower > 0 and losses > 0):
         raise ValueError("At the trial's flow the blower's curve or the losses are zero: nothing to compare.")
     factors = Calibration(trial.blower_static_pa / losses, trial.blower_static_pa / blower)
     return replace(path, calibration=factors)
 
 
-@dataclass(frozen=True)
-class _Batch:
-    """The arrays of one batch. Rows with bad input hold harmless numbers and are marked."""
+def system_loss_pa(path: AirPath, airflow_m3_h: ArrayLike) -> FloatArray:
+    """What a path takes of the blower's pressure at given flows, in standard air at 20 °C.
 
-    paths: tuple[AirPath, ...]
-    blowers: tuple[BlowerData, ...]
-    blower_of_row: IntArray
-    voltage_v: FloatArray
-    share: FloatArray
-    density_ratio: FloatArray
-    flow_ratio: FloatArray
-    """By the fan laws, over the curve's own; so are the next two."""
-    pressure_ratio: FloatArray
-    current_ratio: FloatArray
-    intake: FloatArray
-    coil: FloatArray
-    system_factor: FloatArray
-    blower_factor: FloatArray
-    branches: Branches
-    valid: BoolArray
-
-    @classmethod
-    def build(
-        cls,
-        paths: Sequence[AirPath],
-        voltage_v: ArrayLike,
-        step_share: ArrayLike,
-        density_kg_m3: ArrayLike,
-        air_c: ArrayLike,
-    ) -> "_Batch":
-        shape = (len(paths),)
-        voltage, share, density, t_c = (
-            np.array(np.broadcast_to(floats(v), shape)) for v in (voltage_v, step_share, density_kg_m3, air_c)
-        )
-        valid = (voltage > 0) & np.isfinite(voltage) & (share > 0) & (share <= 1)
-        valid &= (density > 0) & np.isfinite(density) & (t_c >= -100) & (t_c <= 200)
-        voltage, share, density, t_c = (
-            np.where(valid, v, usual)
-            for v, usual in ((voltage, 12.0), (share, 1.0), (density, STANDARD_AIR_KG_M3), (t_c, 20.0))
-        )
-        blowers = list(dict.fromkeys(p.blower for p in paths))
-        none = Calibration(1.0, 1.0)
-        factors = [p.calibration or none for p in paths]
-        speed = speed_share(voltage, share, np.array([p.blower.rated_voltage_v for p in paths]))
-        flow, pressure, power = fan_laws(speed, 1.0, density / STANDARD_AIR_KG_M3)
-        return cls(
-            paths=tuple(paths),
-            blowers=tuple(blowers),
-            blower_of_row=np.array([blowers.index(p.blower) for p in paths], dtype=np.intp),
-            voltage_v=voltage,
-            share=share,
-            density_ratio=density / STANDARD_AIR_KG_M3,
-            flow_ratio=flow,
-            pressure_ratio=pressure,
-            # the voltage goes with the speed, so the current is the power over the speed
-            current_ratio=power / speed,
-            intake=_terms([p.intake for p in paths]),
-            coil=_terms([p.coil for p in paths]),
-            system_factor=np.array([f.system_factor for f in factors]),
-            blower_factor=np.array([f.blower_factor for f in factors]),
-            branches=_branches(paths, density, air_viscosity_pa_s(t_c)),
-            valid=valid,
-        )
-
-    def by_blower(self, total_m3_s: FloatArray, rows: IntArray, what: str) -> FloatArray:
-        """A blower's `static_pa` or `current_a` at rated speed, at the flow that the fan laws bring there."""
-        got = np.empty(rows.size)
-        for k, blower in enumerate(self.blowers):
-            mine = np.flatnonzero(self.blower_of_row[rows] == k)
-            at = total_m3_s[mine] * 3600 / self.flow_ratio[rows[mine]]
-            # rounding alone may carry the scaled end of the curve past its last row
-            at = np.where(np.abs(at - blower.most_m3_h) < 1e-9 * blower.most_m3_h, blower.most_m3_h, at)
-            at = np.where(np.abs(at - blower.least_m3_h) < 1e-9 * blower.most_m3_h, blower.least_m3_h, at)
-            got[mine] = getattr(blower, what)(at)
-        return got
-
-    def scaled_ends_m3_s(self) -> tuple[FloatArray, FloatArray]:
-        """First and last flow of the curve at each row's speed."""
-        least = np.array([b.least_m3_h for b in self.blowers])[self.blower_of_row]
-        most = np.array([b.most_m3_h for b in self.blowers])[self.blower_of_row]
-        return least * self.flow_ratio / 3600, most * self.flow_ratio / 3600
-
-    def blower_pa(self, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
-        factor = self.blower_factor[rows] * self.pressure_ratio[rows]
-        return factor * self.by_blower(total_m3_s, rows, "static_pa")
-
-    def loss_pa(self, terms: FloatArray, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
-        rated_pa, rated_m3_h, exponent = terms[rows].T
-        loss: FloatArray = rated_pa * (total_m3_s * 3600 / rated_m3_h) ** exponent
-        return self.system_factor[rows] * self.density_ratio[rows] * loss
-
-    def series_pa(self, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
-        """Intake, filter and coil."""
-        return self.loss_pa(self.intake, total_m3_s, rows) + self.loss_pa(self.coil, total_m3_s, rows)
-
-    def left_for_outlets_pa(self, total_m3_s: FloatArray, rows: IntArray) -> FloatArray:
-        """What the uncalibrated outlets may lose so that, with the system factor, the balance holds."""
-        left = self.blower_pa(total_m3_s, rows) - self.series_pa(total_m3_s, rows)
-        return left / self.system_factor[rows]
-
-    def status(self, found: ParallelFlow) -> tuple[AirStatus, ...]:
-        marks = (
-            (~self.valid, AirStatus.BAD_INPUT),
-            (~found.converged, AirStatus.NOT_SOLVED),
-            (found.is_above_upper, AirStatus.BEYOND_CURVE),
-            (found.is_below_lower, AirStatus.BEFORE_CURVE),
-        )
-        return tuple(
-            next((status for mark, status in marks if mark[i]), AirStatus.OK) for i in range(len(self.paths))
-        )
-
-    def result(self, found: ParallelFlow) -> AirFlowBatch:
-        status = self.status(found)
-        ok = np.array([s is AirStatus.OK for s in status], dtype=bool)
-        rows = np.arange(len(self.paths))
-        total = np.where(ok, found.total_m3_s, np.nan)
-        rise, intake = self.blower_pa(total, rows), self.loss_pa(self.intake, total, rows)
-        coil = self.loss_pa(self.coil, total, rows)
-        first = np.array([p.coil_is_before_blower for p in self.paths], dtype=bool)
-        before = np.where(first, -intake, rise - intake)
-        flow = np.where(self.branches.is_open & ok[:, None], found.flow_m3_s * 3600, np.nan)
-        current, power = self.electric(total, rows)
-        return AirFlowBatch(
-            paths=self.paths,
-            total_m3_h=total * 3600,
-            outlet_m3_h=flow,
-            outlet_velocity_m_s=velocity_from_flow_m_s(flow, self.branches.end_area_m2 * 1e4),
-            blower_static_pa=rise,
-            static_before_coil_pa=before,
-            static_after_coil_pa=before - coil,
-            current_a=current,
-            blower_w=power,
-            calibrated=np.array([p.calibration is not None for p in self.paths], dtype=bool),
-            status=status,
-        )
-
-    def electric(self, total_m3_s: FloatArray, rows: IntArray) -> tuple[FloatArray, FloatArray]:
-        """Current from the supply, A, and power, W."""
-        motor = self.by_blower(total_m3_s, rows, "current_a") * self.current_ratio
-        by_resistor = np.array([p.blower.step_by_resistor for p in self.paths], dtype=bool)
-        supply = np.where(by_resistor, motor, motor * self.share)
-        return supply, supply * self.voltage_v
+    Formula: intake + filter + coil + matrix + (ducts and vents in parallel), by the calibration's factor.
+    Parameters: airflow_m3_h, a list of flows above 0.
+    Returns: Pa, one for each flow.
+    Validity: as airflow_batch.
+    Source: ASHRAE Fundamentals ch. 21.
+    Check: meets the blower's curve in the operating point; the losses of airflow_batch add up to it.
+    """
+    flow = np.atleast_1d(floats(airflow_m3_h))
+    if not np.all((flow > 0) & np.isfinite(flow)):
+        raise ValueError("The losses of a path need flows above zero.")
+    case = AirBatch.build([path] * flow.size, path.blower.rated_voltage_v, 1.0, STANDARD_AIR_KG_M3, 20.0)
+    return case.all_losses_pa(flow / 3600)
 
 
-def _terms(resistances: Sequence[Resistance]) -> FloatArray:
-    return np.array([(r.rated_pa, r.rated_m3_h, r.exponent) for r in resistances]).reshape(-1, 3)
+def blower_curve(
+    path: AirPath, voltage_v: float, step_share: float, count: int = 25
+) -> tuple[FloatArray, FloatArray]:
+    """The blower's curve at a voltage and step in standard air, from its first row to its last.
+
+    Formula: flow ∝ n and pressure ∝ n², n the speed; by the calibration's factor.
+    Parameters: voltage_v, at the plug, above 0; step_share, above 0 up to 1; count, how many points.
+    Returns: flows in m³/h and static pressures in Pa.
+    Validity: between the rows of the curve.
+    Source: fan laws, ISO 5801.
+    Check: at rated voltage and full step the rows of the curve.
+    """
+    case = AirBatch.build([path] * count, voltage_v, step_share, STANDARD_AIR_KG_M3, 20.0)
+    if not case.valid.all():
+        raise ValueError(REASONS[AirStatus.BAD_INPUT])
+    least, most = case.scaled_ends_m3_s()
+    flow = np.linspace(least[0], most[0], count)
+    return flow * 3600, case.blower_pa(flow, np.arange(count))
 
 
-def _branches(paths: Sequence[AirPath], density: FloatArray, viscosity: FloatArray) -> Branches:
-    """The outlets as padded arrays; a missing one is a closed copy of the first."""
-    most = max((len(p.outlets) for p in paths), default=0)
-    padded = [(*p.outlets, *(p.outlets[:1] * (most - len(p.outlets)))) for p in paths]
+def _status(case: AirBatch, found: ParallelFlow) -> tuple[AirStatus, ...]:
+    marks = (
+        (~case.valid, AirStatus.BAD_INPUT),
+        (~found.converged, AirStatus.NOT_SOLVED),
+        (found.is_above_upper, AirStatus.BEYOND_CURVE),
+        (found.is_below_lower, AirStatus.BEFORE_CURVE),
+    )
+    return tuple(
+        next((status for mark, status in marks if mark[i]), AirStatus.OK) for i in range(len(case.paths))
+    )
 
-    def column(name: str) -> FloatArray:
-        return np.array([[getattr(o, name) for o in row] for row in padded]).reshape(len(paths), most)
 
-    diameter_mm = column("diameter_mm")
-    return Branches(
-        length_m=column("length_m"),
-        diameter_m=diameter_mm / 1000,
-        roughness_m=column("roughness_mm") / 1000,
-        friction_multiple=flexible_duct_factor(diameter_mm, column("compression_percent")),
-        duct_k=column("minor_k"),
-        end_area_m2=column("free_area_cm2") * 1e-4,
-        end_k=column("vent_k") + 1.0,
-        is_open=np.arange(most) < np.array([len(p.outlets) for p in paths])[:, None],
-        density_kg_m3=density[:, None],
-        viscosity_pa_s=viscosity[:, None],
+def _result(case: AirBatch, found: ParallelFlow) -> AirFlowBatch:
+    status = _status(case, found)
+    ok = np.array([s is AirStatus.OK for s in status], dtype=bool)
+    rows = np.arange(len(case.paths))
+    total = np.where(ok, found.total_m3_s, np.nan)
+    rise = case.blower_pa(total, rows)
+    losses = {name: case.loss_pa(name, total, rows) for name in SERIES}
+    losses |= case.outlet_losses_pa(found.flow_m3_s, total)
+    first = np.array([p.coil_is_before_blower for p in case.paths], dtype=bool)
+    before = np.where(first, 0.0, rise) - losses["intake"] - losses["filter"]
+    flow = np.where(case.branches.is_open & ok[:, None], found.flow_m3_s * 3600, np.nan)
+    current, power = case.electric(total, rows)
+    return AirFlowBatch(
+        paths=case.paths,
+        total_m3_h=total * 3600,
+        outlet_m3_h=flow,
+        outlet_velocity_m_s=velocity_from_flow_m_s(flow, case.branches.end_area_m2 * 1e4),
+        blower_static_pa=rise,
+        static_before_coil_pa=before,
+        static_after_coil_pa=before - losses["coil"],
+        current_a=current,
+        blower_w=power,
+        calibrated=np.array([p.calibration is not None for p in case.paths], dtype=bool),
+        status=status,
+        loss_pa=losses,
     )

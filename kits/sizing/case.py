@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from kits.sizing.air_path import TrialPoint
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
 
@@ -73,6 +74,9 @@ class Mounting:
     suction_gain_k: float | None
     blower_voltage_v: float | None
     calibrated: bool
+    air_trial: TrialPoint | None = None
+    """the trial that calibrates the air side"""
+    air_trial_origin: str = ""
 
 
 @dataclass(frozen=True)

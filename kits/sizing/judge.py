@@ -39,15 +39,28 @@ def judged_at_c(point: Point) -> float:
 
 def margin_share(state: State) -> float | None:
     """The smaller of the total and the sensible margin; None where the point was not solved."""
-    if not np.isfinite(state.capacity_w) or not np.isfinite(state.load_w):
+    return margin_of(state.capacity_w, state.capacity_sensible_w, state.load_w, state.load_sensible_w)
+
+
+def margin_of(
+    capacity_w: float, capacity_sensible_w: float, load_w: float, load_sensible_w: float
+) -> float | None:
+    """How much more than the load a capacity is, of the load: the smaller of total and sensible; None without numbers.
+
+    Formula: min(Q/Q_load, Q_s/Q_s,load) - 1; where there is nothing to cool, 9.99.
+    Parameters: capacity_w and capacity_sensible_w of the coil, load_w and load_sensible_w of the cabin, W.
+    Returns: share, negative where the load is the larger.
+    Validity: at the cabin state at which load and capacity were both worked out.
+    Source: definition.
+    Check: by hand: 3.6 of 3.0 kW with 2.2 of 2.0 kW sensible is a tenth.
+    """
+    if not np.isfinite(capacity_w) or not np.isfinite(load_w):
         return None
 
     def margin(capacity: float, load: float) -> float:
         return LARGEST_MARGIN if load <= 0 else min(capacity / load - 1, LARGEST_MARGIN)
 
-    return min(
-        margin(state.capacity_w, state.load_w), margin(state.capacity_sensible_w, state.load_sensible_w)
-    )
+    return min(margin(capacity_w, load_w), margin(capacity_sensible_w, load_sensible_w))
 
 
 def battery_v(point: Point) -> tuple[float | None, bool, str]:

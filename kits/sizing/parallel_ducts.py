@@ -49,17 +49,21 @@ class Branches:
         """Some of the points."""
         return replace(self, **{name: getattr(self, name)[rows] for name in self.__dataclass_fields__})
 
-    def resistance(self, flow_m3_s: FloatArray) -> FloatArray:
-        """R in Δp = R·q², Pa/(m³/s)², at this flow; infinite where closed.
+    def parts(self, flow_m3_s: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """R in Δp = R·q², Pa/(m³/s)², of the duct with its fittings and of its end, at this flow.
 
-        R = ρ/2·[(f·L/D·multiple + K_duct)/A² + K_end/A_end²]
+        R = ρ/2·(f·L/D·multiple + K_duct)/A² and ρ/2·K_end/A_end²
         """
         area = circle_area_m2(self.diameter_m)
         re = self.density_kg_m3 * np.abs(flow_m3_s) / area * self.diameter_m / self.viscosity_pa_s
         f = friction_factor(np.maximum(re, SMALLEST_REYNOLDS), self.roughness_m / self.diameter_m)
         duct = (f * self.length_m / self.diameter_m * self.friction_multiple + self.duct_k) / area**2
-        resistance = self.density_kg_m3 / 2 * (duct + self.end_k / self.end_area_m2**2)
-        return np.where(self.is_open, resistance, np.inf)
+        return self.density_kg_m3 / 2 * duct, self.density_kg_m3 / 2 * self.end_k / self.end_area_m2**2
+
+    def resistance(self, flow_m3_s: FloatArray) -> FloatArray:
+        """R of duct and end together at this flow; infinite where closed."""
+        duct, end = self.parts(flow_m3_s)
+        return np.where(self.is_open, duct + end, np.inf)
 
 
 @dataclass(frozen=True)

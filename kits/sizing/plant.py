@@ -1,11 +1,12 @@
 """The plant of a resolved kit: fitted models and numbers for the balance, or what is missing for them."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from kits.bom.resolved import Hose, ResolvedKit
-from kits.sizing.air_path import AirPath, Outlet, Resistance
+from kits.sizing.air_path import AirPath, Outlet, Resistance, TrialPoint
+from kits.sizing.airflow import calibrate
 from kits.sizing.blower import BlowerData
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
@@ -14,6 +15,8 @@ from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporat
 from kits.sizing.record import Gap
 
 ATMOSPHERE_PA = 101325.0
+INTAKE = "intake"
+"""How the sentence begins that says what was assumed for the intake."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,10 @@ class Plant:
     supply_voltage_v: float
     kit_current_a: float
     assumed: tuple[str, ...]
+    blower_steps: tuple[tuple[int, float], ...] = ()
+    """the switch's steps, the lowest first, each with its share of the plug's voltage; empty: full voltage only"""
+    blower_currents: tuple[tuple[int, float], ...] = ()
+    """measured current of those steps where there is one"""
 
 
 class _Reader:
@@ -137,6 +144,41 @@ def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
         return None, (Gap("plant", "kit", f"The kit's technical data can't be used: {error}"),)
 
 
+def with_trial(plant: Plant, trial: TrialPoint | None) -> Plant:
+    """The plant with its air side as a trial found it; unchanged without a trial, or where it can't be used.
+
+    Why a trial can't be used is told by the topic of the air side.
+    """
+    if trial is None:
+        return plant
+    try:
+        path = calibrate(plant.air_path, trial)
+    except ValueError:
+        return plant
+    if path.calibration is None:
+        return plant
+    words = (
+        f", with all losses of the air side × {path.calibration.system_factor:.2f} as calibrated by a trial"
+    )
+    assumed = tuple(f"{one}{words}" if one.startswith(INTAKE) else one for one in plant.assumed)
+    return replace(plant, air_path=path, assumed=assumed)
+
+
+def vent_parts(kit: ResolvedKit) -> Iterator[tuple[str, str]]:
+    """Code of each outlet, as the air path numbers them, and the part number of its vent."""
+    numbers = [number for number, _ in _all_of(kit, "vent")]
+    return ((f"{i}", number) for i, number in enumerate(numbers, 1))
+
+
+def _all_of(kit: ResolvedKit, kind: str) -> list[tuple[str, Mapping[str, Any]]]:
+    """Number and data of each part of a kind, as often as the car gets it."""
+    found = []
+    for key, (number, data, _, quantity) in kit.plant.items():
+        if key == kind or key.startswith(f"{kind}/"):
+            found.extend([(number, data)] * int(quantity))
+    return found
+
+
 def _once(gaps: list[Gap]) -> tuple[Gap, ...]:
     return tuple(dict.fromkeys(gaps))
 
@@ -166,15 +208,7 @@ def _line(read: _Reader, side: str) -> Line | None:
 
 def _outlets(read: _Reader) -> tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...]:
     """Ducts paired with vents in the order of the parts list; each duct feeds one vent."""
-
-    def all_of(kind: str) -> list[tuple[str, Mapping[str, Any]]]:
-        found = []
-        for key, (number, data, _, quantity) in read.kit.plant.items():
-            if key == kind or key.startswith(f"{kind}/"):
-                found.extend([(number, data)] * int(quantity))
-        return found
-
-    ducts, vents = all_of("duct"), all_of("vent")
+    ducts, vents = _all_of(read.kit, "duct"), _all_of(read.kit, "vent")
     if not vents or len(ducts) != len(vents):
         sentence = (
             f"{read.kit.variant_name} gets {len(ducts)} ducts and {len(vents)} vents: each vent needs a duct."
@@ -239,6 +273,8 @@ def _build(
         ]
     )
     pulley = compressor_data.get("pulley_mm")
+    intake, intake_words = _intake(read)
+    steps = read.part("blower")[1].get("steps") or ()
     return Plant(
         refrigerant=str(kit.settings["refrigerant"]),
         compressor=compressor,
@@ -247,7 +283,7 @@ def _build(
         condenser=condenser,
         condenser_face_m2=data["condenser", "face_area_m2"],
         fan_free_m3_h=data["condenser fan", "free_airflow_m3_h"],
-        air_path=_air_path(read, data, outlets),
+        air_path=_air_path(read, data, outlets, intake),
         suction=suction,
         discharge=discharge,
         superheat_k=numbers["superheat_k"],
@@ -258,14 +294,37 @@ def _build(
         discharge_limit_c=numbers["discharge_limit_c"],
         supply_voltage_v=numbers["supply_voltage_v"],
         kit_current_a=numbers["kit_current_a"],
-        assumed=(*evaporator.assumed, *condenser.assumed),
+        assumed=(*evaporator.assumed, *condenser.assumed, intake_words),
+        blower_steps=tuple((int(step), float(share)) for step, share, _ in steps),
+        blower_currents=tuple((int(step), float(current)) for step, _, current in steps if current),
     )
+
+
+def _resistance(read: _Reader, kind: str, name: str) -> Resistance | None:
+    """A pressure drop of the kit's part of a kind; None when the car gets none, or its data don't say."""
+    held = read.kit.plant.get(kind)
+    if held is None:
+        return None
+    drop, at = held[1].get(name), held[1].get("rated_airflow_m3_h")
+    return None if drop is None or at is None else Resistance(float(drop), float(at), 2.0)
+
+
+def _intake(read: _Reader) -> tuple[Resistance, str]:
+    """What the air loses before the kit's own parts, and what was assumed for it in a sentence."""
+    at = default_value("intake_loss_at_m3_h")
+    own_filter = _resistance(read, "filter", "clean_drop_pa")
+    what, key = (
+        ("grille and filter", "intake_loss_pa") if own_filter is None else ("grille", "intake_grille_loss_pa")
+    )
+    loss = default_value(key)
+    return Resistance(loss, at, 2.0), f"{INTAKE} {what}: {loss:g} Pa at {at:g} m³/h ({key})"
 
 
 def _air_path(
     read: _Reader,
     data: Mapping[tuple[str, str], float],
     outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
+    intake: Resistance,
 ) -> AirPath:
     curve = tuple((p["airflow_m3_h"], p["static_pa"]) for p in read.points("blower"))
     current = data["blower", "power_w"] / data["blower", "rated_voltage_v"]
@@ -273,11 +332,11 @@ def _air_path(
         curve,
         data["blower", "rated_voltage_v"],
         tuple((flow, current) for flow, _ in curve),
-        step_by_resistor=True,
+        step_by_resistor=bool(read.part("blower")[1].get("step_by_resistor", True)),
     )
     return AirPath(
         blower,
-        Resistance(default_value("intake_loss_pa"), default_value("intake_loss_at_m3_h"), 2.0),
+        intake,
         Resistance(
             data["evaporator", "wet_drop_pa"],
             data["evaporator", "rated_airflow_m3_h"],
@@ -297,4 +356,7 @@ def _air_path(
             for code, duct, vent in outlets
         ),
         coil_is_before_blower=False,
+        filter=_resistance(read, "filter", "clean_drop_pa"),
+        clogged_filter=_resistance(read, "filter", "clogged_drop_pa"),
+        matrix=_resistance(read, "heater matrix", "air_drop_pa"),
     )

@@ -79,6 +79,15 @@ class DutyAnswer:
     condenser_air_c: float | None = None
     battery_v: float | None = None
     coolant_c: float | None = None
+    surface_c: float | None = None
+    """of the coil's fins"""
+    bypass_factor: float | None = None
+    air_in_kg_kg: float | None = None
+    air_off_kg_kg: float | None = None
+    coil_air_kg_s: float | None = None
+    discharge_bar_g: float | None = None
+    heat_rejected_w: float | None = None
+    cop: float | None = None
 
 
 @dataclass(frozen=True)
@@ -93,6 +102,41 @@ class LeverAnswer:
     verdict: str
     margin_share: float | None
     source: str
+
+
+@dataclass(frozen=True)
+class Reach:
+    """Load and capacity in another weather or at another engine speed. Numbers are None where nothing balances."""
+
+    outside_c: float
+    rpm: float | None
+    """of the engine; of the compressor where that is electric"""
+    status: str
+    limit: str = ""
+    reason: str = ""
+    load_w: float | None = None
+    capacity_w: float | None = None
+    margin_share: float | None = None
+    high_side_bar_g: float | None = None
+    cabin_humidity_share: float | None = None
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """One duty point of a fitment over outside temperature, and over engine speed as well.
+
+    curve       at the duty point's own speed, the coldest first
+    grid        every outside temperature of the map with every speed of it
+    crossing_c  outside temperature at which the margin is used up; None where it is nowhere within the curve
+    """
+
+    code: str
+    name: str
+    judged_at_c: float
+    outside_kg_kg: float
+    curve: tuple[Reach, ...]
+    grid: tuple[Reach, ...]
+    crossing_c: float | None = None
 
 
 @dataclass(frozen=True)
@@ -113,6 +157,7 @@ class SizingRecord:
     assumed: tuple[str, ...] = ()
     topics: tuple[Topic, ...] = ()
     schema: int = SCHEMA
+    outlook: Outlook | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The record as JSON values."""
@@ -132,7 +177,16 @@ class SizingRecord:
         values["assumed"] = tuple(stored["assumed"])
         # an answer stored before there were topics has none
         values["topics"] = tuple(Topic.from_json(topic) for topic in stored.get("topics", ()))
+        # nor an outlook before there were any
+        values["outlook"] = _outlook(stored.get("outlook"))
         return cls(**values)
+
+
+def _outlook(stored: Mapping[str, Any] | None) -> Outlook | None:
+    if stored is None:
+        return None
+    lists = {name: tuple(Reach(**reach) for reach in stored[name]) for name in ("curve", "grid")}
+    return Outlook(**{**stored, **lists})
 
 
 def _duty(stored: Mapping[str, Any]) -> DutyAnswer:

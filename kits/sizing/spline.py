@@ -1,15 +1,24 @@
 """Cubic splines on evenly spaced grids, several quantities at once, evaluated with numpy alone.
 
-scipy's splines would do, but cost 0.3 s to import and look up one quantity at a time; on an even grid the
-cell is found by a division, and all quantities of one table share it.
+scipy's splines would do, but cost 0.3 s to import and look up one quantity at a time. On an even grid the cell
+is found by a division; tables with the same axis share the place on it; and all coefficients that one look-up
+needs lie side by side in memory, so that a batch is one gather and a few additions of whole arrays.
 """
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
+
+
+class Place(NamedTuple):
+    """Where values lie on an axis: the cell, shape (n,), and six times the basis weights there, shape (4, n)."""
+
+    cell: IntArray
+    weights: FloatArray
 
 
 @dataclass(frozen=True)
@@ -35,19 +44,20 @@ class Axis:
         inside: BoolArray = (x >= self.start - slack) & (x <= self.stop + slack)
         return inside
 
-    def cell(self, x: FloatArray) -> tuple[IntArray, FloatArray]:
-        """The cell of each x and the four basis weights there, shape (n, 4). Ask `holds` first."""
-        place = (np.where(np.isfinite(x), x, self.start) - self.start) / self.step
-        cell = np.minimum(np.maximum(place.astype(np.intp), 0), self.count - 2)
-        u = place - cell
-        weights = np.empty((x.size, 4))
-        v = 1 - u
-        weights[:, 0] = v * v * v
-        weights[:, 1] = 4 + u * u * (3 * u - 6)
-        weights[:, 2] = 4 + v * v * (3 * v - 6)
-        weights[:, 3] = u * u * u
-        weights /= 6
-        return cell, weights
+    def place(self, x: FloatArray) -> Place:
+        """The place of each x, shape (n,); off the axis the last cell goes on, so ask `holds`. NaN stays NaN."""
+        steps = (x - self.start) / self.step
+        # fmax turns NaN into a cell that exists; the weights keep the NaN
+        cell = np.fmin(np.fmax(steps, 0.0), self.count - 2).astype(np.intp)
+        u = steps - cell
+        v = 1.0 - u
+        u_2, v_2 = u * u, v * v
+        weights = np.empty((4, x.size))
+        np.multiply(v_2, v, out=weights[0])
+        np.add(u_2 * (3.0 * u - 6.0), 4.0, out=weights[1])
+        np.add(v_2 * (3.0 * v - 6.0), 4.0, out=weights[2])
+        np.multiply(u_2, u, out=weights[3])
+        return Place(cell, weights)
 
 
 def coefficients(values: FloatArray) -> FloatArray:
@@ -75,11 +85,26 @@ class Curves:
     axis: Axis
     coefficients: FloatArray
 
+    @cached_property
+    def _windows(self) -> FloatArray:
+        """The four coefficients of every cell in one piece, (cells, 4 * quantities)."""
+        quantities = self.coefficients.shape[1]
+        flat = (self.coefficients / 6.0).reshape(-1)
+        view = np.lib.stride_tricks.sliding_window_view(flat, 4 * quantities)
+        return np.ascontiguousarray(view[::quantities])
+
+    def only(self, *chosen: int) -> "Curves":
+        """A table of some of the quantities."""
+        return Curves(self.axis, self.coefficients[:, chosen])
+
+    def at(self, place: Place) -> FloatArray:
+        """Values at a place, as (quantities, n); the caller sees to it that it lies on the axis."""
+        near = np.ascontiguousarray(self._windows.take(place.cell, axis=0).T)
+        return _weighted(near.reshape(4, self.coefficients.shape[1], place.cell.size), place.weights)
+
     def __call__(self, x: FloatArray) -> FloatArray:
         """Values at x, shape (n,), as (quantities, n); NaN off the axis."""
-        cell, weights = self.axis.cell(x)
-        near = self.coefficients[cell[:, None] + np.arange(4)]
-        found: FloatArray = np.einsum("na,naf->fn", weights, near)
+        found = self.at(self.axis.place(x))
         found[:, ~self.axis.holds(x)] = np.nan
         return found
 
@@ -94,20 +119,36 @@ class Surfaces:
 
     @cached_property
     def _windows(self) -> FloatArray:
-        """Every four neighbours along y; they lie side by side in memory and are read in one piece."""
-        size = 4 * self.coefficients.shape[2]
-        return np.lib.stride_tricks.sliding_window_view(self.coefficients.reshape(-1), size)
+        """The four coefficients of every cell along y in one piece, ((nx + 2) * cells, 4 * quantities)."""
+        nx, ny, quantities = self.coefficients.shape
+        flat = (self.coefficients / 36.0).reshape(nx, -1)
+        view = np.lib.stride_tricks.sliding_window_view(flat, 4 * quantities, axis=1)
+        return np.ascontiguousarray(view[:, ::quantities]).reshape(nx * (ny - 3), -1)
+
+    def only(self, *chosen: int) -> "Surfaces":
+        """A table of some of the quantities."""
+        return Surfaces(self.x_axis, self.y_axis, self.coefficients[:, :, chosen])
+
+    def at(self, x: Place, y: Place) -> FloatArray:
+        """Values at two places, as (quantities, n); the caller sees to it that they lie on the grid."""
+        cells = self.y_axis.count - 1
+        rows = np.add.outer(np.arange(4) * cells, x.cell * cells + y.cell)
+        near = np.ascontiguousarray(self._windows.take(rows, axis=0).transpose(0, 2, 1))
+        quantities, count = self.coefficients.shape[2], x.cell.size
+        along_y = _weighted(near.reshape(4, 4 * quantities, count), x.weights)
+        return _weighted(along_y.reshape(4, quantities, count), y.weights)
 
     def __call__(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Values at (x, y), each of shape (n,), as (quantities, n); NaN off the grid."""
-        x_cell, x_weights = self.x_axis.cell(x)
-        y_cell, y_weights = self.y_axis.cell(y)
-        _, ny, quantities = self.coefficients.shape
-        windows = self._windows
-        found = np.zeros((x.size, 4 * quantities))
-        for a in range(4):
-            found += x_weights[:, a : a + 1] * windows[((x_cell + a) * ny + y_cell) * quantities]
-        along_y = found.reshape(-1, 4, quantities)
-        values: FloatArray = np.einsum("nb,nbf->fn", y_weights, along_y)
-        values[:, ~(self.x_axis.holds(x) & self.y_axis.holds(y))] = np.nan
-        return values
+        found = self.at(self.x_axis.place(x), self.y_axis.place(y))
+        found[:, ~(self.x_axis.holds(x) & self.y_axis.holds(y))] = np.nan
+        return found
+
+
+def _weighted(near: FloatArray, weights: FloatArray) -> FloatArray:
+    """Sum of the four neighbours near[a], each (m, n), times weights[a], (n,). Uses `near` up."""
+    total: FloatArray = near[0] * weights[0]
+    for a in (1, 2, 3):
+        near[a] *= weights[a]
+        total += near[a]
+    return total

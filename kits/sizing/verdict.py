@@ -1,4 +1,4 @@
-"""Size a batch of cases: the answer of each duty point, the verdict, what it holds and what would help.
+"""Size a batch of cases: the answer of each duty point, the verdict, what it holds, the outlook, what would help.
 
 Everything runs as arrays over all cases and duty points; levers are cases of their own in the same batch.
 """
@@ -10,12 +10,13 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED
-from kits.sizing.case import Case, Point
+from kits.sizing.case import Case, Duty, Point
 from kits.sizing.defaults import default_value
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
 from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.limits import limiting_factor
 from kits.sizing.missing import missing_for
+from kits.sizing.outlook import outlooks
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from kits.sizing.run import Batch, Held, balance_temperature, build, hold
@@ -32,7 +33,13 @@ def size(cases: Sequence[Case]) -> list[SizingRecord]:
     """The sizing record of each case, in order."""
     answers = _answers([(case, case.duties) for case in cases], with_holds=True)
     records = [_record(case, found) for case, found in zip(cases, answers, strict=True)]
+    records = [replace(r, outlook=o) for r, o in zip(records, outlooks(cases, records), strict=True)]
     return _with_levers(cases, records)
+
+
+def answers_at(case: Case, duties: Sequence[Duty], *, with_holds: bool) -> tuple[DutyAnswer, ...]:
+    """What one case comes to at some duty points; those of a kind that is not judged are left out."""
+    return _answers([(case, duties)], with_holds=with_holds)[0]
 
 
 def _answers(
@@ -130,6 +137,8 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
         _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
         _number(batch.condenser_air_c[i]), volts, car.coolant_c.get("idle") if duty.kind == "idle" else None,
+        _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
+        _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
     )  # fmt: skip
 
 

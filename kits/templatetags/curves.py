@@ -1,4 +1,4 @@
-"""Curves of a revision's rated points, as the pictures of a page."""
+"""Curves of a revision's rated points, and what topics show, as the pictures of a page."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -7,6 +7,9 @@ from django import template
 from django.urls import reverse
 
 from kits.documents.rated_curves import rated_lines, rated_words
+from kits.documents.topic_pictures import can_be_drawn
+from kits.sizing.record import SizingRecord
+from kits.sizing.topics.figure import Topic
 
 register = template.Library()
 
@@ -44,3 +47,20 @@ def rated_pictures(page: Any, kind: str) -> list[Picture]:
         Picture(lines.curve.title, reverse("part-curve", args=[*place, lines.curve.key]), rated_words(lines))
         for lines in rated_lines(kind, points)
     ]
+
+
+@register.simple_tag
+def topic_pictures(topic: Topic, kit: str, line: str, variant: str) -> list[Picture]:
+    """What a stored topic of a fitment shows; a picture that can't be drawn is left out."""
+    return [
+        Picture(one.caption, reverse("topic-picture", args=[kit, line, variant, topic.code, one.code]), one.words)
+        for one in topic.pictures
+        if can_be_drawn(one)
+    ]
+
+
+@register.simple_tag
+def pictures_of(record: SizingRecord, code: str, kit: str, line: str, variant: str) -> list[Picture]:
+    """What the topic with this code shows; nothing when the answer has no such topic."""
+    found = next((topic for topic in record.topics if topic.code == code), None)
+    return topic_pictures(found, kit, line, variant) if found else []

@@ -16,6 +16,7 @@ PAGES = (
     "/fitments/S4-DASH/S4/CP12L/",
     "/fitments/S4-DASH/S4/TR12L/",
     "/fitments/S4-DASH/S4/TR12L/calculations/",
+    "/fitments/S4-DASH/S4/CP12L/air/",
     "/history/",
     "/lines/S4/copy/",
     "/vehicles/S4/CP12L/copy/",

@@ -17,6 +17,7 @@ def cabin_data(row: models.Cabin, options: Mapping[str, str]) -> CabinData:
         tuple((leak.road_speed_km_h, leak.leakage_m3_h) for leak in row.leakage.all()),
         row.intake_rise_k,
         row.flap_leak_share,
+        row.fresh_air_m3_h,
     )
 
 

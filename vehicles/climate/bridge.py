@@ -1,7 +1,11 @@
-"""Duty point rows to the heat load's climate state."""
+"""Duty point rows to the heat load's climate state, and sites with their design states to plain values."""
+
+from dataclasses import replace
 
 from vehicles.climate import models
-from vehicles.heatload.inputs import ClimateState
+from vehicles.heatload.inputs import ClimateState, SiteHour
+from vehicles.physics.design_day import DesignDay, Site, sun_of_day
+from vehicles.records.bridge import origin_of
 
 STANDING_KM_H = 1.0
 
@@ -10,9 +14,51 @@ def climate_state(row: models.DutyPoint) -> ClimateState:
     """Weather, sun, driving and target of a duty point."""
     # a fixed engine speed belongs to a moving or a standing car; the engine's side follows that
     moving = "cruise" if row.road_speed_km_h > STANDING_KM_H else "idle"
-    return ClimateState(
+    state = ClimateState(
         row.outside_c, row.relative_humidity, row.altitude_m, row.beam_normal_w_m2, row.diffuse_horizontal_w_m2,
         row.sun_altitude_deg, row.heading_deg, row.road_speed_km_h,
         moving if row.engine_state == "fixed" else row.engine_state, row.occupants, row.air_mode, row.target_c,
         row.fresh_share, row.kind == "winter",
     )  # fmt: skip
+    return state if row.site is None else _at_site(row, state)
+
+
+def _at_site(row: models.DutyPoint, state: ClimateState) -> ClimateState:
+    """The state with the sun of its site, month, day and hour."""
+    found = site_hour(row)
+    if found.design_day is None:
+        return replace(
+            state,
+            at_site=found,
+            beam_normal_w_m2=None,
+            diffuse_horizontal_w_m2=None,
+            sun_altitude_deg=None,
+        )
+    sun = sun_of_day(found.design_day, found.hour_h)
+    return replace(
+        state,
+        at_site=found,
+        beam_normal_w_m2=float(sun.beam_normal_w_m2),
+        diffuse_horizontal_w_m2=float(sun.diffuse_horizontal_w_m2),
+        sun_altitude_deg=float(sun.altitude_deg),
+        ground_reflectance=found.site.ground_reflectance,
+    )
+
+
+def site_hour(row: models.DutyPoint) -> SiteHour:
+    """Where and when a duty point with a site stands; its own day takes the place of the design state's."""
+    held = row.site
+    if held is None or row.month is None or row.hour_h is None:
+        raise ValueError(f"The duty point {row.code} has no site with month and hour.")
+    site = Site(
+        held.code, held.name, held.latitude_deg, held.longitude_deg, held.utc_offset_h, held.altitude_m,
+        held.ground_reflectance, origin_of(held),
+    )  # fmt: skip
+    state = next((s for s in held.design_states.all() if s.month == row.month), None)
+    if state is None:
+        return SiteHour(site, row.month, row.hour_h, None)
+    day = DesignDay(
+        site, state.month, row.day or state.day, state.dry_bulb_max_c, state.daily_range_k, state.humidity_kg_kg,
+        state.beam_tau, state.diffuse_tau, origin_of(state),
+    )  # fmt: skip
+    return SiteHour(site, row.month, row.hour_h, day)

@@ -24,8 +24,77 @@ BENCH_SUBJECTS = [("compressor", "compressor"), ("system", "system")]
 AIR_MODES = [("recirculated", "recirculated"), ("fresh", "fresh"), ("mixed", "mixed")]
 
 
+class Site(Versioned, WithOrigin):
+    """A place whose sun is worked out by date and hour."""
+
+    code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
+    name = models.CharField(max_length=120)
+    latitude_deg = models.FloatField(help_text="north positive")
+    longitude_deg = models.FloatField(help_text="east positive")
+    altitude_m = models.FloatField(default=0)
+    utc_offset_h = models.FloatField(help_text="of standard time, east positive")
+    ground_reflectance = models.FloatField(default=0.2, help_text="light the ground throws back, 0 to 1")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [
+            models.UniqueConstraint(Lower("code"), name="site_code_once"),
+            between("latitude_deg", -90, 90, "site_latitude_on_earth"),
+            between("longitude_deg", -180, 180, "site_longitude_on_earth"),
+            between("altitude_m", -450, 5000, "site_altitude_believable"),
+            between("utc_offset_h", -14, 14, "site_utc_offset_believable"),
+            share("ground_reflectance", "site_ground_reflectance_share"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def day_in_month(name: str) -> models.CheckConstraint:
+    """``day`` exists in ``month`` of any year, or one of them is empty."""
+    test = (
+        Q(day__isnull=True)
+        | Q(month__isnull=True)
+        | (Q(day__gte=1) & Q(day__lte=28))
+        | (Q(day__lte=30) & Q(day__gte=1) & ~Q(month=2))
+        | (Q(day=31) & Q(month__in=[1, 3, 5, 7, 8, 10, 12]))
+    )
+    return models.CheckConstraint(condition=test, name=name)
+
+
+class DesignState(Versioned, WithOrigin):
+    """A clear, hot day of a month at a site: its air, and how clear its sky is."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="design_states")
+    month = models.PositiveSmallIntegerField()
+    day = models.PositiveSmallIntegerField(default=21)
+    dry_bulb_max_c = models.FloatField()
+    daily_range_k = models.FloatField()
+    humidity_kg_kg = models.FloatField()
+    beam_tau = models.FloatField(help_text="optical depth of the beam")
+    diffuse_tau = models.FloatField(help_text="optical depth of the diffuse light")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["site", "month"]
+        constraints = [
+            models.UniqueConstraint(fields=["site", "month"], name="design_state_once_a_month"),
+            between("month", 1, 12, "design_state_month_exists"),
+            day_in_month("design_state_day_exists"),
+            between("dry_bulb_max_c", -40, 60, "design_state_dry_bulb_believable"),
+            between("daily_range_k", 0, 40, "design_state_range_believable"),
+            between("humidity_kg_kg", 0, 0.04, "design_state_humidity_believable"),
+            between("beam_tau", 0.05, 2, "design_state_beam_tau_believable"),
+            between("diffuse_tau", 0.5, 4, "design_state_diffuse_tau_believable"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.site.name}, month {self.month}"
+
+
 class DutyPoint(Versioned, WithOrigin):
-    """One state of climate and driving."""
+    """One state of climate and driving. Its sun is given as it stands, or by a site with month and hour."""
 
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
@@ -36,6 +105,19 @@ class DutyPoint(Versioned, WithOrigin):
     beam_normal_w_m2 = models.FloatField(default=0)
     diffuse_horizontal_w_m2 = models.FloatField(default=0)
     sun_altitude_deg = models.FloatField(default=0)
+    site = models.ForeignKey(
+        Site,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text="in place of a fixed sun",
+    )
+    month = models.PositiveSmallIntegerField(null=True, blank=True, help_text="at the site, 1 to 12")
+    day = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="at the site; empty: that of its design state"
+    )
+    hour_h = models.FloatField(null=True, blank=True, help_text="at the site, standard time")
     heading_deg = models.FloatField(
         null=True,
         blank=True,
@@ -67,6 +149,24 @@ class DutyPoint(Versioned, WithOrigin):
             between("sun_altitude_deg", 0, 90, "duty_point_sun_above_horizon"),
             between("outside_c", -60, 70, "duty_point_outside_believable"),
             positive("engine_rpm", "duty_point_engine_positive"),
+            between("month", 1, 12, "duty_point_month_exists"),
+            day_in_month("duty_point_day_exists"),
+            between("hour_h", 0, 24, "duty_point_hour_exists"),
+            models.CheckConstraint(
+                condition=(Q(site__isnull=False) & Q(month__isnull=False) & Q(hour_h__isnull=False))
+                | (
+                    Q(site__isnull=True)
+                    & Q(month__isnull=True)
+                    & Q(day__isnull=True)
+                    & Q(hour_h__isnull=True)
+                ),
+                name="duty_point_site_with_month_and_hour",
+            ),
+            models.CheckConstraint(
+                condition=Q(site__isnull=True)
+                | (Q(beam_normal_w_m2=0) & Q(diffuse_horizontal_w_m2=0) & Q(sun_altitude_deg=0)),
+                name="duty_point_one_sun",
+            ),
         ]
 
     def __str__(self) -> str:

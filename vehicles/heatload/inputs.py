@@ -13,6 +13,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from vehicles.physics.design_day import DesignDay, Site
+from vehicles.physics.sun import ALBEDO
+
 SURFACE_KINDS = ("opaque", "glass", "canvas")
 ENGINE_BOUNDARIES = ("bulkhead", "tunnel", "floor", "engine_lid")
 BOUNDARIES = ("outside", *ENGINE_BOUNDARIES, "none")
@@ -110,6 +113,16 @@ class EngineTemperatures:
 
 
 @dataclass(frozen=True)
+class SiteHour:
+    """The place, month and standard hour by which a duty point's sun is known; None: no such day of the site."""
+
+    site: Site
+    month: int
+    hour_h: float
+    design_day: DesignDay | None
+
+
+@dataclass(frozen=True)
 class ClimateState:
     """One duty point: weather, sun, driving and what the cabin has to hold.
 
@@ -117,6 +130,7 @@ class ClimateState:
     heading_deg    heading of the car from the sun's azimuth (0: the sun ahead); None: the worst of eight
     fresh_share    in mixed air mode, the share of the coil's air that comes from outside
     is_heating     a winter point: the worst heading is the one with the least sun
+    at_site        where the sun comes from; None: beam, diffuse and altitude were given as they stand
     """
 
     outside_c: float | None
@@ -133,6 +147,8 @@ class ClimateState:
     target_c: float | None
     fresh_share: float | None = None
     is_heating: bool = False
+    ground_reflectance: float = ALBEDO
+    at_site: SiteHour | None = None
 
 
 @dataclass(frozen=True)

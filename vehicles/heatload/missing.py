@@ -117,22 +117,33 @@ def in_climate(climate: ClimateState) -> Iterator[Missing]:
     yield from number(at + "outside_c", "The outside temperature", c.outside_c, -40, 60)
     yield from number(at + "rh", "The outside humidity", c.rh, 0, 1)
     yield from number(at + "altitude_m", "The altitude", c.altitude_m, -450, 5000)
-    yield from number(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, 0, 1400)
-    yield from number(
-        at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, 0, 1000
-    )
-    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
+    yield from _in_sunshine(c, at)
     yield from number(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, 0, 250)
     yield from number(at + "target_c", "The target temperature", c.target_c, -20, 60)
     yield from number(at + "occupants", "The number of people", c.occupants, 0, 100)
     if c.heading_deg is not None:
         yield from number(at + "heading_deg", "The heading from the sun", c.heading_deg, -360, 360)
-    if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
-        yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")
     yield from choice(at + "engine_state", "The engine state", c.engine_state, ENGINE_STATES)
     yield from choice(at + "air_mode", "The air mode", c.air_mode, AIR_MODES)
     if c.air_mode == "mixed":
         yield from number(at + "fresh_share", "The share of fresh air", c.fresh_share, 0, 1)
+
+
+def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
+    """What is wrong with the sun of a duty point, given as it stands or by its site."""
+    if c.at_site is not None and c.at_site.design_day is None:
+        site = c.at_site.site.name
+        sentence = f"{site} has no design state of month {c.at_site.month}: the sun there is not known."
+        yield Missing(at + "at_site", sentence)
+        return
+    yield from number(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, 0, 1400)
+    yield from number(
+        at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, 0, 1000
+    )
+    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
+    yield from number(at + "ground_reflectance", "The reflectance of the ground", c.ground_reflectance, 0, 1)
+    if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
+        yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")
 
 
 def in_air_side(air_side: AirSide) -> Iterator[Missing]:

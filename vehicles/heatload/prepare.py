@@ -206,6 +206,7 @@ def _surface_sums(points: list[LoadPoint], engine_c: FloatArray) -> SurfaceSums:
         heading_deg=climate("heading_deg"),
         road_speed_km_h=climate("road_speed_km_h"),
         is_heating=climate("is_heating"),
+        ground_reflectance=climate("ground_reflectance"),
     )
     rows = np.concatenate(parts) if parts else table_of(CabinData(None, ()))
     return sum_surfaces(rows, owner.astype(np.intp), engine_c, sun)

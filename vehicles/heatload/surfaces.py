@@ -73,6 +73,7 @@ class Sunshine:
     heading_deg: FloatArray
     road_speed_km_h: FloatArray
     is_heating: FloatArray
+    ground_reflectance: FloatArray
 
 
 def sum_surfaces(rows: RowArray, owner: IntArray, engine_c: FloatArray, sun: Sunshine) -> SurfaceSums:
@@ -144,6 +145,7 @@ def _solar_at(
         sun.altitude_deg[owner],
         rows["tilt_deg"],
         heading_deg + rows["facing_deg"],
+        sun.ground_reflectance[owner],
     )
     is_glass = rows["kind"] == GLASS
     total, area, tau = on.total, rows["area_m2"], rows["transmittance"]

@@ -54,7 +54,9 @@ def clear_sky_w_m2(
     """
     tb, td = floats(tau_beam), floats(tau_diffuse)
     possible = (tb > 0) & (tb <= 2) & (td > 0) & (td <= 4)
-    sentence = "A clear sky needs optical depths above 0, of the beam up to 2 and of the diffuse light up to 4."
+    sentence = (
+        "A clear sky needs optical depths above 0, of the beam up to 2 and of the diffuse light up to 4."
+    )
     tb, td = answer(tb, possible, sentence), answer(td, possible, sentence)
     mass, e0 = air_mass(sun_altitude_deg), floats(extraterrestrial)
     ab, ad = tau_exponents(tb, td)

@@ -21,7 +21,7 @@ from vehicles.physics.sun import ALBEDO
 from vehicles.physics.sun_position import julian_day, sun_position
 
 DESIGN_YEAR = 2025
-"""A design day belongs to no year; one midway between leap years is at most 0.2° of arc off any other."""
+"""A design day belongs to no year; one in the middle of them is at most 0.4° of arc off any from 2000 to 2050."""
 COURSE_FILE = Path(__file__).parent / "daily_course.json"
 
 
@@ -100,9 +100,12 @@ def sun_of_day(day: DesignDay, clock_h: ArrayLike) -> Sun:
     Check: position within 0.006° of pvlib; ASHRAE examples 2 and 4: Atlanta on 21 July
     """
     site = day.site
-    at = sun_position(
-        site.latitude_deg, site.longitude_deg, site.utc_offset_h, DESIGN_YEAR, day.month, day.day, clock_h
-    )
+    place_and_date = (
+        site.latitude_deg, site.longitude_deg, site.utc_offset_h, DESIGN_YEAR, day.month, day.day,
+    )  # fmt: skip
+    # place and date are one for all hours: what is wrong with them is said at once, not marked hour by hour
+    sun_position(*place_and_date, 12.0)
+    at = sun_position(*place_and_date, clock_h)
     is_up = at.altitude_deg > 0
     above = np.where(is_up, at.altitude_deg, 90.0)
     of_year = julian_day(DESIGN_YEAR, day.month, day.day) - julian_day(DESIGN_YEAR, 1, 1) + 1
@@ -122,6 +125,8 @@ def outside_temperature_c(day: DesignDay, clock_h: ArrayLike) -> FloatArray:
     Check: the highest at 14 and 15 h, the lowest at 5 h, a full range between them
     """
     hour = floats(clock_h)
+    if not np.isfinite(day.dry_bulb_max_c):
+        raise ValueError("The highest temperature of the day is missing.")
     if not day.daily_range_k >= 0:
         raise ValueError("A daily range of temperature is 0 or above.")
     fractions = daily_course()["fraction"]

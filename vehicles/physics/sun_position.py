@@ -72,9 +72,9 @@ def sun_position(
     return SunPosition(
         altitude_deg=scalar_or_array(seen - PARALLAX_DEG * cos_deg(seen)),
         azimuth_deg=azimuth_deg(latitude, declination, hour),
-        declination_deg=_spread_to(declination, hour),
-        hour_angle_deg=scalar_or_array(hour),
-        equation_of_time_min=_spread_to(equation, hour),
+        declination_deg=_spread_to(declination, seen),
+        hour_angle_deg=_spread_to(hour, seen),
+        equation_of_time_min=_spread_to(equation, seen),
     )
 
 
@@ -83,7 +83,9 @@ def _checked_place(
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     return (
         answer(latitude, np.abs(latitude) <= 90, "A latitude lies from 90° south (negative) to 90° north."),
-        answer(longitude, np.abs(longitude) <= 180, "A longitude lies from 180° west (negative) to 180° east."),
+        answer(
+            longitude, np.abs(longitude) <= 180, "A longitude lies from 180° west (negative) to 180° east."
+        ),
         answer(offset, np.abs(offset) <= 14, "Standard time is at most 14 h off universal time."),
         answer(clock, (clock >= 0) & (clock <= 24), "An hour of the day lies from 0 to 24."),
     )

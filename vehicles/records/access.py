@@ -54,6 +54,8 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "export_workbook": frozenset({MANAGER, OWNER}),
         "record_route_length": frozenset({MANAGER}),
         "record_charge": frozenset({MANAGER}),
+        "keep_note": frozenset({MANAGER}),
+        "record_air_trial": frozenset({MANAGER}),
         "size_all": frozenset({MANAGER}),
         "make_user": frozenset({MANAGER}),
         "edit_rows": frozenset({MANAGER}),

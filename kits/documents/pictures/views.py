@@ -1,13 +1,17 @@
-"""Charts as SVG images, drawn from the stored answer or from a part's rated points."""
+"""Charts as SVG images, drawn from the stored answer or from a part's rated points; nothing is computed here."""
 
 from django.http import Http404, HttpRequest, HttpResponse
 
 from kits.documents.chart_style import NARROW_PX, WIDTH_PX
 from kits.documents.charts import load_and_capacity
-from kits.documents.load_bars import duty_bars
+from kits.documents.load_bars import duty_bars, study_bars
 from kits.documents.rated_curves import rated_lines, rated_svg
+from kits.documents.topic_pictures import picture_svg
 from kits.fitment.queries import stored_record
+from kits.fitment.study.queries import answered
+from kits.fitment.study.views import study_form, study_or_404
 from kits.parts.queries import rated_points
+from kits.sizing.defaults import default_value
 from vehicles.records.access import EVERY_ROLE, allow
 
 
@@ -19,6 +23,44 @@ def fitment_load_chart(request: HttpRequest, kit: str, line: str, variant: str) 
     bars = duty_bars(record, short=narrow) if record else ()
     if not bars:
         raise Http404("There is nothing to draw: the fitment is not sized.")
+    return _image(load_and_capacity(bars, dark=_is_dark(request), width_px=_width_px(request)))
+
+
+@allow(get=EVERY_ROLE)
+def topic_picture(
+    request: HttpRequest, kit: str, line: str, variant: str, topic: str, picture: str
+) -> HttpResponse:
+    """A picture of a topic as it was stored, by the codes of both; theme and size as above."""
+    record = stored_record(kit, line, variant)
+    found = [
+        one
+        for stored in (record.topics if record else ())
+        for one in stored.pictures
+        if (stored.code, one.code) == (topic, picture)
+    ]
+    if not found:
+        raise Http404("There is nothing to draw: the stored answer has no such picture.")
+    try:
+        return _image(picture_svg(found[0], dark=_is_dark(request), width_px=_width_px(request)))
+    except ValueError as problem:
+        raise Http404(f"The picture can't be drawn: {problem}") from None
+
+
+@allow(get=EVERY_ROLE)
+def study_load_chart(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Load by term beside capacity at one duty point, as stored and as the question of the address changes it."""
+    found = study_or_404(kit, line, variant)
+    form = study_form(found, request.GET)
+    if form is None or not form.is_valid():
+        raise Http404("There is nothing to draw: the question has no answer.")
+    question = form.question()
+    bars = study_bars(
+        found.stored(question.duty),
+        answered(found.key, question),
+        default_value("capacity_uncertainty_share"),
+    )
+    if not bars:
+        raise Http404("There is nothing to draw: the duty point is not sized.")
     return _image(load_and_capacity(bars, dark=_is_dark(request), width_px=_width_px(request)))
 
 

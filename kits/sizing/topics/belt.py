@@ -17,6 +17,7 @@ from kits.sizing.topics.belt_engine import (
 )
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.topics.mends import added_to, of_part, of_place
 
 HEADS = (
     "pulley",
@@ -148,29 +149,36 @@ def _missing(context: Context, layout: Layout, where: str) -> list[Remark]:
     car, found = context.case.car, []
     if len(layout.pulleys) < 2:
         sentence = f"{car.name}: the pulleys have no layout (place, diameter and order of two at least)."
-        found.append(Remark("belt-layout-missing", "warns", where, sentence))
+        found.append(
+            Remark("belt-layout-missing", "warns", where, sentence, added_to(where, "Pulleys", "code"))
+        )
     elif layout.run is None:
         sentence = (
             f"{car.name}: no belt can run over these pulleys in this order; check places, sides and order."
         )
-        found.append(Remark("belt-layout-impossible", "warns", where, sentence))
+        mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
+        found.append(Remark("belt-layout-impossible", "warns", where, sentence, mend))
     if layout.named("compressor") is None and len(layout.pulleys) >= 2:
         sentence = (
             f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley "
             "“compressor” with x, y and its order), so its wrap, plane and belt length aren't known."
         )
-        found.append(Remark("compressor-place-missing", "warns", where, sentence))
+        mend = added_to(where, "Pulleys", "x_mm", code="compressor")
+        found.append(Remark("compressor-place-missing", "warns", where, sentence, mend))
     if layout.pulleys and layout.named(*GENERATORS) is None:
         sentence = f"{car.name}: the layout has no dynamo or alternator; its wrap isn't known."
-        found.append(Remark("generator-place-missing", "notes", where, sentence))
+        mend = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or "alternator")
+        found.append(Remark("generator-place-missing", "notes", where, sentence, mend))
     no_plane = [p.code for p in layout.pulleys if p.plane_mm is None]
     if no_plane:
         sentence = f"{car.name}: no plane is recorded for {', '.join(no_plane)}."
-        found.append(Remark("plane-missing", "warns", where, sentence))
+        mend = of_place(where, "Pulleys", "plane_mm", no_plane[0])
+        found.append(Remark("plane-missing", "warns", where, sentence, mend))
     off = [p.code for p in car.pulleys if p.order is None]
     if off and layout.pulleys:
         sentence = f"{car.name}: {', '.join(off)} has no place in the belt's order and was left out."
-        found.append(Remark("pulley-without-order", "notes", where, sentence))
+        mend = of_place(where, "Pulleys", "belt_order", off[0])
+        found.append(Remark("pulley-without-order", "notes", where, sentence, mend))
     return found
 
 
@@ -179,16 +187,17 @@ def _layout_remarks(layout: Layout, where: str) -> list[Remark]:
         return []
     c, found = b.belt_constants(), []
     if bool(layout.run.is_crossed):
-        found.append(
-            Remark("belt-crossed", "warns", where, "The belt runs through itself: check order and sides.")
-        )
+        sentence = "The belt runs through itself: check order and sides."
+        mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
+        found.append(Remark("belt-crossed", "warns", where, sentence, mend))
     for name, at, least in (
         ("compressor", layout.named("compressor"), c.least_wrap_compressor_deg),
         ("generator", layout.named(*GENERATORS), c.least_wrap_generator_deg),
     ):
         if at is not None and layout.run.wrap_deg[at] < least:
             sentence = f"The belt wraps the {name}'s pulley by {layout.run.wrap_deg[at]:.0f}°; {least:.0f}° are asked."
-            found.append(Remark("wrap-small", "warns", where, sentence))
+            mend = of_place(where, "Pulleys", "x_mm", layout.pulleys[at].code)
+            found.append(Remark("wrap-small", "warns", where, sentence, mend))
     for i, offset in enumerate(layout.offset_mm):
         if offset is not None and offset > c.plane_offset_mm_per_200 + 1e-9:
             pair = f"{layout.pulleys[i].code} to {layout.pulleys[(i + 1) % len(layout.pulleys)].code}"
@@ -196,11 +205,15 @@ def _layout_remarks(layout: Layout, where: str) -> list[Remark]:
                 f"From {pair} the belt runs {offset:.1f} mm out of plane per 200 mm; "
                 f"{c.plane_offset_mm_per_200:g} mm is the most."
             )
-            found.append(Remark("belt-offset", "warns", where, sentence))
+            mend = of_place(where, "Pulleys", "plane_mm", layout.pulleys[i].code)
+            found.append(Remark("belt-offset", "warns", where, sentence, mend))
     widths = {w for p in layout.pulleys if p.side != "outer" and (w := b.groove_mm(p.groove)) is not None}
     if len(widths) > 1:
         told = " and ".join(f"{w:g}" for w in sorted(widths))
-        found.append(Remark("groove-mixed", "warns", where, f"One belt can't fit grooves of {told} mm."))
+        mend = of_place(where, "Pulleys", "groove", layout.pulleys[0].code)
+        found.append(
+            Remark("groove-mixed", "warns", where, f"One belt can't fit grooves of {told} mm.", mend)
+        )
     return found
 
 
@@ -217,7 +230,8 @@ def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Remark]:
                 f"The layout has {drawn:g} mm at the {name} pulley, the compressor's speed is worked out with "
                 f"{used:g} mm."
             )
-            found.append(Remark("pulley-differs", "warns", where, sentence))
+            mend = of_place(where, "Pulleys", "diameter_mm", layout.pulleys[at].code)
+            found.append(Remark("pulley-differs", "warns", where, sentence, mend))
     return found
 
 
@@ -237,7 +251,9 @@ def _belt_remarks(context: Context, layout: Layout) -> list[Remark]:
                 f"{item.part} {item.name} is {size[1]:.0f} mm long by its name, the belt's way over the pulleys "
                 f"{needed:.0f} mm: check the layout's places or the belt."
             )
-            found.append(Remark("belt-length", "warns", where, sentence))
+            place = context.case.car.where.get("powertrain", "variant")
+            mend = of_place(place, "Pulleys", "x_mm", layout.pulleys[at].code)
+            found.append(Remark("belt-length", "warns", where, sentence, mend))
         if groove is not None and groove != size[0]:
             sentence = (
                 f"{item.part} {item.name} is {size[0]:g} mm wide by its name, the groove {groove:g} mm."
@@ -301,13 +317,19 @@ def _pull_remarks(context: Context, layout: Layout, where: str) -> list[Remark]:
             if groove
             else "the compressor's groove isn't known"
         )
-        return [Remark("pull-limit-unknown", "notes", where, f"The belt's pull can't be judged: {told}.")]
+        at = layout.named("compressor")
+        mend = None if at is None else of_place(where, "Pulleys", "groove", layout.pulleys[at].code)
+        return [
+            Remark("pull-limit-unknown", "notes", where, f"The belt's pull can't be judged: {told}.", mend)
+        ]
     engaging = float(b.engagement_pull_n(pull))
     if pull > limit:
         sentence = (
             f"At idle the compressor pulls {pull:.0f} N; the belt lasts with {limit:.0f} N (from memory)."
         )
-        return [Remark("belt-pull", "warns", where, sentence)]
+        number = context.kit.plant["compressor"][0]
+        mend = of_part(context.kit, "Compressors", "pulley_mm", number)
+        return [Remark("belt-pull", "blocks", where, sentence, mend)]
     if engaging > limit:
         sentence = (
             f"As the clutch engages at idle the belt is pulled with about {engaging:.0f} N, above its lasting "

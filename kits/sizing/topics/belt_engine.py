@@ -8,6 +8,7 @@ from kits.sizing.condenser import installed_air
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Severity, Table, figure, given
+from kits.sizing.topics.mends import MISSING_PART, added_to, of_part, of_place
 from vehicles.physics.air import pressure_from_altitude_pa
 
 CURVE_END = "highest of the charging curve"
@@ -98,9 +99,11 @@ def crank_idle_nm(context: Context) -> float | None:
 def speed_remarks(context: Context, where: str) -> list[Remark]:
     """Speeds outside the compressor's limits, and what is missing for them."""
     case, compressor, found = context.case, context.case.plant.compressor, []
+    pulley = of_part(context.kit, "Compressors", "pulley_mm", context.kit.plant["compressor"][0])
     if case.car.crank_pulley_mm is None or case.plant.pulley_mm is None:
         sentence = "The compressor's speed isn't known: a pulley diameter is missing."
-        return [Remark("pulley-missing", "warns", where, sentence)]
+        crank = of_place(where, "Powertrains", "crank_pulley_mm")
+        return [Remark("pulley-missing", "warns", where, sentence, crank if case.plant.pulley_mm else pulley)]
     for name, rpm in _speeds(context):
         turns = _compressor_rpm(context, rpm) or 0.0
         if turns > compressor.speed_max_rpm:
@@ -110,13 +113,13 @@ def speed_remarks(context: Context, where: str) -> list[Remark]:
             )
             # how fast the engine is ever turned is not recorded; the curve's end only says how fast the generator was
             severity: Severity = "notes" if name == CURVE_END else "warns"
-            found.append(Remark("compressor-fast", severity, where, sentence))
+            found.append(Remark("compressor-fast", severity, where, sentence, pulley))
         if turns < compressor.speed_min_rpm:
             sentence = (
                 f"At {rpm:.0f} rpm ({name}) the compressor turns at {turns:.0f} rpm, below its "
                 f"{compressor.speed_min_rpm:.0f}."
             )
-            found.append(Remark("compressor-slow", "warns", where, sentence))
+            found.append(Remark("compressor-slow", "warns", where, sentence, pulley))
     return found
 
 
@@ -134,7 +137,7 @@ def idle_remarks(context: Context, where: str) -> list[Remark]:
         f"{told}, more than {c.idle_torque_nm:g} N·m (from memory), and the kit has no idle-up: a petrol engine idles "
         "badly with it, raise its idle; a governed diesel holds its speed."
     )
-    return [Remark("idle-torque", "warns", "kit", sentence)]
+    return [Remark("idle-torque", "warns", "kit", sentence, MISSING_PART)]
 
 
 @dataclass(frozen=True)
@@ -195,6 +198,7 @@ def coolant_remarks(context: Context, where: str) -> list[Remark]:
             "coolant-margin", "notes", where,
             f"If the condenser stands in front of the radiator, the coolant may come {-m.left_k:.0f} K over its limit "
             f"of {m.limit_c:.0f} °C at {m.state}: measure it with the kit running.",
+            of_place(where, "Coolant", "coolant_c", m.state),
         )
         for m in coolant_margins(context)
         if m.left_k < 0
@@ -206,7 +210,12 @@ def coolant_remarks(context: Context, where: str) -> list[Remark]:
     ]
     if lacks:
         sentence = f"{car.name}: the coolant's {' and '.join(lacks)} is missing; its margin isn't known."
-        found.append(Remark("coolant-unknown", "notes", where, sentence))
+        mend = (
+            of_place(where, "Powertrains", "coolant_limit_c")
+            if car.coolant_limit_c is None
+            else added_to(where, "Coolant", "coolant_c", engine_state="idle")
+        )
+        found.append(Remark("coolant-unknown", "notes", where, sentence, mend))
     return found
 
 

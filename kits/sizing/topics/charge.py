@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
 
 import numpy as np
 
+from kits.bom.mending import Mend, new_row
 from kits.bom.resolved import Item, ResolvedKit
 from kits.sizing.charge import (
     Densities,
@@ -21,7 +21,8 @@ from kits.sizing.hoses import hose_volume_ml, side_of
 from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import known_refrigerants, refrigerant
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
+from kits.sizing.topics.mends import MISSING_PART, of_part
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
 from vehicles.physics.quantities import format_value
@@ -52,9 +53,11 @@ class _Found:
     tables: list[Table] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
 
-    def remark(self, code: str, severity: Any, where: str, sentence: str) -> None:
+    def remark(
+        self, code: str, severity: Severity, where: str, sentence: str, mend: Mend | None = None
+    ) -> None:
         """Note something to mend or to know."""
-        self.remarks.append(Remark(code, severity, where, sentence))
+        self.remarks.append(Remark(code, severity, where, sentence, mend))
 
 
 def charge(context: Context) -> Topic | None:
@@ -142,7 +145,8 @@ def _volumes(kit: ResolvedKit, found: _Found) -> tuple[Volumes | None, list[tupl
         if item.inner_volume_ml is None:
             is_known = False
             sentence = f"{item.name} ({item.part}) has no inner volume."
-            found.remark("charge-volume", "warns", f"part:{item.part}", sentence)
+            mend = of_part(kit, "Revisions", "inner_volume_ml", item.part)
+            found.remark("charge-volume", "warns", f"part:{item.part}", sentence, mend)
             continue
         volume = item.inner_volume_ml * float(quantity)
         for zone, share in _zones(item.flow, kinds.get(item.part, "")):
@@ -152,16 +156,20 @@ def _volumes(kit: ResolvedKit, found: _Found) -> tuple[Volumes | None, list[tupl
     for hose in kit.hoses:
         if hose.cut_mm is None or hose.bore_mm is None:
             is_known = False
-            no_length = hose.cut_mm is None
-            sentence = f"{hose.name} has no {'length' if no_length else 'bore'}: its volume is not known."
-            where = f"length:{hose.route}" if no_length else f"part:{hose.hose}"
-            found.remark("charge-volume", "warns", where, sentence)
+            if hose.cut_mm is None:
+                sentence = f"{hose.name} has no length: its volume is not known."
+                found.remark("length-missing", "warns", f"length:{hose.route}", sentence)
+            else:
+                sentence = f"{hose.name} has no bore: its volume is not known."
+                mend = of_part(kit, "Hoses", "bore_mm", hose.hose)
+                found.remark("hose-bore", "warns", f"part:{hose.hose}", sentence, mend)
             continue
         sums[side_of(hose.name)] += float(hose_volume_ml(hose.bore_mm, hose.cut_mm / 1000))
     for zone in ("condenser", "receiver", "evaporator"):
         if is_known and sums[zone] == 0.0:
             is_known = False
-            found.remark("charge-volume", "warns", "kit", f"The kit has no {zone} with an inner volume.")
+            sentence = f"The kit has no {zone} with an inner volume."
+            found.remark("charge-volume", "warns", "kit", sentence, MISSING_PART)
     return (_by_state(sums) if is_known else None), parts
 
 
@@ -219,7 +227,8 @@ def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit, found: 
         return wanted
     sentence = f"The receiver holds {most:.0f} g of liquid at most: less than the reserve of {wanted:g} g."
     number = kit.plant["receiver-drier"][0] if "receiver-drier" in kit.plant else ""
-    found.remark("receiver-small", "warns", f"part:{number}" if number else "kit", sentence)
+    mend = of_part(kit, "Revisions", "inner_volume_ml", number) if number else MISSING_PART
+    found.remark("receiver-small", "warns", f"part:{number}" if number else "kit", sentence, mend)
     return most
 
 
@@ -287,7 +296,7 @@ def _compared(kit: ResolvedKit, estimate_g: float | None, recorded_g: float, fou
             f"The recorded charge ({how}) is not weighed on a car: fill by 50 g steps at 1,500 to 2,000 rpm and take"
             f" the start of the plateau + {low:g} to {high:g} g."
         )
-        found.remark("charge-unweighed", "notes", "charge", sentence)
+        found.remark("charge-unweighed", "notes", "charge", sentence, new_row("Plateau steps", "trial"))
     if estimate_g is None:
         return f" Recorded are {recorded} ({how})."
     difference = float(charge_difference_pct(estimate_g, recorded_g))

@@ -9,7 +9,8 @@ from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_const
 from kits.sizing.case import Car, Point
 from kits.sizing.electrics import spare_current_a
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Remark, Table
+from kits.sizing.topics.figure import Bar, Picture, Remark, Table
+from vehicles.physics.quantities import format_value
 
 LIGHTS = ("day", "night", "rain")
 WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
@@ -147,6 +148,19 @@ def budget_table(budget: Budget) -> list[Table]:
         return []
     caption = "Charging: what is left with car and kit on (minus: from the battery)"
     return [Table(caption, HEADS, tuple(rows))]
+
+
+def budget_pictures(budget: Budget) -> tuple[Picture, ...]:
+    """What the generator gives at each engine state beside what car and kit take; none where either is unknown."""
+    given_a = [(f"generator, {s.name}", s.generator_a) for s in budget.states if s.generator_a is not None]
+    if not given_a or not budget.loads:
+        return ()
+    taken = [(f"car and kit take {WHEN[light]}", budget.loads[light] + budget.kit_a) for light in LIGHTS]
+    bars = tuple(Bar(label, round(amps, 1), format_value("_a", amps)) for label, amps in (*given_a, *taken))
+    words = "; ".join(f"{bar.label}: {bar.text}" for bar in bars) + "."
+    return (
+        Picture("charging", "What the generator gives, and what is taken", words, "current, A", bars=bars),
+    )
 
 
 def budget_remarks(context: Context, budget: Budget) -> list[Remark]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kits.bom.resolved import explode
+from kits.bom.resolved import ResolvedKit, explode
 from kits.sizing.air_path import AirPath, Resistance
 from kits.sizing.blower import STANDARD_AIR_KG_M3
 from kits.sizing.condensation import (
@@ -31,6 +31,7 @@ from kits.sizing.ducts import (
 from kits.sizing.topics.cold_walls import Airs, Wall, airs_of, default, walls_of
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
+from kits.sizing.topics.mends import MISSING_PART, of_part
 from vehicles.physics.arrays import floats
 from vehicles.physics.quantities import celsius, format_value
 
@@ -88,7 +89,7 @@ def condensation(context: Context) -> Topic | None:
             *drain,
         ),
         (_table(judged),),
-        (*_remarks(fitted), *_coverage(fitted), *_drain_remarks(context, trap)),
+        (*_remarks(fitted), *_coverage(context.kit, fitted), *_drain_remarks(context, trap)),
     )
 
 
@@ -261,10 +262,11 @@ def _remarks(fitted: list[Judged]) -> Iterator[Remark]:
         else:
             helps = f"{_mm(j.needed_mm)} of insulation keep it dry, from stock {j.stock_mm:g} mm"
         severity: Severity = "warns" if j.state == SWEATS else "notes"
-        yield Remark("wall_sweats", severity, j.wall.where, f"{told}: {sweats}; {helps}.")
+        mend = MISSING_PART if j.wall.where == "kit" else None
+        yield Remark("wall-sweats", severity, j.wall.where, f"{told}: {sweats}; {helps}.", mend)
 
 
-def _coverage(fitted: list[Judged]) -> Iterator[Remark]:
+def _coverage(kit: ResolvedKit, fitted: list[Judged]) -> Iterator[Remark]:
     """Insulation that lacks its data, or is shorter than what it is for."""
     for j in fitted:
         wrap, wall = j.wall.wrap, j.wall
@@ -272,13 +274,15 @@ def _coverage(fitted: list[Judged]) -> Iterator[Remark]:
             continue
         if wrap.thickness_mm is None or wrap.conductivity_w_mk is None:
             sentence = f"Part {wrap.part} ({wrap.name}) has no thickness or conductivity: {wall.name} counts as bare."
-            yield Remark("insulation_without_data", "warns", f"part:{wrap.part}", sentence)
+            field = "thickness_mm" if wrap.thickness_mm is None else "conductivity_w_mk"
+            mend = of_part(kit, "Insulation", field, wrap.part)
+            yield Remark("insulation-without-data", "warns", f"part:{wrap.part}", sentence, mend)
         length = wrap.length_m
         if wall.radii_m is not None and length is not None and length < COVERED_SHARE * wall.extent:
             sentence = (
                 f"{wrap.name}: {length:.2f} m for {wall.extent:.2f} m of {wall.name}; the rest is bare."
             )
-            yield Remark("insulation_too_short", "notes", f"part:{wrap.part}", sentence)
+            yield Remark("insulation-too-short", "notes", f"part:{wrap.part}", sentence)
 
 
 def _drain(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | None, float | None]:
@@ -343,13 +347,14 @@ def _drain_remarks(context: Context, trap_mm: float | None) -> Iterator[Remark]:
     names = [row.item.name.lower() for row in explode(context.kit)]
     if not any("drain" in name for name in names):
         yield Remark(
-            "no_drain",
+            "no-drain",
             "warns",
             "kit",
             "No part of the kit is named a drain: the coil’s water has no way out.",
+            MISSING_PART,
         )
     elif not any("trap" in name for name in names) and trap_mm is not None:
         sentence = (
             f"No part of the kit is named a trap: the drain needs one that holds {np.ceil(trap_mm):.0f} mm."
         )
-        yield Remark("no_trap", "notes", "kit", sentence)
+        yield Remark("no-trap", "notes", "kit", sentence, MISSING_PART)

@@ -6,7 +6,14 @@ import numpy as np
 
 from kits.sizing import electrics as e
 from kits.sizing.battery import battery_after_idle, battery_constants
-from kits.sizing.topics.charging import WHEN, Budget, budget_of, budget_remarks, budget_table
+from kits.sizing.topics.charging import (
+    WHEN,
+    Budget,
+    budget_of,
+    budget_pictures,
+    budget_remarks,
+    budget_table,
+)
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.wiring import (
@@ -58,6 +65,7 @@ def electrics(context: Context) -> Topic:
         tuple(tables),
         tuple(remarks),
         cautions,
+        budget_pictures(budget),
     )
 
 

@@ -1,5 +1,6 @@
 """The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
 
+from kits.sizing.topics.air import air
 from kits.sizing.topics.belt import belt
 from kits.sizing.topics.charge import charge
 from kits.sizing.topics.condensation import condensation
@@ -13,8 +14,10 @@ from kits.sizing.topics.oil_gas import oil_gas
 from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
 from kits.sizing.topics.spot import spot
+from kits.sizing.topics.sun import sun
 
 WORKERS: tuple[Worker, ...] = (
+    air,
     charge,
     oil_gas,
     hoses,
@@ -25,6 +28,7 @@ WORKERS: tuple[Worker, ...] = (
     pull_down,
     readings,
     spot,
+    sun,
     condensation,
 )
 

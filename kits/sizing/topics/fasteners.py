@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from typing import Any
 
+from kits.bom.mending import Mend
 from kits.sizing import fasteners as bolts
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.topics.mends import of_part
 
 HEADS = ("part", "bolts", "stated, N·m", "band, N·m", "lies")
 CAUTION = "What the part's maker states prevails; a thread in light alloy or sheet takes less than the band."
@@ -29,10 +31,26 @@ def fasteners(context: Context) -> Topic | None:
             rows.append((number, size or "not known", told, word, ""))
             if not size:
                 sentence = f"Bracket {number} doesn't say which bolts hold it."
-                remarks.append(Remark("bolt-size-missing", "notes", f"part:{number}", sentence))
+                remarks.append(
+                    Remark(
+                        "bolt-size-missing",
+                        "notes",
+                        f"part:{number}",
+                        sentence,
+                        _field(context, number, "bolt_size"),
+                    )
+                )
             elif thread is not None:
                 sentence = f"Bracket {number} states no torque for its {size}."
-                remarks.append(Remark("bolt-torque-missing", "notes", f"part:{number}", sentence))
+                remarks.append(
+                    Remark(
+                        "bolt-torque-missing",
+                        "notes",
+                        f"part:{number}",
+                        sentence,
+                        _field(context, number, "torque_high_nm"),
+                    )
+                )
             continue
         band = bolts.torque_band_nm(thread)
         lies = bolts.judged(low, high, band)
@@ -40,7 +58,7 @@ def fasteners(context: Context) -> Topic | None:
         rows.append((number, size, told, band_text, lies))
         figures.setdefault(thread, _figure(thread, band))
         if lies != "inside":
-            remarks.append(_outside(number, size, told, band_text, lies))
+            remarks.append(_outside(context, number, size, told, band_text, lies))
     if not rows:
         return None
     judged = sum(1 for row in rows if row[4])
@@ -66,6 +84,10 @@ def _brackets(context: Context) -> list[tuple[str, Mapping[str, Any]]]:
     return [(v[0], v[1]) for k, v in plant.items() if k.partition("/")[0] == "bracket"]
 
 
+def _field(context: Context, number: str, field: str) -> Mend | None:
+    return of_part(context.kit, "Brackets", field, number)
+
+
 def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:
     c = bolts.fastener_constants()
     inputs = (
@@ -78,15 +100,19 @@ def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:
     return figure(label, "torque_nm", band_nm[1], bolts.torque_band_nm, *inputs)
 
 
-def _outside(number: str, size: str, told: str, band: str, lies: str) -> Remark:
+def _outside(context: Context, number: str, size: str, told: str, band: str, lies: str) -> Remark:
     kind = bolts.fastener_constants().usual_class
     if lies == "above":
         sentence = (
             f"Bracket {number}: {told} N·m is more than an {size} of class {kind} should get ({band} N·m)."
         )
-        return Remark("bolt-torque-high", "warns", f"part:{number}", sentence)
+        return Remark(
+            "bolt-torque-high", "warns", f"part:{number}", sentence, _field(context, number, "torque_high_nm")
+        )
     sentence = (
         f"Bracket {number}: {told} N·m is less than the band of an {size} of class {kind} ({band} N·m); "
         "right in alloy, sheet or rubber, else it comes loose."
     )
-    return Remark("bolt-torque-low", "notes", f"part:{number}", sentence)
+    return Remark(
+        "bolt-torque-low", "notes", f"part:{number}", sentence, _field(context, number, "torque_low_nm")
+    )

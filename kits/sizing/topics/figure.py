@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+from kits.bom.mending import Mend
 from vehicles.physics.origin import Origin
 from vehicles.physics.quantities import format_value
 
@@ -32,12 +33,20 @@ class Figure:
 
 @dataclass(frozen=True)
 class Remark:
-    """Something to mend or to know, as a finding of the kit is told."""
+    """Something to mend or to know, told among the findings of the fitment: once by its code and place."""
 
     code: str
     severity: Severity
     where: str
     sentence: str
+    mend: Mend | None = None
+    """the field that mends it, where one does"""
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "Remark":
+        """A stored remark; one that was stored before remarks named their field has none."""
+        mend = stored.get("mend")
+        return cls(**{**stored, "mend": Mend.from_json(mend) if mend else None})
 
 
 @dataclass(frozen=True)
@@ -153,7 +162,7 @@ class Topic:
             Table(t["caption"], tuple(t["heads"]), tuple(tuple(r) for r in t["rows"]))
             for t in stored["tables"]
         )
-        remarks = tuple(Remark(**r) for r in stored["remarks"])
+        remarks = tuple(Remark.from_json(r) for r in stored["remarks"])
         # an answer stored before there were pictures has none
         pictures = tuple(Picture.from_json(p) for p in stored.get("pictures", ()))
         values = {**stored, "figures": figures, "tables": tables, "remarks": remarks, "pictures": pictures}

@@ -17,7 +17,8 @@ from kits.sizing.heating import (
 from kits.sizing.pulldown import two_node_course
 from kits.sizing.record import VERDICTS, DutyAnswer
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.drawing import line
+from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
 from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter, winter_points
 from vehicles.physics.quantities import format_value
 
@@ -171,6 +172,7 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     return Topic(
         CODE, TITLE, answer, figures, (Table("Heating in winter", heads, rows),), (*remarks, *notes),
         (*HOT, COOLANT_CAUTION),
+        tuple(_picture(up) for up in ups),
     )  # fmt: skip
 
 
@@ -199,6 +201,28 @@ def _warm_figure(context: Context, up: WarmUp) -> Figure:
     if up.goal_min is not None:
         return found
     return Figure(label, "not within an hour", found.function, inputs)
+
+
+def _picture(up: WarmUp) -> Picture:
+    """The cabin's warm-up, with the target it is asked to reach."""
+    minutes = np.arange(0.0, up.course.seconds[-1] / 60 + 0.5, 1.0)
+    cabin, lining = (
+        np.interp(minutes * 60, up.course.seconds, c) for c in (up.course.air_c, up.course.mass_c)
+    )
+    target = default_value("winter_target_c")
+    lines = (
+        line("cabin", minutes, cabin),
+        line("lining", minutes, lining, "other"),
+        line(f"target {_celsius(target)}", (0.0, minutes[-1]), (target, target), "thin"),
+    )
+    reached = "The target is not reached within an hour."
+    spots: tuple[Spot, ...] = ()
+    if up.goal_min is not None:
+        reached = f"The target is reached after {up.goal_min:.0f} min."
+        spots = (Spot(f"reached after {up.goal_min:.0f} min", round(up.goal_min, 1), target),)
+    words = f"From {_celsius(cabin[0])} the cabin is at {_celsius(cabin[-1])} after {minutes[-1]:.0f} min. {reached}"
+    caption = f"Warm-up {STATE_WORDS[up.state]}"
+    return Picture(f"warm-up-{up.state}", caption, words, "time, min", "temperature, °C", lines, spots=spots)
 
 
 def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kits.bom.resolved import Hose
+from kits.bom.resolved import Hose, ResolvedKit
 from kits.sizing.charge import held_g
 from kits.sizing.defaults import default_value, defaults
 from kits.sizing.hoses import (
@@ -24,6 +24,7 @@ from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import Refrigerant, known_refrigerants, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.mends import of_part
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Origin
 from vehicles.physics.quantities import format_value
@@ -53,7 +54,7 @@ def hoses(context: Context) -> Topic | None:
     kit = context.kit
     if not kit.hoses:
         return None
-    remarks = [*_unknown(kit.hoses)]
+    remarks = [*_unknown(kit)]
     gas_name = str(kit.settings.get("refrigerant", ""))
     duties = [d for d in context.record.duties if all(getattr(d, name) is not None for name in NEEDED)]
     if not duties or gas_name not in known_refrigerants():
@@ -87,21 +88,22 @@ def _without_state(hoses: tuple[Hose, ...], remarks: list[Remark]) -> Topic:
     return Topic("hoses", "Hoses", sentence, (), (_cut_table(hoses),), told)
 
 
-def _unknown(hoses: tuple[Hose, ...]) -> Iterator[Remark]:
+def _unknown(kit: ResolvedKit) -> Iterator[Remark]:
     """Hoses without length or bore, and bores that are not those of their size."""
-    for hose in hoses:
+    for hose in kit.hoses:
         if hose.cut_mm is None:
             sentence = f"{hose.name} has no length: route {hose.route} is not measured."
-            yield Remark("hose-length", "warns", f"length:{hose.route}", sentence)
+            yield Remark("length-missing", "warns", f"length:{hose.route}", sentence)
         nominal = nominal_bore_mm(hose.size)
+        mend = of_part(kit, "Hoses", "bore_mm", hose.hose)
         if hose.bore_mm is None:
-            yield Remark("hose-bore", "warns", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.")
+            yield Remark("hose-bore", "warns", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.", mend)
         elif nominal is not None and abs(hose.bore_mm / nominal - 1) > BORE_TOLERANCE_SHARE:
             sentence = (
                 f"Hose {hose.hose} is {hose.size} with a bore of {hose.bore_mm:g} mm; that size has {nominal:g} mm"
                 " (the number is no count of sixteenths)."
             )
-            yield Remark("hose-bore", "warns", f"part:{hose.hose}", sentence)
+            yield Remark("hose-bore", "warns", f"part:{hose.hose}", sentence, mend)
 
 
 def _row(duties: list[DutyAnswer], name: str) -> FloatArray:
@@ -160,7 +162,7 @@ def _suction_figures(
             else "no larger size is known; shorten it"
         )
         sentence = f"{hose.name} costs {loss:.1f} K at “{duty.name}”, more than {limit:g} K: {way}."
-        remarks.append(Remark("suction-loss", "warns", where, sentence))
+        remarks.append(Remark("suction-loss", "warns", _run(hose), sentence))
     oil = defaults()["oil_density_kg_m3"]
     figures += [
         figure(
@@ -209,7 +211,12 @@ def _oil_remark(hose: Hose, duties: list[DutyAnswer], suction: _Suction) -> Iter
             f"{hose.name}: the gas runs at {suction.velocity_m_s[i]:.1f} m/s at “{duties[i].name}”; a rising run"
             f" needs {suction.carries_m_s[i]:.1f} m/s to bring the oil back. Let it fall, or take a smaller size."
         )
-        yield Remark("oil-return", "warns", f"position:{hose.position}", sentence)
+        yield Remark("oil-return", "warns", _run(hose), sentence)
+
+
+def _run(hose: Hose) -> str:
+    """The hose run, as a reference."""
+    return f"hose:{hose.position}/{hose.run}"
 
 
 def _state(context: Context, gas: Refrigerant, side: str, duty: DutyAnswer) -> _State:

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from kits.bom.mending import row
 from kits.bom.setting_checks import oil_of
 from kits.sizing.defaults import default_value
 from kits.sizing.gases import (
@@ -16,7 +17,8 @@ from kits.sizing.gases import (
     oils_for,
 )
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Remark, Topic, figure, given
+from kits.sizing.topics.figure import Figure, Remark, Severity, Topic, figure, given
+from kits.sizing.topics.mends import MISSING_PART, of_part
 from vehicles.physics.quantities import format_value
 
 
@@ -48,10 +50,11 @@ def _oil(context: Context) -> tuple[str, Figure, list[Remark]]:
     where = f"part:{number}" if number else "kit"
     if total is None:
         sentence = "The kit does not state how much oil its circuit needs."
-        remarks.append(Remark("oil-amount", "warns", "kit", sentence))
+        remarks.append(Remark("oil-amount", "warns", "kit", sentence, row("Kits", "oil_ml")))
     if prefill is None:
         sentence = "The compressor does not state the oil it comes with."
-        remarks.append(Remark("oil-prefill", "warns", where, sentence))
+        mend = of_part(kit, "Compressors", "oil_prefill_ml", number) if number else MISSING_PART
+        remarks.append(Remark("oil-prefill", "warns", where, sentence, mend))
     to_add = None if total is None or prefill is None else float(oil_to_add_ml(total, prefill))
     own = kit.origins.get(f"part.{number}", "")
     told = figure(
@@ -67,7 +70,7 @@ def _oil(context: Context) -> tuple[str, Figure, list[Remark]]:
     if oil is not None and may and oil[0] not in may:
         because = f"{gas} at {volts:.0f} V" if volts > high_voltage_from_v() else gas
         sentence = f"{kit.charge.oil} does not go with {because}: take {' or '.join(may)} oil."
-        remarks.append(Remark("oil-type", "blocks", "kit", sentence))
+        remarks.append(Remark("oil-type", "blocks", "kit", sentence, row("Kits", "oil")))
     return _oil_words(kit.charge.oil, to_add), told, remarks
 
 
@@ -111,7 +114,7 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
     volume, where = car.cabin.volume_m3, car.where.get("cabin", "cabin")
     if is_refused_in_cabin_air(gas):
         sentence = f"{gas} is refused with a coil in the cabin's air: it burns readily. Take another gas."
-        remarks.append(Remark("gas-refused", "blocks", "kit", sentence))
+        remarks.append(Remark("gas-refused", "blocks", "kit", sentence, row("Kits", "refrigerant")))
     limit = lower_flammable_limit_kg_m3(gas)
     if limit is None:
         return f"{gas} does not burn in air.", [], remarks
@@ -130,8 +133,12 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
     if density is None:
         missing = "The cabin has no volume" if volume is None else "No charge is recorded"
         sentence = f"{missing}: whether leaked {gas} could burn is not known."
-        place = where if volume is None else "charge"
-        return sentence, [told], [*remarks, Remark("gas-cabin", "warns", place, sentence)]
+        remark = (
+            Remark("gas-cabin-unknown", "warns", where, sentence)
+            if volume is None
+            else Remark("charge-missing", "warns", "charge", sentence)
+        )
+        return sentence, [told], [*remarks, remark]
     share = f"{100 * density / limit:.0f} % of the lower flammable limit of {limit:.3f} kg/m³"
     words = f"{gas} burns: the whole charge in the closed cabin makes {share}."
     if density >= default_value("flammable_share_found") * limit:
@@ -139,7 +146,8 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
             f"{words} No joint of the circuit and no spark in the unit's air path; follow the law and the parts'"
             " makers."
         )
-        remarks.append(Remark("gas-cabin", "warns", where, sentence))
+        severity: Severity = "blocks" if density >= limit else "warns"
+        remarks.append(Remark("gas-cabin", severity, where, sentence, row("Kits", "refrigerant")))
     return words, [told], remarks
 
 

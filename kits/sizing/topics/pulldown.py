@@ -12,10 +12,12 @@ from kits.sizing.pulldown import (
     two_node_course,
 )
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.drawing import line
+from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
+from vehicles.physics.quantities import celsius
 
 CODE, TITLE = "pull-down", "Pull-down from a soaked car"
-TABLE_STEP_MIN = 2.0
+TABLE_STEP_MIN, DRAWN_STEP_MIN = 2.0, 0.5
 ESTIMATE = (
     "A pull-down is an estimate: the mass of the trim and the soaked state are taken by rule until a trial's log "
     "replaces them."
@@ -34,6 +36,7 @@ def pull_down(context: Context) -> Topic | None:
         (_summary(found), *(_curves(one) for one in found)),
         _remarks(found),
         (ESTIMATE,),
+        tuple(_picture(one) for one in found),
     )  # fmt: skip
 
 
@@ -121,6 +124,41 @@ def _curves(one: PullDown) -> Table:
         for minute, *values in zip(minutes, *columns, strict=True)
     )
     return Table(f"Course: {one.duty.name}", ("min", "cabin, °C", "lining, °C", "vents, °C"), rows)
+
+
+def _picture(one: PullDown) -> Picture:
+    """The course of cabin, vents and lining, with what is asked and what is reached."""
+    minutes = np.arange(0.0, SHOWN_MIN + DRAWN_STEP_MIN / 2, DRAWN_STEP_MIN)
+    cabin, lining, vents = (
+        np.interp(minutes * S_PER_MIN, one.course.seconds, curve)
+        for curve in (one.course.air_c, one.course.mass_c, one.vent_c)
+    )
+    goal_c, goal_min = default_value("pull_down_goal_c"), default_value("pull_down_goal_min")
+    lines = [line("cabin", minutes, cabin), line("air at the vents", minutes, vents, "other")]
+    lines.append(line("lining", minutes, lining, "other"))
+    target_c = one.duty.climate.target_c
+    if target_c is not None:
+        ends = (0.0, SHOWN_MIN), (target_c, target_c)
+        lines.append(line(f"target {celsius(target_c)}", *ends, "thin"))
+    spots = [Spot(f"asked: {celsius(goal_c)} within {goal_min:.0f} min", goal_min, goal_c)]
+    if one.goal_min is not None and one.goal_min <= SHOWN_MIN:
+        spots.append(Spot(f"reached after {one.goal_min:.0f} min", round(one.goal_min, 1), goal_c))
+    judged = default_value("pull_down_vent_min")
+    spots.append(Spot(f"vents {celsius(one.vent_judged_c)}", judged, round(one.vent_judged_c, 1)))
+    words = (
+        f"Soaked at {celsius(one.soak_c)}, the cabin is at {celsius(cabin[-1])} and the vents at {celsius(vents[-1])} "
+        f"after {SHOWN_MIN:.0f} min. {_reached(one)}"
+    )
+    caption = f"Pull-down: {one.duty.name}"
+    code = f"course-{one.duty.code}".lower()
+    return Picture(code, caption, words, "time, min", "temperature, °C", tuple(lines), spots=tuple(spots))
+
+
+def _reached(one: PullDown) -> str:
+    goal = celsius(default_value("pull_down_goal_c"))
+    if one.goal_min is None:
+        return f"{goal} is not reached."
+    return f"{goal} is reached after {one.goal_min:.0f} min; {default_value('pull_down_goal_min'):.0f} min are asked."
 
 
 def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:

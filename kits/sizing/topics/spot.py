@@ -19,7 +19,7 @@ from kits.sizing.spot import (
     sun_rise_k,
 )
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.figure import Bar, Figure, Input, Picture, Remark, Table, Topic, figure, given
 from vehicles.heatload.films import (
     INSIDE_FILM_W_M2K,
     REFERENCE_OUTSIDE_FILM_W_M2K,
@@ -101,6 +101,7 @@ def spot(context: Context) -> Topic | None:
         (_table(told),),
         remarks,
         ("The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",),
+        _pictures(told, worst),
     )
 
 
@@ -263,6 +264,31 @@ def _table(told: list[Reached]) -> Table:
         "feels like",
     )
     return Table("What reaches each face, from the weakest to the strongest vent", heads, rows)
+
+
+def _pictures(told: list[Reached], worst: Reached) -> tuple[Picture, ...]:
+    """What the strongest vent brings to each face at the duty point that is told."""
+    here = [r for r in told if r.around is worst.around]
+    at = worst.around.duty.name
+    felt_from = default("felt_velocity_m_s")
+    speeds = tuple(
+        Bar(f"seat {r.seat.code}", round(speed, 2), format_value("v_m_s", speed), felt_from)
+        for r in here
+        for speed in [float(r.velocity_m_s[-1])]
+    )
+    airs = tuple(
+        Bar(f"seat {r.seat.code}: {label}", round(value, 1), celsius(value))
+        for r in here
+        for label, value in (("air", float(r.temperature_c[-1])), ("feels like", float(r.operative_c[-1])))
+    )
+    told_speeds, told_airs = ("; ".join(f"{b.label} {b.text}" for b in bars) for bars in (speeds, airs))
+    limit = f"the limit is the least that is felt, {format_value('v_m_s', felt_from)}"
+    speed_axis, air_axis = f"air speed at the face, m/s; {limit}", "temperature, °C"
+    caption = f"at the face, strongest vent: {at}"
+    return (
+        Picture("face-speed", f"Air speed {caption}", f"{told_speeds}; {limit}.", speed_axis, bars=speeds),
+        Picture("face-air", f"Air {caption}", f"{told_airs}.", air_axis, bars=airs),
+    )
 
 
 def _assumed(label: str, key: str) -> Input:

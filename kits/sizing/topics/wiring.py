@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kits.bom.mending import row
 from kits.bom.resolved import Wire
 from kits.sizing import electrics as e
 from kits.sizing.topics.context import Context
@@ -75,7 +76,9 @@ def _losses(wires: tuple[Wire, ...]) -> tuple[dict[Key, float], list[Remark]]:
         lacks = [n for n, v in (("length", wire.length_mm), ("current", wire.current_a)) if v is None]
         if lacks:
             sentence = f"Circuit {wire.position}/{wire.number} has no {' and no '.join(lacks)}: its loss isn't known."
-            remarks.append(Remark("wire-loss-unknown", "warns", where_of(wire), sentence))
+            field = "length_mm" if wire.length_mm is None else "current_a"
+            mend = row("Circuits", field, wire.position, wire.number)
+            remarks.append(Remark("wire-loss-unknown", "warns", where_of(wire), sentence, mend))
     if not whole:
         return {}, remarks
     current, section, length = np.array(
@@ -228,7 +231,8 @@ def fuse_remarks(harness: Harness) -> list[Remark]:
                 f"{name} ({device(wire.start)} to {device(wire.end)}) has no fuse of its own and the one before it, "
                 f"{fuse:g} A, doesn't protect {wire.section_mm2:g} mm²: at most {largest:g} A."
             )
-            found.append(Remark("wire-unprotected", "warns", where_of(wire), sentence))
+            mend = row("Circuits", "fuse_a", wire.position, wire.number)
+            found.append(Remark("wire-unprotected", "blocks", where_of(wire), sentence, mend))
         if (
             wire.fuse_a is not None
             and wire.current_a is not None
@@ -238,5 +242,6 @@ def fuse_remarks(harness: Harness) -> list[Remark]:
                 f"{name}: {wire.current_a:g} A is more than {100 * share:g} % of its fuse of {wire.fuse_a:g} A: "
                 "it may blow in the heat."
             )
-            found.append(Remark("fuse-tight", "notes", where_of(wire), sentence))
+            mend = row("Circuits", "fuse_a", wire.position, wire.number)
+            found.append(Remark("fuse-tight", "notes", where_of(wire), sentence, mend))
     return found

@@ -27,7 +27,15 @@ FEATURES = [
     FeatureOptions("side", "Steering side", {"left": "left", "right": "right"}),
     FeatureOptions("volt", "Voltage", {"6": "6", "12": "12"}),
 ]
-NUMBERS = {"absorptance": 0.3, "clocking_deg": 90.0, "condensing_c": 55.0}
+NUMBERS = {
+    "absorptance": 0.3,
+    "clocking_deg": 90.0,
+    "condensing_c": 55.0,
+    "humidity_kg_kg": 0.012,
+    "diffuse_tau": 2.1,
+}
+NO_SUN = {"beam_normal_w_m2": 0.0, "diffuse_horizontal_w_m2": 0.0, "sun_altitude_deg": 0.0}
+NO_SITE = {"site": "", "month": None, "day": None, "hour_h": None}
 # Sheets whose rows are written below, by the features and their options.
 BY_FEATURE = ("Line features", "Line options")
 
@@ -101,6 +109,9 @@ def special(sheet, row, n):
         row.update(part_number=f"x{n}", un_number=f"UN 315{n}")
     if sheet.name == "Supersessions":
         row.update(old=f"x{n}", new="x2" if n == 1 else "x1")
+    if sheet.name == "Duty points":
+        # the first with the sun of a site, the second with a fixed one
+        row.update(NO_SUN if n == 1 else NO_SITE)
     if sheet.name == "Parts":
         row["note"] = "=1+1\nsecond line"
 

@@ -103,7 +103,7 @@ def test_the_insulated_suction_hose_stays_dry_and_bare_it_sweats(world: World) -
     bare = with_plant(context, BM50_301=("", {"thickness_mm": None}))
     topic = topic_of(bare)
     assert row(topic, "Suction hose")[4] == "sweats"
-    assert "insulation_without_data" in {r.code for r in topic.remarks}
+    assert "insulation-without-data" in {r.code for r in topic.remarks}
     assert number(topic, "Suction hose: cooling lost") > number(
         topic_of(context), "Suction hose: cooling lost"
     )
@@ -119,12 +119,12 @@ def test_the_needed_insulation_makes_the_duct_dry(world: World) -> None:
 
 def test_a_wrap_that_is_too_short_is_told(world: World) -> None:
     context = context_of(world, COUPE)
-    assert "insulation_too_short" not in {r.code for r in topic_of(context).remarks}
+    assert "insulation-too-short" not in {r.code for r in topic_of(context).remarks}
     path = context.case.plant.air_path
     longer = tuple(replace(o, length_m=2 * o.length_m) for o in path.outlets)
     plant = replace(context.case.plant, air_path=replace(path, outlets=longer))
     topic = topic_of(replace(context, case=replace(context.case, plant=plant)))
-    assert "insulation_too_short" in {r.code for r in topic.remarks}
+    assert "insulation-too-short" in {r.code for r in topic.remarks}
 
 
 def test_the_drain_carries_the_largest_condensate_and_its_trap_holds_the_coils_pressure(world: World) -> None:
@@ -141,10 +141,10 @@ def test_the_drain_carries_the_largest_condensate_and_its_trap_holds_the_coils_p
 
 def test_a_kit_without_a_drain_is_told(world: World) -> None:
     context = context_of(world, COUPE)
-    assert not {"no_drain", "no_trap"} & {r.code for r in topic_of(context).remarks}
+    assert not {"no-drain", "no-trap"} & {r.code for r in topic_of(context).remarks}
     dry = tuple(i for i in context.kit.items if "drain" not in i.name.lower() and i.role != "evaporator")
     topic = topic_of(replace(context, kit=replace(context.kit, items=dry)))
-    assert ("no_drain", "warns") in {(r.code, r.severity) for r in topic.remarks}
+    assert ("no-drain", "warns") in {(r.code, r.severity) for r in topic.remarks}
 
 
 def test_a_bulkhead_as_a_duct_wall_loses_cooling_by_the_square_metre(world: World) -> None:

@@ -64,8 +64,8 @@ def test_a_suction_hose_that_costs_too_much_asks_for_the_next_size(world: World)
     context = context_of(world, VAN)
     assert "suction-loss" not in codes(topic_of(context))
     narrow = topic_of(with_suction_bore(context, 12.7))
-    position = next(h.position for h in context.kit.hoses if h.name == "Suction hose")
-    assert codes(narrow)["suction-loss"] == ("warns", f"position:{position}")
+    hose = next(h for h in context.kit.hoses if h.name == "Suction hose")
+    assert codes(narrow)["suction-loss"] == ("warns", f"hose:{hose.position}/{hose.run}")
     assert "more than the 2 K" in narrow.answer
     sentence = next(r.sentence for r in narrow.remarks if r.code == "suction-loss")
     assert "take #12" in sentence
@@ -106,7 +106,7 @@ def test_a_hose_without_length_is_named_with_the_route_to_measure(world: World) 
     )
     topic = topic_of(replace(context, kit=replace(context.kit, hoses=changed)))
     route = next(h.route for h in changed if h.cut_mm is None)
-    assert codes(topic)["hose-length"] == ("warns", f"length:{route}")
+    assert codes(topic)["length-missing"] == ("warns", f"length:{route}")
     assert next(row for row in topic.tables[0].rows if row[0] == "Liquid hose")[3:] == ("not known",) * 6
 
 

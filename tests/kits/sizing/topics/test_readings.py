@@ -10,18 +10,28 @@ from tests.kits.sizing.topics.contexts import contexts
 pytestmark = pytest.mark.django_db
 
 
-def test_the_grid_has_bands_where_they_are_known_and_says_where_not(world):
+def test_the_grid_has_bands_and_says_where_they_are_extrapolated(world):
     topic = readings(next(c for c in contexts(world) if c.kit.settings["refrigerant"] == "R-134a"))
     rows = {(row[0], row[1]): row[2:] for row in topic.tables[0].rows}
     assert len(rows) == 15
-    assert rows["20", "50"] == ("1.4 to 2.3", "9.0 to 11.0", "3.0 to 6.0")
-    assert rows["20", "30"] == ("not known",) * 3
-    assert rows["40", "70"] == ("not known",) * 3
+    assert rows["20", "50"] == ("1.4 to 2.3", "9.0 to 11.0", "3.0 to 6.0", "from practice")
+    assert {rows[key][-1] for key in (("20", "30"), ("40", "50"), ("40", "70"))} == {"extrapolated, wider"}
+    assert "not known" not in {text for row in rows.values() for text in row}
 
 
-def test_another_refrigerant_has_no_bands_and_that_is_said(world):
+def with_gas(world, gas):
     context = next(iter(contexts(world)))
-    kit = replace(context.kit, settings={**context.kit.settings, "refrigerant": "R-1234yf"})
-    topic = readings(replace(context, kit=kit))
+    return replace(context, kit=replace(context.kit, settings={**context.kit.settings, "refrigerant": gas}))
+
+
+def test_another_refrigerants_bands_are_converted_and_that_is_said(world):
+    topic = readings(with_gas(world, "R-1234yf"))
+    assert "converted" in topic.answer
+    assert topic.tables[0].rows[1][2:4] == ("1.6 to 2.5", "9.0 to 10.9")
+    assert topic.remarks == ()
+
+
+def test_a_refrigerant_that_nobody_knows_has_no_bands_and_that_is_said(world):
+    topic = readings(with_gas(world, "R-22"))
     assert topic.tables == ()
     assert [r.code for r in topic.remarks] == ["readings-other-gas"]

@@ -1,0 +1,20 @@
+"""manage.py sizing_report: the engineer's report of the sizing of one kit in one car."""
+
+from typing import Any
+
+from kits.documents.queries import DocumentSource
+from kits.documents.render import document_pdf, live_address
+from kits.documents.sizing_report import sizing_report
+from kits.management.document_command import BY, DocumentCommand
+
+
+class Command(DocumentCommand):
+    """Write the sizing report."""
+
+    help = "Write the engineer's report of a kit in a variant as PDF: the stored answer, each figure with its origin."
+    file_name = "sizing-report"
+
+    def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
+        """The report as PDF."""
+        document = sizing_report(*source, BY)
+        return document_pdf(document, paper=options["paper"], address=live_address(source.kit))

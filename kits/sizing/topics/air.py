@@ -1,0 +1,325 @@
+"""The air side: what the blower moves by step, where its pressure goes, and what leaves each vent."""
+
+from collections.abc import Iterator
+
+from kits.sizing.air_steps import StepAir, air_by_step, clogged_cost_share
+from kits.sizing.airflow import LOSSES, AirFlow, airflow_batch, calibrate
+from kits.sizing.blower import velocity_from_flow_m_s
+from kits.sizing.defaults import default_value, defaults
+from kits.sizing.plant import vent_parts
+from kits.sizing.topics.air_pictures import curves_picture, vents_picture
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.wire_paths import circuits, fuse_before_a
+from vehicles.physics.quantities import format_number, format_value
+
+CODE, TITLE = "air", "Air side"
+MOVING = ("Battery off before a hand goes near the blower: it starts without a warning.",)
+WORDS = {
+    "intake": "intake",
+    "filter": "filter, clean",
+    "coil": "coil, wet",
+    "matrix": "heater matrix",
+    "ducts": "ducts",
+    "vents": "vents and their jets",
+}
+
+
+def air(context: Context) -> Topic:
+    """The topic of a fitment's air side."""
+    volts = context.case.mounting.blower_voltage_v
+    if volts is None:
+        sentence = "The voltage at the blower's plug is not recorded: nothing can be said about its air."
+        remark = Remark("blower-voltage-missing", "notes", "fitment", sentence)
+        return Topic(CODE, TITLE, sentence, remarks=(remark,))
+    steps = air_by_step(context.case.plant, volts)
+    full = max(steps, key=lambda one: one.share)
+    if not full.clean.within_curve:
+        remark = Remark("blower-outside-curve", "warns", _blower_at(context), full.clean.reason)
+        return Topic(CODE, TITLE, f"The air flow is not known. {full.clean.reason}", remarks=(remark,))
+    return Topic(
+        CODE,
+        TITLE,
+        _answer(context, full, volts),
+        tuple(_figures(context, full, volts)),
+        (_steps_table(steps), _losses_table(full), _vents_table(context, full)),
+        tuple(_remarks(context, full)),
+        MOVING,
+        (curves_picture(context.case.plant.air_path, steps, volts), vents_picture(context, full)),
+    )
+
+
+def _span(values: tuple[float, ...], name: str) -> str:
+    low, high = format_value(name, min(values)), format_value(name, max(values))
+    return low if low == high else f"{low.partition(' ')[0]} to {high}"
+
+
+def _answer(context: Context, full: StepAir, volts: float) -> str:
+    flow = full.clean
+    told = [
+        f"At the highest step and {format_value('_v', volts)} the blower moves {_m3_h(flow.total_m3_h)} against "
+        f"{format_value('_pa', flow.blower_static_pa)}; the vents give {_span(flow.outlet_velocity_m_s, '_m_s')}."
+    ]
+    if full.clogged is not None and full.clogged.within_curve:
+        cost = clogged_cost_share(flow.total_m3_h, full.clogged.total_m3_h)
+        told.append(f"A clogged filter takes {format_number(100 * cost, 0)} % of that.")
+    if flow.calibrated:
+        told.append(f"Calibrated by a trial: {context.case.mounting.air_trial_origin}.")
+    else:
+        told.append("Predicted: no trial of the air side calibrates it.")
+    return " ".join(told)
+
+
+def _m3_h(value: float) -> str:
+    return format_value("_m3_h", value)
+
+
+def _blower_at(context: Context) -> str:
+    return f"part:{context.kit.plant['blower'][0]}"
+
+
+def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, ...]:
+    """What the operating point was made from."""
+    found = [
+        given("voltage at the plug", "_v", volts, "as recorded", "fitment"),
+        given("step's share of it", "share", full.share, "as recorded", _blower_at(context)),
+    ]
+    for kind in ("blower", "filter", "evaporator", "heater matrix"):
+        held = context.kit.plant.get(kind)
+        if held is not None:
+            where = f"part:{held[0]}"
+            found.append(given(kind, "", held[0], context.kit.origins.get(f"part.{held[0]}", ""), where))
+    key = "intake_loss_pa" if context.case.plant.air_path.filter is None else "intake_grille_loss_pa"
+    row = defaults()[key]
+    found.append(given(row.meaning, "_pa", row.value, f"assumed: {row.source}"))
+    outlets = context.case.plant.air_path.outlets
+    found.append(given("ducts and vents", "", f"{len(outlets)}, by their data", "parts list", "kit"))
+    return tuple(found)
+
+
+def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
+    inputs, flow = _path_inputs(context, full, volts), full.clean
+    yield figure("air at the highest step", "_m3_h", flow.total_m3_h, airflow_batch, *inputs)
+    yield figure("pressure rise across the blower", "_pa", flow.blower_static_pa, airflow_batch, *inputs)
+    if full.clogged is not None and full.clogged.within_curve:
+        yield figure(
+            "air with a clogged filter",
+            "_m3_h",
+            full.clogged.total_m3_h,
+            air_by_step,
+            *_filter_inputs(context),
+        )
+    velocities = dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True))
+    areas = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
+    for word, code in (("slowest", min(velocities, key=velocities.__getitem__)),
+                       ("fastest", max(velocities, key=velocities.__getitem__))):  # fmt: skip
+        air_m3_h = flow.outlet_m3_h[flow.outlet_codes.index(code)]
+        yield figure(
+            f"air speed at the {word} vent, {code}", "_m_s", velocities[code], velocity_from_flow_m_s,
+            given("its air", "_m3_h", air_m3_h, "calculated"),
+            given("its free area", "_cm2", areas[code], "data sheet", f"part:{_parts(context)[code]}"),
+        )  # fmt: skip
+    yield figure("current at the highest step", "_a", flow.current_a, airflow_batch, *inputs)
+    yield from _trial_figures(context)
+
+
+def _filter_inputs(context: Context) -> tuple[Input, ...]:
+    held = context.kit.plant.get("filter")
+    clogged = context.case.plant.air_path.clogged_filter
+    if held is None or clogged is None:
+        return ()
+    origin, where = context.kit.origins.get(f"part.{held[0]}", ""), f"part:{held[0]}"
+    return (
+        given("filter's clogged drop", "_pa", clogged.rated_pa, origin, where),
+        given("at", "_m3_h", clogged.rated_m3_h, origin, where),
+    )
+
+
+def _trial_figures(context: Context) -> Iterator[Figure]:
+    mounting, found = context.case.mounting, context.case.plant.air_path.calibration
+    trial = mounting.air_trial
+    if trial is None or found is None:
+        return
+    inputs = (
+        given("measured flow", "_m3_h", trial.airflow_m3_h, mounting.air_trial_origin, "fitment"),
+        given("measured pressure rise", "_pa", trial.blower_static_pa, mounting.air_trial_origin, "fitment"),
+        given("at the motor", "_v", trial.voltage_v, mounting.air_trial_origin, "fitment"),
+    )
+    for label, value in (("losses", found.system_factor), ("blower's pressure", found.blower_factor)):
+        text = f"× {value:.2f}"
+        yield Figure(f"trial over prediction: {label}", text, f"{calibrate.__module__}:calibrate", inputs)
+
+
+def _parts(context: Context) -> dict[str, str]:
+    return dict(vent_parts(context.kit))
+
+
+def _steps_table(steps: tuple[StepAir, ...]) -> Table:
+    rows = tuple(
+        (
+            f"{one.step}",
+            f"{100 * one.share:.0f} %",
+            format_number(one.clean.total_m3_h, 0) if one.clean.within_curve else "outside the curve",
+            _velocities(one.clean),
+            format_number(one.clean.blower_static_pa, 0) if one.clean.within_curve else "–",
+            format_number(one.clean.current_a, 1) if one.clean.within_curve else "–",
+            "–" if one.measured_a is None else format_number(one.measured_a, 1),
+            _flow_if_known(one),
+            "–" if one.clogged is None else _velocities(one.clogged),
+        )
+        for one in steps
+    )
+    heads = (
+        "step",
+        "share of the voltage",
+        "air m³/h",
+        "vents m/s",
+        "blower Pa",
+        "current A",
+        "current on the bench A",
+        "filter clogged: air m³/h",
+        "filter clogged: vents m/s",
+    )
+    return Table("The blower by step", heads, rows)
+
+
+def _velocities(flow: AirFlow) -> str:
+    if not flow.within_curve:
+        return "–"
+    speeds = flow.outlet_velocity_m_s
+    low, high = (format_number(v, 1) for v in (min(speeds), max(speeds)))
+    return low if low == high else f"{low} to {high}"
+
+
+def _flow_if_known(one: StepAir) -> str:
+    if one.clogged is None:
+        return "–"
+    return format_number(one.clogged.total_m3_h, 0) if one.clogged.within_curve else "outside the curve"
+
+
+def _losses_table(full: StepAir) -> Table:
+    flow = full.clean
+    rows = [
+        (
+            WORDS[name],
+            format_number(flow.loss_pa[name], 0),
+            f"{100 * flow.loss_pa[name] / flow.blower_static_pa:.0f}",
+        )
+        for name in LOSSES
+        if flow.loss_pa[name] > 0
+    ]
+    rows.append(("together, the blower's rise", format_number(flow.blower_static_pa, 0), "100"))
+    return Table("Where the pressure goes at the highest step", ("element", "Pa", "share %"), tuple(rows))
+
+
+def _vents_table(context: Context, full: StepAir) -> Table:
+    flow, parts = full.clean, _parts(context)
+    clogged = full.clogged if full.clogged is not None and full.clogged.within_curve else None
+    outlets = context.case.plant.air_path.outlets
+    rows = tuple(
+        (
+            outlet.code,
+            parts[outlet.code],
+            format_number(outlet.free_area_cm2, 1),
+            format_number(flow.outlet_m3_h[i], 0),
+            format_number(flow.outlet_velocity_m_s[i], 1),
+            "–" if clogged is None else format_number(clogged.outlet_velocity_m_s[i], 1),
+        )
+        for i, outlet in enumerate(outlets)
+    )
+    heads = ("vent", "part", "free area cm²", "air m³/h", "air speed m/s", "filter clogged m/s")
+    return Table("Each vent at the highest step", heads, rows)
+
+
+def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+    yield from _vent_remarks(context, full)
+    yield from _filter_remarks(context, full)
+    yield from _current_remarks(context, full)
+    yield from _trial_remarks(context)
+    if not context.case.plant.blower_steps:
+        number = context.kit.plant["blower"][0]
+        sentence = f"Part {number} (blower) has no steps: only the full voltage is worked out."
+        yield Remark("blower-no-steps", "notes", _blower_at(context), sentence)
+
+
+def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+    least, most = default_value("vent_velocity_least_m_s"), default_value("vent_velocity_most_m_s")
+    velocities = full.clean.outlet_velocity_m_s
+    slow = [code for code, v in zip(full.clean.outlet_codes, velocities, strict=True) if v < least]
+    fast = [code for code, v in zip(full.clean.outlet_codes, velocities, strict=True) if v > most]
+    if slow:
+        sentence = (
+            f"{_vents(slow)} at {format_value('_m_s', min(velocities))} at the highest step, under {least:g} m/s: "
+            "the air does not reach a face."
+        )
+        yield Remark("vent-slow", "warns", "kit", sentence)
+    if fast:
+        sentence = (
+            f"{_vents(fast)} at {format_value('_m_s', max(velocities))} at the highest step, over {most:g} m/s: "
+            "it whistles and dries the eyes."
+        )
+        yield Remark("vent-fast", "warns", "kit", sentence)
+
+
+def _vents(codes: list[str]) -> str:
+    return f"Vent {codes[0]} blows" if len(codes) == 1 else f"Vents {', '.join(codes)} blow"
+
+
+def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+    held, path = context.kit.plant.get("filter"), context.case.plant.air_path
+    if held is None:
+        return
+    where = f"part:{held[0]}"
+    if path.filter is None:
+        sentence = f"Part {held[0]} (filter) has no clean drop with its flow: a usual filter is counted."
+        yield Remark("filter-drop-missing", "notes", where, sentence)
+    if full.clogged is None:
+        return
+    if not full.clogged.within_curve:
+        yield Remark(
+            "filter-clogged-outside", "notes", where, f"With a clogged filter: {full.clogged.reason}"
+        )
+        return
+    cost = clogged_cost_share(full.clean.total_m3_h, full.clogged.total_m3_h)
+    if cost > default_value("clogged_flow_share"):
+        sentence = (
+            f"A clogged filter ({held[0]}) costs {format_number(100 * cost, 0)} % of the air at the highest step: "
+            "wash or change it each season."
+        )
+        yield Remark("filter-clogged", "notes", where, sentence)
+
+
+def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+    """The blower's current against the fuse before its wire."""
+    for circuit in circuits(context.kit.wires):
+        if circuit.consumer.casefold() != "blower":
+            continue
+        fuse_a = fuse_before_a(context.kit.wires, circuit.feeds[-1])
+        if fuse_a is not None and full.clean.current_a > fuse_a:
+            feed = circuit.feeds[-1]
+            sentence = (
+                f"The blower draws {format_value('_a', full.clean.current_a)} at the highest step, its fuse holds "
+                f"{format_value('_a', fuse_a)}: it blows."
+            )
+            yield Remark("blower-over-fuse", "warns", f"circuit:{feed.position}/{feed.number}", sentence)
+
+
+def _trial_remarks(context: Context) -> Iterator[Remark]:
+    trial, path = context.case.mounting.air_trial, context.case.plant.air_path
+    if trial is None:
+        return
+    if path.calibration is None:
+        try:
+            calibrate(path, trial)
+        except ValueError as error:
+            sentence = f"The trial of the air side can't be used: {error} The prediction stands."
+            yield Remark("air-trial-unusable", "warns", "fitment", sentence)
+        return
+    apart = abs(path.calibration.blower_factor - 1)
+    if apart > default_value("air_trial_apart_share"):
+        sentence = (
+            f"The trial's blower pressure is {format_number(100 * apart, 0)} % "
+            f"{'over' if path.calibration.blower_factor > 1 else 'under'} the blower's curve: check voltage, curve "
+            "and reading."
+        )
+        yield Remark("air-trial-apart", "warns", "fitment", sentence)

@@ -1,0 +1,94 @@
+"""Whole fitments made by hand for the tests: an invented coupé with a plant of the usual size (common practice)."""
+
+from dataclasses import replace
+from typing import Any
+
+from kits.sizing.air_path import AirPath, Outlet, Resistance
+from kits.sizing.blower import BlowerData
+from kits.sizing.case import Car, Case, Duty, Mounting
+from kits.sizing.compressor import CompressorModel, fit_efficiency
+from kits.sizing.plant import ATMOSPHERE_PA, Line, Plant
+from tests.kits.sizing.plants import COIL, CONDENSER, ISENTROPIC, VOLUMETRIC
+from tests.vehicles.heatload.cars import COUPE, SUMMER
+from vehicles.heatload.inputs import EngineTemperatures
+
+COMPRESSOR = CompressorModel(146, 500, 6500, VOLUMETRIC, ISENTROPIC, electric=False)
+ELECTRIC = CompressorModel(
+    36, 800, 8000, fit_efficiency([3], [3000], [0.90]), fit_efficiency([3], [3000], [0.65]), electric=True
+)
+BLOWER = BlowerData(
+    ((0, 420), (150, 390), (300, 290), (400, 180), (520, 0)),
+    13.5,
+    ((0, 14.0), (520, 14.0)),
+    step_by_resistor=True,
+)
+OUTLETS = tuple(Outlet(f"{i}", 63, 0.5, 0.9, 0.8, 4, 29, 0.7) for i in range(1, 5))
+AIR_PATH = AirPath(
+    BLOWER, Resistance(40, 320, 2), Resistance(100, 320, 1.8), OUTLETS, coil_is_before_blower=False
+)
+PLANT = Plant(
+    refrigerant="R-134a",
+    compressor=COMPRESSOR,
+    pulley_mm=120.0,
+    evaporator=COIL,
+    condenser=CONDENSER,
+    condenser_face_m2=0.18,
+    fan_free_m3_h=1800.0,
+    air_path=AIR_PATH,
+    suction=Line(1.5, 0.0127, 2.0),
+    discharge=Line(1.0, 0.0103, 2.0),
+    superheat_k=5.0,
+    subcooling_k=5.0,
+    freeze_mode="cycling",
+    freeze_surface_c=2.0,
+    high_cut_out_pa=28e5 + ATMOSPHERE_PA,
+    discharge_limit_c=115.0,
+    supply_voltage_v=12.0,
+    kit_current_a=28.0,
+    assumed=(),
+)
+CAR = Car(
+    name="Coupé",
+    cabin=COUPE,
+    engine=EngineTemperatures(),
+    is_electric=False,
+    hot_idle_rpm=800.0,
+    engine_rpm_per_km_h=36.0,
+    crank_pulley_mm=150.0,
+    system_voltage_v=12.0,
+    positive_earth=False,
+    charging_curve=((600, 0), (800, 24), (1100, 40), (1600, 56), (6000, 65)),
+    base_load_a=6.0,
+    battery_ah=60.0,
+    coolant_c={"idle": 94.0, "cruise": 86.0},
+    coolant_limit_c=108.0,
+    duct_gain_w_k=1.2,
+    matrix_leak_w=100.0,
+    where={"cabin": "cabin:C", "powertrain": "powertrain:P", "fitment": "fitment"},
+)
+MOUNTING = Mounting(0.16, 0.55, 10.0, 4.0, 3.0, 13.0, False)
+
+
+def duty(kind: str = "cruise", road_speed_km_h: float = 80.0, **climate: Any) -> Duty:
+    """A required duty point in summer weather; parts of the weather can be changed by name."""
+    state = "idle" if kind == "idle" else "cruise"
+    speed = 0.0 if kind == "idle" else road_speed_km_h
+    weather = replace(SUMMER, **({"road_speed_km_h": speed, "engine_state": state} | climate))
+    return Duty(kind, kind.capitalize(), kind, True, weather, state, None, 1.0)
+
+
+CRUISE, TOWN, IDLE = duty(), duty("town", 30.0), duty("idle")
+
+
+def case(*duties: Duty, reserve_share: float = 0.2, **changes: Any) -> Case:
+    """The coupé with the plant; fields of plant, car and mounting can be changed by name."""
+    plant, car, mounting = (
+        replace(whole, **{k: v for k, v in changes.items() if k in whole.__dataclass_fields__})
+        for whole in (PLANT, CAR, MOUNTING)
+    )
+    return Case(("K", "L", "V"), car, mounting, plant, duties or (CRUISE, TOWN, IDLE), reserve_share)
+
+
+def electric_case(*duties: Duty, **changes: Any) -> Case:
+    """The same with an electric compressor of which the speed follows the load."""
+    return case(*duties, **({"compressor": ELECTRIC, "freeze_mode": "speed-controlled"} | changes))

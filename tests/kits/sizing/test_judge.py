@@ -1,0 +1,106 @@
+"""The criteria of each kind of duty point, from states made by hand."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from kits.sizing.balance_input import Status
+from kits.sizing.case import Case, Point
+from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_of, margin_share, word
+from kits.sizing.plant import ATMOSPHERE_PA
+from kits.sizing.record import Criterion
+from tests.kits.sizing.cases import CRUISE, IDLE, TOWN, case
+
+
+def state(**changes: Any) -> State:
+    healthy = State(Status.FULL, "", 3000.0, 2000.0, 3900.0, 2600.0, 9.0, 18e5 + ATMOSPHERE_PA, False)
+    return replace(healthy, **changes)
+
+
+def judged(one: Case, at: State, duty: Any = CRUISE) -> dict[str, Criterion]:
+    return {c.code: c for c in criteria(Point(one, duty), at)}
+
+
+def test_in_town_the_cabin_may_be_three_kelvin_warmer() -> None:
+    # common practice, no source
+    assert [judged_at_c(Point(case(), d)) for d in (CRUISE, TOWN, IDLE)] == [25.0, 28.0, 25.0]
+
+
+def test_the_smaller_of_total_and_sensible_margin_counts() -> None:
+    # by hand: 3.6 of 3.0 kW, 2.2 of 2.0 kW sensible
+    assert margin_of(3600, 2200, 3000, 2000) == pytest.approx(0.1)
+    assert margin_of(2400, 2200, 3000, 2000) == pytest.approx(-0.2)
+    assert margin_of(2400, 2200, -10, -20) == 9.99, "nothing to cool"
+    assert margin_of(float("nan"), 1, 3000, 2000) is None
+    assert margin_share(state()) == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize(
+    ("capacity_w", "expected"),
+    [(3600, "strong enough"), (3599, "marginal"), (3000, "marginal"), (2999, "not enough")],
+)
+def test_cruise_and_town_ask_for_the_reserve(capacity_w: float, expected: str) -> None:
+    at = state(capacity_w=float(capacity_w), capacity_sensible_w=9999.0)
+    for duty in (CRUISE, TOWN):
+        assert word(list(judged(case(reserve_share=0.2), at, duty).values())) == expected
+
+
+def test_a_calibrated_kit_needs_half_the_reserve() -> None:
+    at = state(capacity_w=3300.0, capacity_sensible_w=9999.0)
+    assert word(list(judged(case(reserve_share=0.2), at).values())) == "marginal"
+    assert word(list(judged(case(reserve_share=0.1), at).values())) == "strong enough"
+
+
+def test_idle_is_judged_by_head_vent_battery_and_coolant_and_not_by_margin() -> None:
+    found = judged(case(), state(capacity_w=100.0), IDLE)
+    assert set(found) == {"head", "vent", "battery", "coolant"}
+    assert word(list(found.values())) == "strong enough"
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        ({"high_side_pa": 26.01e5 + ATMOSPHERE_PA}, "head"),
+        ({"vent_c": 15.01}, "vent"),
+        ({"over_discharge_limit": True}, "discharge"),
+        ({"status": Status.HIGH_PRESSURE, "high_side_pa": 29e5 + ATMOSPHERE_PA}, "high-pressure"),
+        ({"status": Status.OVER_SPEED}, "over-speed"),
+        ({"status": Status.NO_SOLUTION, "reason": "nothing balances"}, "balance"),
+    ],
+)
+def test_each_failure_at_idle_is_told_by_its_own_criterion(change: dict[str, Any], code: str) -> None:
+    found = judged(case(), state(**change), IDLE)
+    assert not found[code].is_met
+    assert word(list(found.values())) == "not enough"
+
+
+def test_two_bar_below_the_cut_out_is_just_enough() -> None:
+    assert judged(case(), state(high_side_pa=26e5 + ATMOSPHERE_PA), IDLE)["head"].is_met
+
+
+def test_coolant_over_its_limit_fails_and_an_electric_car_has_none() -> None:
+    hot = judged(case(coolant_c={"idle": 109.0}), state(), IDLE)
+    assert not hot["coolant"].is_met
+    assert "coolant" not in judged(case(is_electric=True), state(), IDLE)
+
+
+def test_a_dynamo_that_gives_nothing_at_idle_empties_the_battery() -> None:
+    # 34 A for 15 min are 8.5 A·h of 30
+    one = case(charging_curve=((800, 0), (1500, 20)), battery_ah=30.0)
+    volts, enough, sentence = battery_v(Point(one, IDLE))
+    assert volts is not None and volts < 12.2
+    assert not enough and "34" in sentence
+    assert not judged(one, state(), IDLE)["battery"].is_met
+
+
+@pytest.mark.parametrize("change", [{"system_voltage_v": 6.0}, {"positive_earth": True}])
+def test_a_supply_that_does_not_fit_fails_everywhere(change: dict[str, Any]) -> None:
+    for duty in (CRUISE, TOWN, IDLE):
+        found = judged(case(**change), state(), duty)
+        assert not found["supply"].is_met
+        assert "convert" in found["supply"].sentence
+
+
+def test_no_criterion_no_failure() -> None:
+    assert word([]) == "strong enough"
