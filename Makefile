@@ -14,7 +14,7 @@ SEEDS := -p randomly --randomly-seed=$(SEED) --hypothesis-seed=$(SEED)
 export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
 
 .NOTPARALLEL:
-.PHONY: help run test tests-only no-journeys journeys check format benchmark lock clean machine free-port
+.PHONY: help run test tests-only tests-database no-journeys journeys check format benchmark lock clean machine free-port
 
 help:  ## list the commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1: /p' Makefile
@@ -31,6 +31,9 @@ endif
 
 tests-only: machine .venv/dev.stamp  ## run the tests that need no browser
 	@$(PYTEST) -n 2 $(SEEDS)
+
+tests-database: machine .venv/dev.stamp  ## run those of them that touch a database, such as on a second one
+	@$(PYTEST) -n 2 $(SEEDS) --only-database
 
 no-journeys:
 	@echo "journeys: not run, no Chromium"

@@ -20,6 +20,28 @@ hypothesis_settings.register_profile("suite", deadline=None, database=None, prin
 hypothesis_settings.load_profile("suite")
 
 
+TOUCHES_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"}
+
+
+def pytest_addoption(parser):
+    """Tests that touch no database give the same answer on any; a run on a second database may leave them out."""
+    parser.addoption("--only-database", action="store_true", help="run the tests that touch a database only")
+
+
+def pytest_collection_modifyitems(config, items):
+    """Keep what `--only-database` asks for; pytest then counts the others as deselected."""
+    if not config.getoption("--only-database"):
+        return
+    kept, left = [], []
+    for item in items:
+        touches = item.get_closest_marker("django_db") or TOUCHES_A_DATABASE & set(
+            getattr(item, "fixturenames", ())
+        )
+        (kept if touches else left).append(item)
+    items[:] = kept
+    config.hook.pytest_deselected(items=left)
+
+
 def pytest_report_header(config):
     """Say in the first lines which database the run is on."""
     from django.conf import settings

@@ -215,6 +215,11 @@ class ResolvedKit:
         return tuple(f for f in self.findings if f.severity == "blocks")
 
     @property
+    def law(self) -> tuple[Finding, ...]:
+        """What the rules of its markets say of it without forbidding it."""
+        return tuple(f for f in self.findings if f.code.startswith("market-") and f.severity != "blocks")
+
+    @property
     def minutes(self) -> float:
         """Minutes of all steps that state them."""
         return sum(step.minutes_min or 0.0 for step in self.steps)

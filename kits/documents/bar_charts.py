@@ -20,8 +20,9 @@ from kits.sizing.topics.figure import Bar, Picture
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_EDGE_PX, _TEXT_LINE_PX, _BAR_PX, _GAP_PX = 10.0, 17.0, 18.0, 9.0
+_EDGE_PX, _TEXT_LINE_PX, _BAR_PX, _GAP_PX = 10.0, 17.0, 18.0, 12.0
 _NARROW_PX = 500
+MARK = "limit or aim"
 
 
 def bars(picture: Picture, inks: Inks, width_px: int) -> str:
@@ -32,7 +33,7 @@ def bars(picture: Picture, inks: Inks, width_px: int) -> str:
     heights = [_TEXT_LINE_PX * len(lines) + _BAR_PX + _GAP_PX for _, lines in rows]
     has_marks = any(bar.mark is not None for bar in picture.bars)
     mark_style = {"color": inks.ink, "linewidth": 2.4}
-    key, key_px = laid_out([KeyEntry("limit", line=mark_style)] if has_marks else [], width_px)
+    key, key_px = laid_out([KeyEntry(MARK, line=mark_style)] if has_marks else [], width_px)
     x_label = wrapped(picture.x_label, room_px)
     top_px, bottom_px = 8.0 + key_px, 34.0 + _TEXT_LINE_PX * len(x_label)
     plot_px = sum(heights)
@@ -101,17 +102,17 @@ def _draw_bar(axes: Axes, inks: Inks, bar: Bar, lines: tuple[str, ...], top: flo
         axes.text(
             left, top + _TEXT_LINE_PX * (number + 0.5), line, fontsize=TEXT_PX, color=inks.ink, va="center_baseline"
         )  # fmt: skip
-    y = top + _TEXT_LINE_PX * len(lines)
+    y = top + _TEXT_LINE_PX * len(lines) + 3.0
     tone, hatch = inks.fills[2]
     axes.add_artist(
         Rectangle(
             (0.0, y), bar.value, _BAR_PX, facecolor=tone, edgecolor=inks.ink, hatch=hatch, linewidth=1.0
         )
     )
-    axes.plot([0.0, 0.0], [y - 3.0, y + _BAR_PX + 3.0], color=inks.ink, linewidth=1.2, zorder=3)
+    axes.plot([0.0, 0.0], [y, y + _BAR_PX], color=inks.ink, linewidth=1.2, zorder=3)
     start = max(bar.value, 0.0) + 8.0 * per_px
     if bar.mark is not None:
-        axes.plot([bar.mark] * 2, [y - 3.0, y + _BAR_PX + 3.0], color=inks.ink, linewidth=2.4, zorder=4)
+        axes.plot([bar.mark] * 2, [y - 2.0, y + _BAR_PX + 2.0], color=inks.ink, linewidth=2.4, zorder=4)
         wide = (text_width_px(bar.text) + 8.0) * per_px
         if start - 8.0 * per_px <= bar.mark <= start + wide:
             start = bar.mark + 8.0 * per_px

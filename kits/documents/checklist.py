@@ -65,6 +65,7 @@ class Checklist:
     cautions: tuple[str, ...]
     zones: tuple[ZoneBlock, ...]
     total_time: str
+    law: tuple[Finding, ...] = ()
 
     @property
     def steps(self) -> tuple[ChecklistStep, ...]:
@@ -90,7 +91,13 @@ def checklist(kit: ResolvedKit, by: str) -> Checklist:
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
-        title_block(kit, "Installation checklist", by), charge, kit.blocking, GENERAL, zones, _time(kit)
+        title_block(kit, "Installation checklist", by),
+        charge,
+        kit.blocking,
+        GENERAL,
+        zones,
+        _time(kit),
+        kit.law,
     )
 
 

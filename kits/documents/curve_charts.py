@@ -39,7 +39,8 @@ _WIDTHS = {"main": 2.2, "other": 1.6, "thin": 1.0}
 _PLOT_PX, _NARROW_PLOT_PX = 300.0, 240.0
 _EDGE_PX, _TEXT_LINE_PX = 10.0, 17.0
 _LONGEST_NAME_PX = 190.0
-_LEADER_FROM_PX, _FROM_LINE_PX = 16.0, 14.0
+_LEADER_FROM_PX, _FROM_LINE_PX, _TOGETHER_PX = 16.0, 14.0, 4.0
+_SHORT = 6
 
 
 @dataclass(frozen=True)
@@ -199,17 +200,15 @@ class _Names:
         edges = (2.0, 2.0, frame.width_px - 2.0, frame.height_px - 2.0)
         self._ground = Ground(edges, np.concatenate([*self._drawn, np.zeros((0, 2))]))
         self._room_px = min(_LONGEST_NAME_PX, 0.42 * frame.width_px)
-        at = [frame.place(spot) for spot in picture.spots]
+        labels, at = _joined([(spot.label, frame.place(spot)) for spot in picture.spots])
         self._ground.taken += [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
-        named = [self._at_spot(spot.label, at, i) for i, spot in enumerate(picture.spots)]
-        self.numbered = None in named
-        if self.numbered:
-            # all are numbered as soon as one has no room: half of them named would be read wrongly
+        named = [self._at_spot(label, at, i) for i, label in enumerate(labels)]
+        # all are numbered as soon as one has no room: half of them named would be read wrongly
+        self.numbered = labels if None in named and max(map(len, labels)) > _SHORT else []
+        if None in named:
             self._ground.taken = [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
-            named = [
-                self._at_spot(str(i + 1), at, i) or _Name((str(i + 1),), (x, y, x, y))
-                for i, (x, y) in enumerate(at)
-            ]
+            short = [str(n) for n in range(1, len(labels) + 1)] if self.numbered else labels
+            named = [self._at_spot(label, at, i, crowded=True) for i, label in enumerate(short)]
         self.spots = [found for found in named if found is not None]
         heavy = sum(line.weight != "thin" for line in picture.lines)
         self.lines = [
@@ -225,9 +224,15 @@ class _Names:
         box = self._ground.place(at, width, _TEXT_LINE_PX * len(lines) - 2, others)
         return None if box is None else (lines, box)
 
-    def _at_spot(self, label: str, at: Sequence[tuple[float, float]], index: int) -> _Name | None:
+    def _at_spot(
+        self, label: str, at: Sequence[tuple[float, float]], index: int, *, crowded: bool = False
+    ) -> _Name | None:
+        """The name of a place; a crowded one gets the best there is, even one on a line or near another place."""
         others = np.array([place for i, place in enumerate(at) if i != index]).reshape(-1, 2)
         found = self._put(label, [at[index]], others)
+        if found is None and crowded:
+            x, y = at[index]
+            found = self._put(label, [at[index]], others[:0]) or ((label,), (x + 9, y - 8, x + 19, y + 8))
         if found is None:
             return None
         far = float(apart_px(np.array([at[index]]), found[1])[0]) > _LEADER_FROM_PX
@@ -248,6 +253,22 @@ class _Names:
         return _Name(*found)
 
 
+def _joined(
+    spots: Sequence[tuple[str, tuple[float, float]]],
+) -> tuple[list[str], list[tuple[float, float]]]:
+    """Labels and places, px; places that fall together on the drawing have one name: "3, 4"."""
+    labels: list[str] = []
+    at: list[tuple[float, float]] = []
+    for label, (x, y) in spots:
+        same = next((i for i, (a, b) in enumerate(at) if math.hypot(a - x, b - y) < _TOGETHER_PX), None)
+        if same is None:
+            labels.append(label)
+            at.append((x, y))
+        elif label not in labels[same].split(", "):
+            labels[same] += f", {label}"
+    return labels, at
+
+
 def _key(picture: Picture, inks: Inks, names: _Names) -> list[KeyEntry]:
     """What the key has to say: lines without a name of their own, bands, and numbered places."""
     found = [
@@ -258,8 +279,7 @@ def _key(picture: Picture, inks: Inks, names: _Names) -> list[KeyEntry]:
         if named is None and line.label
     ]
     found += [KeyEntry(band.label, fill=_fill(inks, i)) for i, band in enumerate(picture.bands)]
-    if names.numbered:
-        found += [KeyEntry(spot.label, number=str(n)) for n, spot in enumerate(picture.spots, 1)]
+    found += [KeyEntry(label, number=str(n)) for n, label in enumerate(names.numbered, 1)]
     return found
 
 

@@ -9,8 +9,12 @@ from vehicles.physics.arrays import FloatArray
 
 Box = tuple[float, float, float, float]
 """left, lower, right and upper edge"""
-_SIDES = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
-_REACHES_PX = (10.0, 20.0, 34.0)
+# right and left of the place; above and below it, centred or drawn to one side; at the corners
+_SIDES = (
+    (1, 0, 0.0), (-1, 0, 0.0), (0, 1, 0.5), (0, -1, 0.5), (0, 1, 0.1), (0, 1, 0.9), (0, -1, 0.1), (0, -1, 0.9),
+    (1, 1, 0.0), (-1, 1, 0.0), (1, -1, 0.0), (-1, -1, 0.0),
+)  # fmt: skip
+_REACHES_PX = (10.0, 20.0, 34.0, 52.0, 72.0)
 _LINE_COST, _FAR_COST = 1.0, 0.4
 
 
@@ -71,8 +75,8 @@ def _candidates(
 ) -> Iterable[tuple[FloatArray, Box, float]]:
     for order, (x, y) in enumerate(at):
         for ring, reach in enumerate(_REACHES_PX):
-            for side, (right, up) in enumerate(_SIDES):
-                left = x + reach if right > 0 else x - reach - width_px if right < 0 else x - width_px / 2
+            for side, (right, up, share) in enumerate(_SIDES):
+                left = x + reach if right > 0 else x - reach - width_px if right < 0 else x - width_px * share
                 low = y + reach if up > 0 else y - reach - height_px if up < 0 else y - height_px / 2
                 box = (left, low, left + width_px, low + height_px)
                 yield np.array([[x, y]]), box, _FAR_COST * (3 * order + 2 * ring) + 0.02 * side

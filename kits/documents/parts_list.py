@@ -85,6 +85,7 @@ class PartsList:
     hoses: tuple[Hose, ...]
     wires: tuple[Wire, ...]
     blocking: tuple[Finding, ...]
+    law: tuple[Finding, ...] = ()
 
     @property
     def rows(self) -> tuple[PartsRow, ...]:
@@ -135,6 +136,7 @@ def parts_list(kit: ResolvedKit, by: str) -> PartsList:
         kit.hoses,
         kit.wires,
         kit.blocking,
+        kit.law,
     )
 
 

@@ -16,7 +16,7 @@ from kits.documents.title_block import TitleBlock
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
 from kits.sizing.explain import Explanation, explanation_of, named
 from kits.sizing.record import DutyAnswer, SizingRecord
-from kits.sizing.topics.figure import Figure, Picture, Remark, Table, Topic
+from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Table, Topic
 from vehicles.physics.quantities import celsius, format_number, kw
 
 WHAT = "Sizing report"
@@ -41,11 +41,15 @@ class PictureOnPaper:
 
 @dataclass(frozen=True)
 class Method:
-    """The figures one function gave, with what its docstring says: (part, text) in order."""
+    """The figures one function gave, with what its docstring says: (part, text) in order.
+
+    `shared` are the inputs that all its figures have; each figure is left with its own.
+    """
 
     what: str
     told: tuple[tuple[str, str], ...]
     figures: tuple[Figure, ...]
+    shared: tuple[Input, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,14 +112,14 @@ def _governing(record: SizingRecord) -> tuple[tuple[str, str], ...]:
         return ()
     return (
         ("Duty point", duty.name),
+        ("Limited by", duty.limit or NONE),
         ("Load, total", _kw(duty.load_w)),
-        ("of it dry", _kw(duty.load_sensible_w)),
+        ("Load, dry", _kw(duty.load_sensible_w)),
         ("Capacity, total", _kw(duty.capacity_w)),
-        ("of it dry", _kw(duty.capacity_sensible_w)),
+        ("Capacity, dry", _kw(duty.capacity_sensible_w)),
         ("Cabin asked for", _celsius(duty.target_c)),
         ("Cabin it holds", _celsius(duty.holds_c)),
         ("Air at the vents", _celsius(duty.vent_c)),
-        ("Limited by", duty.limit or NONE),
     )
 
 
@@ -201,9 +205,13 @@ def _methods(figures: Sequence[Figure]) -> tuple[Method, ...]:
 
 
 def _method(reference: str, figures: tuple[Figure, ...]) -> Method:
+    shared = tuple(one for one in figures[0].inputs if all(one in f.inputs for f in figures[1:]))
+    if len(figures) == 1:
+        shared = ()
+    own = tuple(replace(f, inputs=tuple(one for one in f.inputs if one not in shared)) for f in figures)
     function = named(reference)
     if function is None:
-        return Method("This program no longer has the calculation; size again.", (), figures)
+        return Method("This program no longer has the calculation; size again.", (), own, shared)
     why: Explanation = explanation_of(function)
-    told = ((part.capitalize(), str(getattr(why, part))) for part in PARTS_TOLD)
-    return Method(why.what, tuple((part, text) for part, text in told if text), figures)
+    told = ((part.capitalize(), str(getattr(why, part)).rstrip(".")) for part in PARTS_TOLD)
+    return Method(why.what, tuple((part, text) for part, text in told if text), own, shared)

@@ -68,6 +68,7 @@ class SizingSheet:
     lever_source: str = ""
     assumed: tuple[str, ...] = ()
     blocking: tuple[Finding, ...] = ()
+    law: tuple[Finding, ...] = ()
 
 
 def sizing_sheet(
@@ -80,7 +81,7 @@ def sizing_sheet(
     title, as_of = title_block(kit, "Sizing sheet", by), _as_of(sized_at, is_stale)
     if record is None:
         why = "Nobody has sized this fitment yet: run the sizing."
-        return SizingSheet(title, "not sized", as_of, missing=(why,), blocking=kit.blocking)
+        return SizingSheet(title, "not sized", as_of, missing=(why,), blocking=kit.blocking, law=kit.law)
     bars = duty_bars(record)
     names = {duty.code: duty.name for duty in record.duties}
     return SizingSheet(
@@ -101,6 +102,7 @@ def sizing_sheet(
         lever_source="; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
         assumed=record.assumed,
         blocking=kit.blocking,
+        law=kit.law,
     )
 
 

@@ -187,6 +187,7 @@ def _about(book: Any, document: PartsList) -> None:
         ("Charge", charge.in_one_line),
         ("Oil", f"{charge.oil}, {charge.oil_amount}"),
         *(("Not for production", finding.sentence) for finding in document.blocking),
+        *(("Market", finding.sentence) for finding in document.law),
     ]
     _sheet(book, "About", ("Field", "Value"), rows, document)
 

@@ -17,7 +17,7 @@ PURPOSES: Final[Mapping[str, str]] = {
     "Layers": "What a surface is made of, from outside to inside, in place of its U.",
     "Openings": "What is open while driving: windows without glass, an open back.",
     "Powertrains": "Engines or motors: idle speed, pulley, battery, limits.",
-    "Pulleys": "Where each pulley of a belt stands, seen from the front.",
+    "Pulleys": "Where each pulley stands, seen from the front. The belt's order counts from 1, a second one's from 11.",
     "Charging": "What dynamo or alternator gives at an engine speed.",
     "Car loads": "What the car itself draws, by day, by night, in rain.",
     "Engine side": "How warm bulkhead, tunnel, floor and lid get. A better value is another row.",

@@ -21,6 +21,7 @@ LARGEST_CHARGE_G = 20_000.0
 MOST_AIR_M3_H = 3_000.0
 MOST_STATIC_PA = 3_000.0
 MOST_MOTOR_V = 60.0
+COLDEST_AIR_C, WARMEST_AIR_C = -40.0, 70.0
 
 
 def _check_between(name: str, value: float, most: float, unit: str) -> None:
@@ -139,6 +140,10 @@ def record_air_trial(
     _check_between("air flow", airflow_m3_h, MOST_AIR_M3_H, "m³/h")
     _check_between("pressure rise", blower_static_pa, MOST_STATIC_PA, "Pa")
     _check_between("voltage", motor_voltage_v, MOST_MOTOR_V, "V")
+    if not COLDEST_AIR_C <= air_c <= WARMEST_AIR_C:
+        raise ValidationError(
+            f"The air must be from {COLDEST_AIR_C:g} to {WARMEST_AIR_C:g} °C; it is {air_c:g}."
+        )
     with transaction.atomic():
         stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
@@ -147,7 +152,6 @@ def record_air_trial(
             motor_voltage_v=motor_voltage_v, air_c=air_c, origin_kind=origin_kind, origin_source=origin_source,
             origin_by=str(actor), origin_on=on, origin_instrument=instrument, origin_uncertainty=uncertainty,
         )  # fmt: skip
-        row.full_clean()
         _refuse_what_the_blower_cannot(row, on)
         _add(row, fitment, actor, f"air trial: {airflow_m3_h:g} m³/h at {blower_static_pa:g} Pa", stamp)
     _size(timezone.now(), on, [_key_of(fitment)])
@@ -176,7 +180,9 @@ def _key_of(fitment: Fitment) -> Key:
     return fitment.kit.code, fitment.variant.line.code, fitment.variant.code
 
 
-def _add(row: RouteLength | ChargeRecord | AirTrial, fitment: Fitment, actor: Actor, reason: str, stamp: int) -> None:
+def _add(
+    row: RouteLength | ChargeRecord | AirTrial, fitment: Fitment, actor: Actor, reason: str, stamp: int
+) -> None:
     """Write a row of the fitment, its new version with the reason, and the stamp; inside a transaction."""
     row.full_clean()
     row.save()

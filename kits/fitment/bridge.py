@@ -24,6 +24,7 @@ from kits.fitment.fitment_checks import (
     trial_findings,
 )
 from kits.fitment.models import AirTrial, ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
+from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
 from kits.sizing.air_path import TrialPoint
 from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
@@ -108,6 +109,7 @@ def fitment_rows() -> QuerySet[Fitment]:
         "variant__powertrain__pulleys",
         Prefetch("route_lengths", RouteLength.objects.select_related("route")),
         "charges",
+        "plateau_steps",
         "air_trials",
     )
 
@@ -233,7 +235,7 @@ def size_catalogue(catalogue: Catalogue) -> list[Sized]:
     ]
     sized = iter(zip(cases, size(cases), strict=True))
     return [
-        _sized(fitment, kit, _not_sized(gaps) if plant is None else _with_topics(kit, *next(sized)))
+        _sized(fitment, kit, _not_sized(gaps) if plant is None else _with_topics(fitment, kit, *next(sized)))
         for (fitment, kit), (plant, gaps) in zip(resolved, plants, strict=True)
     ]
 
@@ -243,8 +245,9 @@ def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized
     return Sized(fitment.row.pk, record, sum(finding.severity == "blocks" for finding in found))
 
 
-def _with_topics(kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
-    return replace(record, topics=topics_of(Context(kit, case, record)))
+def _with_topics(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
+    trials = trials_of(fitment.row.plateau_steps.all())
+    return replace(record, topics=topics_of(Context(kit, case, record, trials)))
 
 
 def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
@@ -261,7 +264,7 @@ def case_of(fitment: FitmentRow, plant: Plant) -> Case:
         reserve = duty_set.reserve_calibrated_share if row.calibrated else duty_set.reserve_estimated_share
     mounting = Mounting(
         row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
-        row.blower_voltage_v, row.calibrated, *_air_trial(row),
+        row.blower_voltage_v, row.calibrated, *_air_trial(row), row.condenser_place,
     )  # fmt: skip
     tried = with_trial(plant, mounting.air_trial)
     return Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve)

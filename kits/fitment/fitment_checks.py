@@ -103,7 +103,7 @@ def _duties(offer: Offer) -> Iterator[Finding]:
 
 
 def _law(rule: Rule, car: VariantSpec, category: str, gas: str) -> Iterator[Finding]:
-    cited = f"{rule.text.rstrip('.')} ({rule.source}). Local law prevails."
+    cited = f"{rule.text.rstrip('.')} ({_in_force(rule)}{rule.source}). Local law prevails."
     name = f"Rule {rule.code} of the market {rule.market}"
     if rule.category and not category and rule.effect == "forbids":
         sentence = f"{name} depends on the vehicle category, which is not recorded: {cited}"
@@ -115,8 +115,18 @@ def _law(rule: Rule, car: VariantSpec, category: str, gas: str) -> Iterator[Find
         whom = f"a vehicle of category {category}" if rule.category else "any vehicle"
         sentence = f"{name} forbids {gas} in {whom}: {cited}"
         yield Finding("market-forbids", "blocks", "kit", sentence, row("Kits", "refrigerant"))
-    elif rule.effect == "informs" and (rule.refrigerant or rule.above_gwp is not None):
+    elif rule.effect == "asks":
+        mend = Mend("Market rules", "text", (rule.market, rule.code))
+        yield Finding("market-asks", "notes", "kit", f"{name} asks: {cited}", mend)
+    elif rule.refrigerant or rule.above_gwp is not None:
         yield Finding("market-informs", "notes", "kit", f"{name}: {cited}", row("Kits", "refrigerant"))
+
+
+def _in_force(rule: Rule) -> str:
+    """The dates of a rule in words; nothing where none is stated."""
+    told = [f"from {rule.start:%Y-%m-%d}"] if rule.start else []
+    told += [f"until {rule.end:%Y-%m-%d}"] if rule.end else []
+    return f"in force {' '.join(told)}; " if told else ""
 
 
 def circuit_volume_ml(kit: ResolvedKit, parts: Mapping[str, PartSpec]) -> float | None:

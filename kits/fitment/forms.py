@@ -10,6 +10,30 @@ LONGEST_MM = 20_000
 LARGEST_G = 20_000
 
 
+def number_field(
+    label: str, unit: str, low: float, high: float, help_text: str = "", *, required: bool = True
+) -> forms.FloatField:
+    """A number with its unit; beyond its range it is no reading but a slip."""
+    said = unit.replace("%", "%%")  # the sentences go through a formatting of their own
+    field = forms.FloatField(
+        label=label, min_value=low, max_value=high, required=required, help_text=help_text,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": f"Type a number in {said}.", "invalid": f"This is no number; type one in {said}.",
+            "min_value": f"Below {low:,g} {said} can’t be right; is it in {said}?",
+            "max_value": f"Above {high:,g} {said} can’t be right; is it in {said}?",
+        },
+    )  # fmt: skip
+    field.unit = unit
+    return field
+
+
+def with_units(form: forms.BaseForm, *names: str) -> list[tuple[Any, str]]:
+    """Fields of a form, each with its unit; without names all that are seen."""
+    fields = [form[name] for name in names if name in form.fields] if names else form.visible_fields()
+    return [(field, getattr(field.field, "unit", "")) for field in fields]
+
+
 class RouteLengthForm(forms.Form):
     """A length of a route, with how it was taken; refuses what no car can have."""
 

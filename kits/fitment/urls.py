@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from kits.fitment import views
+from kits.fitment.market import views as market_views
 from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
 
 FITMENT = "fitments/<code:kit>/<code:line>/<code:variant>/"
@@ -10,10 +11,14 @@ FITMENT = "fitments/<code:kit>/<code:line>/<code:variant>/"
 urlpatterns = [
     path("fit/", views.fit_table, name="fit-table"),
     path("fit/size-again/", views.size_again, name="size-again"),
+    path("markets/<code:code>/", market_views.market, name="market"),
     path(FITMENT, views.fitment_sheet, name="fitment-sheet"),
     path(f"{FITMENT}lengths/<code:route>/", views.record_route_length, name="record-route-length"),
     path(f"{FITMENT}calculations/", views.calculations, name="calculations"),
     path(f"{FITMENT}charge/", views.record_charge, name="record-charge"),
+    path(f"{FITMENT}air/", include("kits.fitment.air.urls")),
     path(f"{FITMENT}notes/", views.write_note, name="write-note"),
     path(f"{FITMENT}study/", include("kits.fitment.study.urls")),
+    path(f"{FITMENT}readings/", include("kits.fitment.readings.urls")),
+    path(f"{FITMENT}plateau/", include("kits.fitment.plateau.urls")),
 ]

@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED, BalanceInput, Marks, Status, mark_inputs
-from kits.sizing.balance_search import APART_K, LEAST_THROTTLE, Search
-from kits.sizing.cycle import Cycle, coil_side, cycle
-from kits.sizing.evaporator import coil
+from kits.sizing.balance_search import LOOSE, TIGHT, Condensing, Search, estimate_c
+from kits.sizing.cycle import Cycle, coil_heat_w, coil_side, cycle
+from kits.sizing.evaporator import bypass_factor, coil
 from kits.sizing.refrigerant import Refrigerant, refrigerant
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 
@@ -26,9 +26,19 @@ EVAPORATING_RANGE_C = (-30.0, 30.0)
 LEAST_CONDENSING_C = 20.0
 LEAST_LIFT_K = 3.0
 PRESSURE_RATIO_RANGE = (1.05, 15.0)
+BEYOND_RATIO = 1.05
+"""A suction valve is looked for up to so many times the largest pressure ratio."""
 EFFICIENCY_RANGE = (0.05, 1.0)
 LARGEST_DISCHARGE_C = 160.0
-START_LIFT_K = 20.0
+APART_K = 1e-3
+"""Fins are looked for up to this far below the coil's air, where they take next to nothing."""
+DECIDED = 10.0
+"""The pump's surplus is sure where it is so many times larger than the heat's error."""
+PROBE_K = 4.0
+PROBES = (0.15, 0.35, 0.6, 0.85)
+"""Where fins are tried between the freeze limit and the coil's air, if the guard has no state."""
+DENSITY_1_K, SUCTION_1_K, HEAD_1_K = 0.034, 0.033, 0.024
+"""About the growth of suction density, suction and head pressure per kelvin; only to begin somewhere."""
 CLOSED = 1e-7
 """Relative error of flow and heat up to which a point counts as solved."""
 
@@ -137,91 +147,155 @@ def solve_point(refrigerant_name: str, **inputs: Any) -> BalanceResult:
 
 def _solve(gas: Refrigerant, x: BalanceInput, marks: Marks) -> dict[str, FloatArray]:
     search = Search(gas, x)
-    at = _freeze_guard(search)
-    _full_flow(search, np.flatnonzero(~at.frozen), at)
-    frozen = np.flatnonzero(at.frozen)
-    mode = x.freeze_mode[frozen]
-    _cycling(search, frozen[mode == "cycling"], at)
-    _suction_regulated(search, frozen[mode == "suction-regulated"], at)
-    _speed_controlled(search, frozen[mode == "speed-controlled"], at)
+    at, guard = _freeze_guard(search)
+    full = np.flatnonzero(~at.frozen)
+    if full.size:
+        _full_flow(search, full, at, guard)
+    for mode, control in _CONTROLS.items():
+        rows = np.flatnonzero(at.frozen & (x.freeze_mode == mode))
+        if rows.size:
+            control(search, rows, at, guard.take(rows))
     numbers, state = _states(search, at)
     _mark_results(gas, x, at, numbers, state, marks)
     return numbers
 
 
-def _freeze_guard(search: Search) -> _Operating:
+def _freeze_guard(search: Search) -> tuple[_Operating, Condensing]:
     """Fins at the freeze limit: condensing temperature, and whether the compressor could pump more."""
     x, every = search.x, np.arange(search.count)
-    condensing_c, too_hot = search.condensing(search.at_speed, x.speed_rpm, every)
-    state = search.at_speed(x.speed_rpm, condensing_c, every)
-    return _Operating(
+    found = search.condensing(search.at_speed, x.speed_rpm, every, LOOSE)
+    # where the pump lacks by far, a rough condensing temperature shows it
+    close = np.flatnonzero(found.pumped > 1 - DECIDED * LOOSE)
+    if close.size:
+        near = found.take(close)
+        finer = search.condensing(search.at_speed, x.speed_rpm[close], close, TIGHT, near)
+        for whole, some in zip(found, finer, strict=True):
+            whole[close] = some
+    at = _Operating(
         surface_c=x.freeze_surface_c.copy(),
-        condensing_c=condensing_c,
+        condensing_c=found.condensing_c,
         speed_rpm=x.speed_rpm.copy(),
         throttle=np.ones(search.count),
         duty=np.ones(search.count),
-        frozen=~too_hot & (state.pump_kg_s >= state.flow_kg_s),
-        too_hot=too_hot,
+        frozen=~found.too_hot & (found.pumped >= 1),
+        too_hot=found.too_hot.copy(),
     )
+    return at, found
 
 
-def _full_flow(search: Search, rows: IntArray, at: _Operating) -> None:
+def _full_flow(search: Search, rows: IntArray, at: _Operating, guard: Condensing) -> None:
     x = search.x
     lower, upper = x.freeze_surface_c[rows], x.air_in_c[rows] - APART_K
-    # where the guard has no state (a condenser too small for it, lines that choke) begin in the middle
-    hot = at.too_hot[rows]
-    start = np.where(hot, (lower + upper) / 2, lower)
-    condensing_start = np.where(hot, x.cond_air_in_c[rows] + START_LIFT_K, at.condensing_c[rows])
+    share, fall_k = _warmer_fins(search, rows, guard.take(rows))
+    start = np.minimum(lower + share * fall_k, upper)
+    condensing_start = x.cond_air_in_c[rows] + guard.lift_k[rows] * (1 - share)
+    hot = np.flatnonzero(guard.too_hot[rows])
+    if hot.size:
+        start[hot], condensing_start[hot] = _probed(search, lower[hot], upper[hot], rows[hot])
     pair = search.pair(search.full_flow, lower, upper, start, condensing_start, rows)
     at.surface_c[rows], at.condensing_c[rows], at.too_hot[rows] = pair
 
 
-def _cycling(search: Search, rows: IntArray, at: _Operating) -> None:
+def _warmer_fins(search: Search, rows: IntArray, guard: Condensing) -> tuple[FloatArray, FloatArray]:
+    """Share of its heat that the coil loses until the pump keeps up, and the kelvin in which it loses all.
+
+    A simple model to begin with: heat falls in a straight line, the pump's flow grows exponentially with it.
+    """
+    plants, side, _ = search.take(rows)
+    freeze_c = search.x.freeze_surface_c[rows]
+    warmer = coil_heat_w(plants, freeze_c + PROBE_K)
+    range_k = search.x.air_in_c[rows] - freeze_c
+    fall_k = np.minimum(PROBE_K * side.heat_w / np.maximum(side.heat_w - warmer, 1e-6), range_k)
+    effect = np.clip(guard.ratio_effect, 0.0, 3.0)
+    evaporating_k = fall_k + side.heat_w / plants.evap_ua_ref_w_k
+    growth = evaporating_k * (DENSITY_1_K + effect * SUCTION_1_K) + effect * HEAD_1_K * guard.lift_k
+    lacking = -np.log(np.clip(guard.pumped, 1e-3, 1.0))
+    # growth·z - ln(1 - z) = lacking is convex, and begun beyond its root
+    share = lacking / (growth + 1)
+    for _ in range(3):
+        share = np.clip(share, 0.0, 0.99)
+        share = share - (growth * share - np.log1p(-share) - lacking) / (growth + 1 / (1 - share))
+    return np.clip(share, 0.0, 0.99), fall_k
+
+
+def _probed(
+    search: Search, lower: FloatArray, upper: FloatArray, rows: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """Fin and condensing temperature to begin with where the guard has no state.
+
+    With fins at the freeze limit such a plant would be far too hot, or its lines choke. Looked for between
+    the first of a few warmer fin temperatures at which the pump moves enough, and the one before.
+    """
+    plants, _, speed = search.take(rows)
+    probes = []
+    for share in PROBES:
+        surface_c = lower + share * (upper - lower)
+        side = coil_side(search.gas, plants, surface_c)
+        condensing_c = np.minimum(estimate_c(plants, side), search.ceiling_c)
+        state = cycle(search.gas, plants, side, condensing_c, speed)
+        probes.append((surface_c, condensing_c, np.clip(state.pump_kg_s / state.flow_kg_s, 0.0, 2.0)))
+    surfaces_c, temperatures_c, pumped = (np.stack(values) for values in zip(*probes, strict=True))
+    enough, column = pumped >= 1, np.arange(rows.size)
+    after = np.maximum(np.where(enough.any(axis=0), np.argmax(enough, axis=0), len(PROBES) - 1), 1)
+    near, far = (after - 1, column), (after, column)
+    rise = pumped[far] - pumped[near]
+    share = np.clip((1 - pumped[near]) / np.where(rise > 0, rise, 1.0), 0.0, 1.0)
+    first, second = (v[near] + share * (v[far] - v[near]) for v in (surfaces_c, temperatures_c))
+    return first, second
+
+
+def _cycling(search: Search, rows: IntArray, at: _Operating, found: Condensing) -> None:
     """The compressor runs part of the time; flow, states and power are means over the cycle."""
-    state = search.at_speed(at.speed_rpm[rows], at.condensing_c[rows], rows)
-    at.duty[rows] = state.flow_kg_s / state.pump_kg_s
+    at.duty[rows] = 1 / found.pumped
 
 
-def _suction_regulated(search: Search, rows: IntArray, at: _Operating) -> None:
-    """A valve throttles the suction until the pump moves no more than the coil evaporates."""
-    state = search.at_speed(at.speed_rpm[rows], at.condensing_c[rows], rows)
-    one = np.ones(rows.size)
-    guess = np.clip(state.flow_kg_s / state.pump_kg_s, 2 * LEAST_THROTTLE, 1.0)
-    pair = search.pair(search.throttled, LEAST_THROTTLE * one, one, guess, at.condensing_c[rows], rows)
+def _suction_regulated(search: Search, rows: IntArray, at: _Operating, guard: Condensing) -> None:
+    """A valve throttles the suction until the pump moves no more than the coil evaporates.
+
+    The pressure ratio only grows by that, so a valve that would leave its range is looked at no further.
+    """
+    guess = (1 / guard.pumped + guard.ratio_effect) / (1 + guard.ratio_effect)
+    least = np.minimum(guard.ratio / (BEYOND_RATIO * PRESSURE_RATIO_RANGE[1]), 1.0)
+    pair = search.pair(search.throttled, least, np.ones(rows.size), guess, at.condensing_c[rows], rows)
     at.throttle[rows], at.condensing_c[rows], at.too_hot[rows] = pair
 
 
-def _speed_controlled(search: Search, rows: IntArray, at: _Operating) -> None:
+def _speed_controlled(search: Search, rows: IntArray, at: _Operating, guard: Condensing) -> None:
     """The speed falls until pump and coil agree; at the lowest speed the compressor cycles."""
     slow = search.x.speed_min_rpm[rows]
-    condensing_c, too_hot = search.condensing(search.at_speed, slow, rows)
-    state = search.at_speed(slow, condensing_c, rows)
-    still_more = state.pump_kg_s >= state.flow_kg_s
-    low = rows[still_more]
-    at.speed_rpm[low], at.condensing_c[low] = slow[still_more], condensing_c[still_more]
-    at.too_hot[low] = too_hot[still_more]
-    _cycling(search, low, at)
-    between = rows[~still_more]
-    state = search.at_speed(at.speed_rpm[between], at.condensing_c[between], between)
-    fast, slow = at.speed_rpm[between], slow[~still_more]
-    guess = fast * state.flow_kg_s / state.pump_kg_s
+    found = search.condensing(search.at_speed, slow, rows, TIGHT, guard)
+    more, less = np.flatnonzero(found.pumped >= 1), np.flatnonzero(~(found.pumped >= 1))
+    low, held = rows[more], found.take(more)
+    at.speed_rpm[low], at.condensing_c[low], at.too_hot[low] = slow[more], held.condensing_c, held.too_hot
+    _cycling(search, low, at, held)
+    between = rows[less]
+    fast, slow = at.speed_rpm[between], slow[less]
+    guess = fast / guard.pumped[less]
     pair = search.pair(search.at_speed, slow, fast, guess, at.condensing_c[between], between)
     at.speed_rpm[between], at.condensing_c[between], at.too_hot[between] = pair
+
+
+_CONTROLS = {
+    "cycling": _cycling,
+    "suction-regulated": _suction_regulated,
+    "speed-controlled": _speed_controlled,
+}
 
 
 def _states(search: Search, at: _Operating) -> tuple[dict[str, FloatArray], Cycle]:
     """All reported numbers at the operating points (meaningless where nothing balances; marked later)."""
     gas, x = search.gas, search.x
     surface, condensing = at.surface_c, at.condensing_c
-    side = coil_side(gas, x, search.bypass, surface)
-    state = cycle(gas, x, side, condensing, at.speed_rpm)
+    side = coil_side(gas, search.plants, surface)
+    state = cycle(gas, search.plants, side, condensing, at.speed_rpm)
     throttled = np.flatnonzero(at.throttle < 1)
     if throttled.size:
         state = Cycle._make(value.copy() for value in state)
         part = search.throttled(at.throttle[throttled], condensing[throttled], throttled)
         for whole, some in zip(state, part, strict=True):
             whole[throttled] = some
-    air = coil(surface, x.air_kg_s, x.air_in_c, x.air_in_w, x.pressure_pa, search.bypass)
+    bypass = bypass_factor(x.evap_ua_air_w_k, x.evap_ref_air_kg_s, x.air_kg_s, x.air_in_w)
+    air = coil(surface, x.air_kg_s, x.air_in_c, x.air_in_w, x.pressure_pa, bypass)
     t_sat = gas.t_sat_c(state.discharge_pa)
     power = state.flow_kg_s * (state.h_2 - state.h_1)
     return {
@@ -235,7 +309,7 @@ def _states(search: Search, at: _Operating) -> tuple[dict[str, FloatArray], Cycl
         "air_off_c": air.air_off_c,
         "air_off_w": air.air_off_w,
         "condensate_kg_h": x.air_kg_s * (x.air_in_w - air.air_off_w) * 3600,
-        "bypass_factor": search.bypass,
+        "bypass_factor": bypass,
         "suction_pa": state.suction_pa,
         "evaporating_pa": side.evaporating_pa,
         "condensing_pa": state.condensing_pa,

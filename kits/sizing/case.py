@@ -77,6 +77,8 @@ class Mounting:
     air_trial: TrialPoint | None = None
     """the trial that calibrates the air side"""
     air_trial_origin: str = ""
+    condenser_place: str = ""
+    """nose, underfloor, inside rear lid; empty where that is not known"""
 
 
 @dataclass(frozen=True)

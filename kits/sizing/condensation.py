@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 from scipy.special import lambertw
 
 from kits.sizing.defaults import Default
-from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
 
 WATER_KG_M3 = 1000.0
 GRAVITY_M_S2 = 9.80665
@@ -265,7 +265,11 @@ def round_thickness_mm(
         )
     )  # fmt: skip
     valid = (
-        _above_zero(hi, r1, kp, k, ho) & (r2 >= r1) & np.isfinite(r2) & (air != cold) & np.isfinite(surface)
+        _above_zero(hi, r1, kp, k, ho)
+        & (r2 >= r1)
+        & np.isfinite(r2)
+        & (np.abs(air - cold) > 0)
+        & np.isfinite(surface)
     )
     r1, r2, hi, kp, k, ho = (np.where(valid, v, 1.0) for v in (r1, r2, hi, kp, k, ho))
     # measured from the inside towards the air, so that a hot pipe in cold air is the same question
@@ -338,4 +342,5 @@ def warmer_by_k(surface_c: ArrayLike, dew_c: ArrayLike) -> FloatArray:
     Source: ASHRAE Handbook Fundamentals 2021 (SI) ch. 1 (dew point)
     Check: zero where the thickness of ASHRAE ch. 23 Table 4 is fitted
     """
-    return scalar_or_array(floats(surface_c) - floats(dew_c))
+    above = floats(surface_c) - floats(dew_c)
+    return answer(above, np.isfinite(above), "A surface and a dew point must be temperatures.")

@@ -61,10 +61,18 @@ def heat_rejected_w(
 
     The whole condenser is taken at condensing temperature (the gas arrives hotter, the liquid leaves colder).
     """
+    by_kelvin = conductance_w_k(ua_w_k, ref_air_kg_s, exponent, air_kg_s)
+    return scalar_or_array(by_kelvin * (floats(condensing_c) - floats(air_in_c)))
+
+
+def conductance_w_k(
+    ua_w_k: ArrayLike, ref_air_kg_s: ArrayLike, exponent: ArrayLike, air_kg_s: ArrayLike
+) -> FloatArray:
+    """Heat rejected per kelvin of condensing above air inlet, (1 - exp(-UA/C))·C; see `heat_rejected_w`."""
     m = floats(air_kg_s)
     capacity = m * CP_AIR_J_KGK
     ua = floats(ua_w_k) * (m / floats(ref_air_kg_s)) ** floats(exponent)
-    return scalar_or_array(-np.expm1(-ua / capacity) * capacity * (floats(condensing_c) - floats(air_in_c)))
+    return scalar_or_array(-np.expm1(-ua / capacity) * capacity)
 
 
 def fit_condenser(points: Sequence[RatedCondenserPoint]) -> CondenserModel:

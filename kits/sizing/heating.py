@@ -76,7 +76,9 @@ def air_mass_flow_kg_s(airflow_m3_h: ArrayLike, air_c: ArrayLike) -> FloatArray:
     Source: ASHRAE Fundamentals ch. 1 eq. 26
     """
     volume = specific_volume_m3_kg(air_c, 0.0, STANDARD_PRESSURE_PA)
-    return scalar_or_array(floats(airflow_m3_h) / 3600 / volume)
+    flow = floats(airflow_m3_h)
+    valid = (flow > 0) & np.isfinite(flow) & np.isfinite(volume)
+    return answer(flow / 3600 / volume, valid, "A mass flow needs an air flow above 0 and its temperature.")
 
 
 def matrix_conductance_w_k(
@@ -162,7 +164,10 @@ def vent_with_heat_c(air_in_c: ArrayLike, heat_w: ArrayLike, air_kg_s: ArrayLike
     air = floats(air_kg_s)
     valid = (air > 0) & np.isfinite(air)
     rise = floats(heat_w) / (np.where(valid, air, 1.0) * CP_AIR_J_KGK)
-    return answer(floats(air_in_c) + rise, valid, "The air flow must be above 0.")
+    found = floats(air_in_c) + rise
+    return answer(
+        found, valid & np.isfinite(found), "The air flow must be above 0, temperature and heat numbers."
+    )
 
 
 def fit_matrix(points: Sequence[RatedMatrixPoint]) -> MatrixModel:

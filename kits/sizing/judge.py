@@ -7,11 +7,17 @@ import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED, Status
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, idle_sentence
+from kits.sizing.belt import air_rise_k
 from kits.sizing.case import Point
 from kits.sizing.defaults import default_value
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, Criterion
 
+IN_RADIATOR_AIR = "nose"
+ELSEWHERE = {
+    "underfloor": "the condenser stands under the floor",
+    "inside rear lid": "the condenser stands inside the rear lid",
+}
 LARGEST_MARGIN = 9.99
 """A margin is not told apart above this (nothing to cool); shown as "over 9"."""
 
@@ -29,6 +35,8 @@ class State:
     vent_c: float
     high_side_pa: float
     over_discharge_limit: bool
+    heat_rejected_w: float = float("nan")
+    condenser_air_kg_s: float = float("nan")
 
 
 def judged_at_c(point: Point) -> float:
@@ -161,13 +169,24 @@ def _idle(point: Point, state: State) -> list[Criterion]:
     _, enough, text = battery_v(point)
     found.append(Criterion("battery", text, enough))
     if not car.is_electric and car.coolant_limit_c is not None:
-        coolant = car.coolant_c["idle"]
-        text = (
-            f"Coolant {coolant:.0f} °C at hot idle as recorded, before a condenser stands in its air; "
-            f"limit {car.coolant_limit_c:.0f} °C."
-        )
-        found.append(Criterion("coolant", text, coolant <= car.coolant_limit_c))
+        found.append(_coolant(point, state, car.coolant_c["idle"], car.coolant_limit_c))
     return found
+
+
+def _coolant(point: Point, state: State, coolant_c: float, limit_c: float) -> Criterion:
+    """The coolant as recorded; with the condenser in the radiator's air also the most that its heat can add."""
+    told = f"Coolant {coolant_c:.0f} °C at hot idle as recorded"
+    limit = f"limit {limit_c:.0f} °C."
+    place = point.case.mounting.condenser_place
+    if place != IN_RADIATOR_AIR or not state.condenser_air_kg_s > 0 or not np.isfinite(state.heat_rejected_w):
+        where = ELSEWHERE.get(place, "before a condenser stands in its air")
+        return Criterion("coolant", f"{told}, {where}; {limit}", coolant_c <= limit_c)
+    most_c = coolant_c + float(air_rise_k(state.heat_rejected_w, state.condenser_air_kg_s))
+    text = f"{told}; the condenser before the radiator may lift it to {most_c:.0f} °C at most; {limit}"
+    if coolant_c <= limit_c < most_c:
+        # an upper bound proves no failure
+        return Criterion("coolant", f"{text} Measure it with the kit running.", True, in_reserve=True)
+    return Criterion("coolant", text, coolant_c <= limit_c)
 
 
 def word(found: Sequence[Criterion]) -> str:

@@ -1,11 +1,56 @@
 """Refrigerant lines: pressure lost in smooth hose, what that costs in temperature, and two-phase flow."""
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kits.sizing.ducts import friction_factor
+from kits.sizing.ducts import LAMINAR_UP_TO_REYNOLDS, TURBULENT_FROM_REYNOLDS, friction_factor
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+
+LEAST_REYNOLDS = 1e-6
+"""Without flow there is no Reynolds number, and no loss either."""
+
+
+class Line(NamedTuple):
+    """A line as the pressure loss needs it; one row each."""
+
+    per_area_1_m2: FloatArray
+    bore_m: FloatArray
+    length_in_bores: FloatArray
+    loss_factor: FloatArray
+
+
+def line(length_m: FloatArray, bore_m: FloatArray, k_sum: FloatArray) -> Line:
+    """What of a round line's measures the pressure loss needs; the bore above 0."""
+    return Line(4.0 / (np.pi * bore_m * bore_m), bore_m, length_m / bore_m, k_sum)
+
+
+def line_loss_pa(flow_kg_s: FloatArray, of: Line, rho: FloatArray, mu: FloatArray) -> FloatArray:
+    """As `line_pressure_drop_pa`, for valid inputs only: the balance asks it very often."""
+    flux = flow_kg_s * of.per_area_1_m2
+    f = smooth_friction_factor(np.maximum(flux * of.bore_m / mu, LEAST_REYNOLDS))
+    loss: FloatArray = (f * of.length_in_bores + of.loss_factor) * (flux * flux) / (2.0 * rho)
+    return loss
+
+
+def smooth_friction_factor(reynolds: FloatArray) -> FloatArray:
+    """`ducts.friction_factor` for a smooth wall and a Reynolds number above 0, without checks.
+
+    Colebrook by two Newton steps on 1/√f, which from Haaland leave less than 1e-9.
+    """
+    turbulent_re = np.maximum(reynolds, LAMINAR_UP_TO_REYNOLDS)
+    x = 1.8 * np.log10(turbulent_re / 6.9)
+    slope = 2.51 / turbulent_re
+    for _ in range(2):
+        x -= (x + 2.0 * np.log10(slope * x)) / (1.0 + 2.0 / math.log(10.0) / x)
+    span = TURBULENT_FROM_REYNOLDS - LAMINAR_UP_TO_REYNOLDS
+    way = np.minimum((turbulent_re - LAMINAR_UP_TO_REYNOLDS) / span, 1.0)
+    step = way * way * (3.0 - 2.0 * way)
+    f: FloatArray = (1.0 - step) * (64.0 / reynolds) + step / (x * x)
+    return f
 
 
 def line_pressure_drop_pa(
@@ -29,12 +74,10 @@ def line_pressure_drop_pa(
     m, length, bore, k = (floats(v) for v in (flow_kg_s, length_m, bore_m, k_sum))
     rho, mu = floats(rho_kg_m3), floats(mu_pa_s)
     valid = (m >= 0) & (length >= 0) & (bore > 0) & (k >= 0) & (rho > 0) & (mu > 0)
-    flux = np.where(valid, m, 0.0) / (np.pi / 4 * np.where(valid, bore, 1.0) ** 2)
-    # without flow there is no Reynolds number, and no loss either
-    reynolds = np.maximum(flux * np.where(valid, bore, 1.0) / np.where(valid, mu, 1.0), 1e-6)
-    drop = (friction_factor(reynolds, 0.0) * length / np.where(valid, bore, 1.0) + k) * flux**2
+    of = line(np.where(valid, length, 0.0), np.where(valid, bore, 1.0), k)
+    drop = line_loss_pa(np.where(valid, m, 0.0), of, np.where(valid, rho, 1.0), np.where(valid, mu, 1.0))
     return answer(
-        drop / (2 * np.where(valid, rho, 1.0)),
+        drop,
         valid,
         "A line needs a bore, density and viscosity above zero, and flow, length and loss not negative.",
     )

@@ -14,13 +14,14 @@ from typing import Any
 
 import numpy as np
 
-from kits.sizing.balance_input import UNSOLVED, Status
+from kits.sizing.balance_input import Status
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.judge import judged_at_c, margin_of
 from kits.sizing.limits import limiting_factor
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer, Outlook, Reach, SizingRecord
 from kits.sizing.run import Batch, Held, build, hold
+from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
 
@@ -133,14 +134,14 @@ def _reaches(points: Sequence[Point]) -> list[Reach]:
     held = hold(batch, np.array([judged_at_c(p) for p in points]))
     plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=held.air_in_w)
     limits = limiting_factor(batch.refrigerant, plants, held.balance)
-    return [_reach(batch, held, i, str(limits[i] or "")) for i in range(len(points))]
+    why = reasons(batch, held)
+    return [_reach(batch, held, i, why[i], str(limits[i] or "")) for i in range(len(points))]
 
 
-def _reach(batch: Batch, held: Held, i: int, limit: str) -> Reach:
+def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:
     point, b, load = batch.points[i], held.balance, held.load
     outside_c, status = float(point.duty.climate.outside_c or 0.0), str(b.status[i])
-    if status in UNSOLVED:
-        reason = str(b.reason[i] or "No humidity balances the water.")
+    if reason:
         return Reach(outside_c, _rpm(point), status, reason=reason)
     margin = margin_of(
         float(b.capacity_w[i]),

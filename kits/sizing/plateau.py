@@ -137,3 +137,18 @@ def _longest_flat(added: FloatArray, readings: FloatArray, bands: FloatArray) ->
         if added[last] - added[first] > added[best[1]] - added[best[0]]:
             best = (first, last)
     return best
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A filling in steps, by the name it was given."""
+
+    code: str
+    rows: tuple[ChargingRow, ...]
+
+    def read(self) -> tuple[Plateau | None, str]:
+        """Its plateau, or None and the sentence that says why it shows none."""
+        try:
+            return plateau_of(self.rows), ""
+        except ValueError as refused:
+            return None, str(refused)

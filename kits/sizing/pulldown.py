@@ -83,7 +83,8 @@ def one_node_c(
     safe_c, safe_ua = np.where(valid, c, 1.0), np.where(valid, ua, 1.0)
     end = floats(outside_c) + floats(heat_w) / safe_ua
     found = end + (floats(start_c) - end) * np.exp(-np.where(valid, t, 0.0) * safe_ua / safe_c)
-    return answer(found, valid, "Time must be 0 or more, heat capacity and conductance above 0.")
+    sentence = "Time must be 0 or more, heat capacity and conductance above 0, temperatures and heat numbers."
+    return answer(found, valid & np.isfinite(found), sentence)
 
 
 def one_node_seconds(
@@ -110,7 +111,11 @@ def one_node_seconds(
     valid = sound & (far * near > 0) & (np.abs(near) <= np.abs(far))
     ratio = np.where(valid, far, 1.0) / np.where(valid, near, 1.0)
     found = c / np.where(sound, ua, 1.0) * np.log(np.where(valid, ratio, 1.0))
-    return answer(found, valid, "The goal is not on the way from the start to where the temperature ends.")
+    sentence = (
+        "The goal is not on the way from the start to where the temperature ends, or heat capacity and conductance "
+        "do not lie above 0."
+    )
+    return answer(found, valid, sentence)
 
 
 def mass_capacity_kj_k(volume_m3: ArrayLike, per_m3_kj_k: ArrayLike) -> FloatArray:

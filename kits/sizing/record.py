@@ -10,6 +10,13 @@ from typing import Any
 from kits.sizing.topics.figure import Topic
 
 VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
+LIMIT_WORDS = {
+    "freeze": "the freeze control",
+    "compressor": "the compressor",
+    "coil air": "the air over the coil",
+    "condenser": "the condenser",
+}
+"""What holds a plant's capacity back, in words."""
 SCHEMA = 1
 
 

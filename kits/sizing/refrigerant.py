@@ -12,7 +12,7 @@ import logging
 import os
 import tempfile
 import zipfile
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -20,8 +20,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from kits.sizing.cycle_tables import CycleTables
 from kits.sizing.spline import Axis, Curves, Surfaces
-from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
+from vehicles.physics.arrays import FloatArray, answer, floats
 
 logger = logging.getLogger(__name__)
 
@@ -85,8 +86,8 @@ class Refrigerant:
         saturation = self._tables["saturation"]
         axis = saturation.axis
         # pressure, and the edges that entropy and enthalpy are measured from, are asked most often
-        self._tables["ln_p"] = Curves(axis, saturation.coefficients[:, [0]])
-        self._tables["edges"] = Curves(axis, saturation.coefficients[:, [3, 6, 7]])
+        self._tables["ln_p"] = saturation.only(0)
+        self._tables["edges"] = saturation.only(3, 6, 7)
         self.saturation_from_c: float = axis.start
         self.saturation_to_c: float = axis.stop
         self.least_pa, self.most_pa = (float(self.p_sat_pa(t)) for t in (axis.start, axis.stop))
@@ -95,6 +96,11 @@ class Refrigerant:
     def only_saturation(self) -> bool:
         """Whether gas and liquid states are unknown."""
         return "gas" not in self._tables
+
+    @cached_property
+    def for_cycle(self) -> CycleTables:
+        """The tables as the balance asks them, without checks of range."""
+        return CycleTables(self._tables)
 
     def _look_up(self, table: str, *where: ArrayLike) -> tuple[FloatArray, ...]:
         if table not in self._tables:
@@ -135,25 +141,13 @@ class Refrigerant:
 
         Below the entropy of saturated vapour the state is wet: superheat 0, h = h_v - T_sat·(s_v - s).
         """
-        end, _ = self._isentropic(t_sat_c, s_j_kgk, held=False)
-        return end
-
-    def isentropic_held(self, t_sat_c: FloatArray, s_j_kgk: FloatArray) -> tuple[Isentropic, BoolArray]:
-        """As `isentropic`, but an entropy beyond the table is held at its edge; second, where that was done.
-
-        For solvers that must be able to ask too far. A row that was held is not an answer.
-        """
-        return self._isentropic(t_sat_c, s_j_kgk, held=True)
-
-    def _isentropic(self, t_sat_c: ArrayLike, s_j_kgk: ArrayLike, held: bool) -> tuple[Isentropic, BoolArray]:
         s_l, h_v, s_v = self._look_up("edges", t_sat_c)
         s = floats(s_j_kgk)
         highest = s_v + self._tables["by_entropy"].y_axis.stop ** 2
-        beyond = ~((s >= s_l) & (s <= highest))
-        above = (np.minimum(np.maximum(s, s_l), highest) if held else np.where(beyond, np.nan, s)) - s_v
+        above = np.where((s >= s_l) & (s <= highest), s, np.nan) - s_v
         superheat, rise, rho, mu = self._look_up("by_entropy", t_sat_c, np.sqrt(np.maximum(above, 0.0)))
         wet = (floats(t_sat_c) + ZERO_C_K) * np.minimum(above, 0.0)
-        return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet, rho, mu), beyond
+        return Isentropic(np.maximum(superheat, 0.0), h_v + rise + wet, rho, mu)
 
     def superheat_from_enthalpy(self, t_sat_c: ArrayLike, h_j_kg: ArrayLike) -> FloatArray:
         """Superheat, K, of gas with this enthalpy at the pressure of a saturation temperature."""

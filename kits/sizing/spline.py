@@ -13,6 +13,9 @@ import numpy as np
 
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 
+BASIS = np.array([[1.0, -3.0, 3.0, -1.0], [4.0, 0.0, -6.0, 3.0], [1.0, 3.0, 3.0, -3.0], [0.0, 0.0, 0.0, 1.0]])
+"""Six times the cubic B-spline basis on one cell, over the powers 0 to 3 of the way through it."""
+
 
 class Place(NamedTuple):
     """Where values lie on an axis: the cell, shape (n,), and six times the basis weights there, shape (4, n)."""
@@ -49,15 +52,11 @@ class Axis:
         steps = (x - self.start) / self.step
         # fmax turns NaN into a cell that exists; the weights keep the NaN
         cell = np.fmin(np.fmax(steps, 0.0), self.count - 2).astype(np.intp)
-        u = steps - cell
-        v = 1.0 - u
-        u_2, v_2 = u * u, v * v
-        weights = np.empty((4, x.size))
-        np.multiply(v_2, v, out=weights[0])
-        np.add(u_2 * (3.0 * u - 6.0), 4.0, out=weights[1])
-        np.add(v_2 * (3.0 * v - 6.0), 4.0, out=weights[2])
-        np.multiply(u_2, u, out=weights[3])
-        return Place(cell, weights)
+        powers = np.ones((4, x.size))
+        u = np.subtract(steps, cell, out=powers[1])
+        np.multiply(u, u, out=powers[2])
+        np.multiply(powers[2], u, out=powers[3])
+        return Place(cell, BASIS @ powers)
 
 
 def coefficients(values: FloatArray) -> FloatArray:
@@ -100,12 +99,15 @@ class Curves:
     def at(self, place: Place) -> FloatArray:
         """Values at a place, as (quantities, n); the caller sees to it that it lies on the axis."""
         near = np.ascontiguousarray(self._windows.take(place.cell, axis=0).T)
-        return _weighted(near.reshape(4, self.coefficients.shape[1], place.cell.size), place.weights)
+        by_node = near.reshape(4, self.coefficients.shape[1], place.cell.size)
+        found: FloatArray = np.einsum("aqn,an->qn", by_node, place.weights)
+        return found
 
     def __call__(self, x: FloatArray) -> FloatArray:
         """Values at x, shape (n,), as (quantities, n); NaN off the axis."""
-        found = self.at(self.axis.place(x))
-        found[:, ~self.axis.holds(x)] = np.nan
+        inside = self.axis.holds(x)
+        found = self.at(self.axis.place(np.where(inside, x, self.axis.start)))
+        found[:, ~inside] = np.nan
         return found
 
 
@@ -135,20 +137,14 @@ class Surfaces:
         rows = np.add.outer(np.arange(4) * cells, x.cell * cells + y.cell)
         near = np.ascontiguousarray(self._windows.take(rows, axis=0).transpose(0, 2, 1))
         quantities, count = self.coefficients.shape[2], x.cell.size
-        along_y = _weighted(near.reshape(4, 4 * quantities, count), x.weights)
-        return _weighted(along_y.reshape(4, quantities, count), y.weights)
+        along_y = np.einsum("aqn,an->qn", near.reshape(4, 4 * quantities, count), x.weights)
+        found: FloatArray = np.einsum("aqn,an->qn", along_y.reshape(4, quantities, count), y.weights)
+        return found
 
     def __call__(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Values at (x, y), each of shape (n,), as (quantities, n); NaN off the grid."""
-        found = self.at(self.x_axis.place(x), self.y_axis.place(y))
-        found[:, ~(self.x_axis.holds(x) & self.y_axis.holds(y))] = np.nan
+        inside = self.x_axis.holds(x) & self.y_axis.holds(y)
+        x_place = self.x_axis.place(np.where(inside, x, self.x_axis.start))
+        found = self.at(x_place, self.y_axis.place(np.where(inside, y, self.y_axis.start)))
+        found[:, ~inside] = np.nan
         return found
-
-
-def _weighted(near: FloatArray, weights: FloatArray) -> FloatArray:
-    """Sum of the four neighbours near[a], each (m, n), times weights[a], (n,). Uses `near` up."""
-    total: FloatArray = near[0] * weights[0]
-    for a in (1, 2, 3):
-        near[a] *= weights[a]
-        total += near[a]
-    return total

@@ -6,15 +6,17 @@ For cabins that can't be cooled as a room. All arguments broadcast; scalars give
 import json
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.interpolate import RegularGridInterpolator
 
 from kits.sizing.defaults import Default
 from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
 from vehicles.physics.sun import sin_deg
+
+if TYPE_CHECKING:
+    from scipy.interpolate import RegularGridInterpolator
 
 SEATED_SHARE = 0.696
 """Share of a seated body's skin that exchanges radiation with what is around it."""
@@ -93,7 +95,8 @@ def jet_temperature_c(
     t0, ta, share = floats(vent_c), floats(ambient_c), floats(temperature_share)
     left, valid = _left(free_area_m2, distance_m, constant)
     valid = valid & np.isfinite(t0) & np.isfinite(ta) & (share > 0) & (share <= 1)
-    return answer(ta + (t0 - ta) * np.minimum(share * left, 1.0), valid, JET_SENTENCE)
+    sentence = f"{JET_SENTENCE} A temperature share lies above 0, up to 1."
+    return answer(ta + (t0 - ta) * np.minimum(share * left, 1.0), valid, sentence)
 
 
 def jet_reach_m(
@@ -117,7 +120,10 @@ def jet_reach_m(
 
 
 @cache
-def _projected() -> RegularGridInterpolator:
+def _projected() -> "RegularGridInterpolator":
+    # it brings scipy's optimisers along, which a web worker has no use for
+    from scipy.interpolate import RegularGridInterpolator
+
     table = _data()["projected_share"]
     axes = (floats(table["altitude_deg"]), floats(table["sun_from_front_deg"]))
     return RegularGridInterpolator(axes, floats(table["share"]).T)

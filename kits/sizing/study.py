@@ -19,7 +19,11 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "humidity_pct": (0, 100, "The relative humidity must lie within 0 to 100 %."),
     "sun_pct": (0, 120, "The sun must lie within 0 and 120 % of the duty point’s own."),
     "road_speed_km_h": (0, 250, "The road speed must lie within 0 to 250 km/h."),
-    "engine_rpm": (1, 12_000, "The engine speed must lie within 1 and 12,000 rpm: at 0 nothing drives the kit."),
+    "engine_rpm": (
+        1,
+        12_000,
+        "The engine speed must lie within 1 and 12,000 rpm: at 0 nothing drives the kit.",
+    ),
     "blower_pct": (10, 100, "The blower’s share must lie within 10 to 100 %."),
     "fresh_pct": (0, 100, "The share of fresh air must lie within 0 to 100 %."),
     "target_c": (10, 40, "The cabin temperature asked for must lie within 10 to 40 °C."),
@@ -212,7 +216,9 @@ def _driving(duty: Duty, question: Question) -> Iterator[tuple[str, str]]:
     if duty.kind == IDLE and speed > (duty.climate.road_speed_km_h or 0.0):
         yield "road_speed_km_h", "At idle the car stands: start from a cruise or town point to drive."
     if duty.engine_state == "cruise" and speed == 0 and question.engine_rpm is None:
-        sentence = "At 0 km/h the engine, which follows the road speed here, would stand: type an engine speed too."
+        sentence = (
+            "At 0 km/h the engine, which follows the road speed here, would stand: type an engine speed too."
+        )
         yield "road_speed_km_h", sentence
 
 
@@ -228,7 +234,10 @@ def _speeds(case: Case, question: Question) -> Iterator[tuple[str, str]]:
     if question.engine_rpm is None:
         return
     if compressor.electric:
-        yield "engine_rpm", "This compressor is electric and does not follow the engine: ask for its own speed."
+        yield (
+            "engine_rpm",
+            "This compressor is electric and does not follow the engine: ask for its own speed.",
+        )
         return
     turned = Point(*changed(case, question)).compressor_rpm()
     if turned is not None and not low <= turned <= high:

@@ -16,7 +16,8 @@ from vehicles.physics.quantities import format_number
 
 GASES = ("R-134a", "R-1234yf", "R-152a")
 CHANGES_WITH_IT = (
-    "A study. A gas is not a change one makes alone: valve, oil, ports, hoses and the coil’s approval change with it."
+    "A study. A gas is not a change one makes alone: valve, oil, ports, hoses and the coil’s approval change "
+    "with it."
 )
 
 
@@ -72,4 +73,5 @@ def _burns(gas: str, cabin_m3: float | None) -> str:
         return said
     share = default_value("flammable_share_found")
     grams = share * limit * cabin_m3 * 1000
-    return f"{said} A charge above {format_number(grams, 0)} g is a finding: {100 * share:.0f} % of it in this cabin’s air."
+    most = f"{format_number(grams, 0)} g makes {100 * share:.0f} % of that in this cabin"
+    return f"{said} A charge of {most}, from which it is a finding."

@@ -76,6 +76,11 @@ class Compared:
     changed: str
     difference: str
 
+    @property
+    def is_different(self) -> bool:
+        """Whether both have the figure and it is not the same to what is shown of it."""
+        return self.difference not in (NONE, SAME)
+
 
 @dataclass(frozen=True)
 class _Row:

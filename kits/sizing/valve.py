@@ -82,23 +82,21 @@ def valve_capacity_w(nominal_w: ArrayLike, rated: ValveState, working: ValveStat
     )
 
 
-def used_share(capacity_w: ArrayLike, duty_share: ArrayLike, valve_w: ArrayLike) -> FloatArray:
-    """How much of a valve's capacity is used while the compressor runs.
+def used_share(capacity_w: ArrayLike, valve_w: ArrayLike) -> FloatArray:
+    """How much of a valve's capacity a plant uses.
 
-    Formula: share = Q/(duty·Q_valve).
-    Parameters: capacity_w, mean cooling, W, not negative; duty_share of the time that the compressor runs, above 0,
-    at most 1; valve_w, capacity of the open valve at the working state, W, above 0.
+    Formula: share = Q/Q_valve.
+    Parameters: capacity_w, cooling, W, not negative; valve_w, what the open valve passes at that state, W, above 0.
     Returns: share.
-    Validity: a cycling plant takes its mean cooling in the time it runs.
+    Validity: the mean over a cycle. While a cycling compressor runs the valve passes more, at most all it can; the
+    compressor then runs longer, and the mean cooling stays.
     Source: definition.
-    Check: by hand: 3,000 W in three quarters of the time are 4,000 W while running.
+    Check: by hand: 3,000 of 7,500 W are 0.4.
     """
-    q, duty, valve = floats(capacity_w), floats(duty_share), floats(valve_w)
-    valid = (q >= 0) & (duty > 0) & (duty <= 1) & (valve > 0) & np.isfinite(q) & np.isfinite(valve)
-    share = q / np.where(valid, duty * valve, 1.0)
-    return answer(
-        share, valid, "A share needs a cooling not negative, a duty above 0 to 1 and a valve above zero."
-    )
+    q, valve = floats(capacity_w), floats(valve_w)
+    valid = (q >= 0) & (valve > 0) & np.isfinite(q) & np.isfinite(valve)
+    share = q / np.where(valid, valve, 1.0)
+    return answer(share, valid, "A used share needs a cooling not negative and a valve above zero.")
 
 
 def valve_word(share: float) -> str:

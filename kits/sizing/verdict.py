@@ -3,13 +3,12 @@
 Everything runs as arrays over all cases and duty points; levers are cases of their own in the same batch.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from kits.sizing.balance_input import UNSOLVED
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.defaults import default_value
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
@@ -20,8 +19,10 @@ from kits.sizing.outlook import outlooks
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from kits.sizing.run import Batch, Held, balance_temperature, build, hold
+from kits.sizing.unsolved import reasons
 from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
+from vehicles.physics.arrays import FloatArray
 
 JUDGED_KINDS = ("cruise", "town", "idle")
 HELD_KINDS = ("cruise", "town")
@@ -90,7 +91,8 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
             if known.size:
                 at = hold(batch, holds_c[known], known)
                 holds_rh[known] = relative_humidity(at.cabin_c, at.cabin_w, batch.prepared.pressure_pa[known])
-    return [_answer(batch, held, i, limits[i], holds_c[i], holds_rh[i]) for i in range(n)]
+    why = reasons(batch, held)
+    return [_answer(batch, held, i, why[i], limits[i], holds_c[i], holds_rh[i]) for i in range(n)]
 
 
 def _number(value: Any) -> float | None:
@@ -101,7 +103,9 @@ def _gauge(pa: Any) -> float | None:
     return _number((pa - ATMOSPHERE_PA) / 1e5)
 
 
-def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_rh: float) -> DutyAnswer:
+def _answer(
+    batch: Batch, held: Held, i: int, reason: str, limit: Any, holds_c: float, holds_rh: float
+) -> DutyAnswer:
     point, b = batch.points[i], held.balance
     duty, car = point.duty, point.case.car
     gaps = tuple(
@@ -113,11 +117,10 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         return _not_sized(point, gaps)
     heat = HEAT_DRY_AIR + HEAT_VAPOUR * b.air_off_w[i]
     vent_c = b.air_off_c[i] + batch.prepared.duct_gain_w[i] / (batch.air_kg_s[i] * heat)
-    reason = str(b.reason[i] or "no humidity balances the water") if str(b.status[i]) in UNSOLVED else ""
     state = State(
         str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
         float(b.capacity_w[i]), float(b.sensible_w[i]), float(vent_c), float(b.condensing_pa[i]),
-        bool(b.over_discharge_limit[i]),
+        bool(b.over_discharge_limit[i]), float(b.heat_rejected_w[i]), float(batch.plants.cond_air_kg_s[i]),
     )  # fmt: skip
     judged = criteria(point, state)
     volts = battery_v(point)[0] if duty.kind == "idle" else None
@@ -127,8 +130,8 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
         str(limit or ""), duty.climate.target_c, judged_at_c(point),
         _humidity_share(batch, held, i),
-        {term: float(held.load.sensible_w[term][i]) for term in TERMS},
-        {term: float(held.load.latent_w[term][i]) for term in TERMS},
+        _terms(held.load.sensible_w, i),
+        _terms(held.load.latent_w, i),
         _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
         _number(state.capacity_sensible_w), margin, _number(holds_c), _number(holds_rh),
         _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow.total_m3_h),
@@ -140,6 +143,12 @@ def _answer(batch: Batch, held: Held, i: int, limit: Any, holds_c: float, holds_
         _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
         _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
     )  # fmt: skip
+
+
+def _terms(loads: Mapping[str, FloatArray], i: int) -> dict[str, float]:
+    """The load of a point by term; empty where one of them has no number."""
+    found = {term: float(loads[term][i]) for term in TERMS}
+    return found if np.isfinite(list(found.values())).all() else {}
 
 
 def _humidity_share(batch: Batch, held: Held, i: int) -> float | None:

@@ -12,7 +12,7 @@ from kits.documents.load_bars import duty_bars
 from kits.editing.slugs import slug_of
 from kits.exchange.columns import LINE, Sheet
 from kits.exchange.layout import BY_NAME
-from kits.sizing.record import SizingRecord
+from kits.sizing.record import LIMIT_WORDS, SizingRecord
 from kits.sizing.topics.figure import Remark
 from kits.templatetags.editing import add_url, change_url
 from vehicles.templatetags.quantities import anchor
@@ -35,10 +35,14 @@ ROWS: Final = {
     "variant": ("Variants", "name"),
     "cabin": ("Cabins", "volume_m3"),
     "powertrain": ("Powertrains", "hot_idle_rpm"),
+    "site": ("Sites", "latitude_deg"),
+    "design": ("Design states", "dry_bulb_max_c"),
+    "duty": ("Duty points", "site"),
 }
 """The row a reference names when a finding does not say which field mends it."""
 ON_VEHICLE_PAGE = ("powertrain", "cabin", "variant")
 ON_SHEET = ("fitment", "charge")
+ON_NO_PAGE = ("site", "design", "duty")
 
 
 @register.simple_tag
@@ -53,6 +57,20 @@ def place(where: str, kit: str, line: str, variant: str) -> str:
     if head in ON_VEHICLE_PAGE:
         return f"{reverse('vehicle', args=[line, variant])}#{head}"
     return reverse("kit", args=[kit]) + kit_anchor(where)
+
+
+@register.simple_tag(takes_context=True)
+def changing(context: Any, where: str, kit: str, line: str, variant: str) -> str:
+    """The address that changes an input: its page, or the form of a row that no page shows.
+
+    Nothing where there is only a form and the person may not edit.
+    """
+    if where.partition(":")[0] not in ON_NO_PAGE:
+        return place(where, kit, line, variant)
+    rights, mend = context.get("rights"), _mend_of(where, variant)
+    if rights is None or not rights["edit_rows"] or mend is None:
+        return ""
+    return _form(context, mend, {"kit": kit, "variant": variant}, line, "")
 
 
 def kit_anchor(where: str) -> str:
@@ -97,7 +115,7 @@ def _mend_of(where: str, variant: str) -> Mend | None:
     if not code:
         return row(sheet, field)
     # a joint's or a step's code may hold a slash itself; the number of a reading stands behind the last one
-    parts = code.rsplit("/", 1) if head in ("entry", "hose", "circuit", "reading") else [code]
+    parts = code.rsplit("/", 1) if head in ("entry", "hose", "circuit", "reading", "design") else [code]
     numbers = head in ("position", "entry", "hose", "circuit")
     return row(
         sheet, field, *(int(p) if numbers or (p.isdigit() and p is not parts[0]) else p for p in parts)
@@ -123,18 +141,10 @@ def _needs_line(sheet: Sheet) -> bool:
     return sheet.owner == LINE or any(_needs_line(BY_NAME[r.sheet]) for r in sheet.references)
 
 
-LIMITS = {
-    "freeze": "the freeze control",
-    "compressor": "the compressor",
-    "coil air": "the air over the coil",
-    "condenser": "the condenser",
-}
-
-
 @register.filter
 def limit_words(limit: str) -> str:
     """What holds the capacity back, in words; a dash for nothing."""
-    return LIMITS.get(limit, limit) or "–"
+    return LIMIT_WORDS.get(limit, limit) or "–"
 
 
 @register.simple_tag

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from vehicles.physics.air import ZERO_C_K
-from vehicles.physics.arrays import FloatArray, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, answer, floats
 
 DISCHARGE_COEFFICIENT = 0.6
 """Of a sharp-edged opening (BS 5925: about 0.6)."""
@@ -36,8 +36,10 @@ def opening_m3_s(
     Source: BS 5925, single-sided ventilation.
     """
     out, cabin, area = floats(outside_c), floats(cabin_c), floats(area_m2)
-    mean_k = (out + cabin) / 2 + ZERO_C_K
-    head = GRAVITY_M_S2 * floats(height_m) * np.abs(out - cabin) / mean_k
-    stack = DISCHARGE_COEFFICIENT * area / 3 * np.sqrt(head)
-    wind = WIND_COEFFICIENT * area * floats(velocity_m_s)
-    return scalar_or_array(np.hypot(stack, wind))
+    height, velocity, mean_k = floats(height_m), floats(velocity_m_s), (out + cabin) / 2 + ZERO_C_K
+    valid = (area >= 0) & (height >= 0) & (velocity >= 0) & (mean_k > 0)
+    head = GRAVITY_M_S2 * height * np.abs(out - cabin) / np.where(valid, mean_k, 1.0)
+    stack = DISCHARGE_COEFFICIENT * area / 3 * np.sqrt(np.where(valid, head, 0.0))
+    wind = WIND_COEFFICIENT * area * velocity
+    sentence = "An opening needs temperatures, and an area, a height and a velocity that are not negative."
+    return answer(np.hypot(stack, wind), valid, sentence)

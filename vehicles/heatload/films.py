@@ -45,9 +45,10 @@ def overall_u_w_m2k(
     outside_film: ArrayLike, resistance_m2k_w: ArrayLike, inside_film: ArrayLike
 ) -> FloatArray:
     """U = 1/(1/h_o + ΣR + 1/h_i), W/m²K."""
-    return scalar_or_array(
-        1 / (1 / floats(outside_film) + floats(resistance_m2k_w) + 1 / floats(inside_film))
-    )
+    out, between, inside = floats(outside_film), floats(resistance_m2k_w), floats(inside_film)
+    valid = (out > 0) & (between >= 0) & (inside > 0)
+    total = 1 / np.where(valid, out, 1.0) + between + 1 / np.where(valid, inside, 1.0)
+    return answer(1 / total, valid, "Films lie above zero, and a resistance can't be negative.")
 
 
 def resistance_inward_m2k_w(
@@ -67,13 +68,24 @@ def sol_air_c(
     Radiation to a cold sky is left out (a few kelvin on a roof, on the safe side in summer).
     Source: ASHRAE Handbook Fundamentals ch. 18, sol-air temperature.
     """
-    gain = floats(absorptance) * floats(irradiance_w_m2) / floats(film_w_m2k)
-    return scalar_or_array(floats(outside_c) + gain)
+    absorbed, sun, film = floats(absorptance), floats(irradiance_w_m2), floats(film_w_m2k)
+    outside = floats(outside_c)
+    valid = (absorbed >= 0) & (absorbed <= 1) & (sun >= 0) & (film > 0) & np.isfinite(outside)
+    found = outside + absorbed * sun / np.where(valid, film, 1.0)
+    return answer(
+        found, valid, "An absorptance lies from 0 to 1, sunshine is not negative, a film above zero."
+    )
 
 
 def skin_c(
     sol_air: ArrayLike, cabin_c: ArrayLike, film_w_m2k: ArrayLike, inward_m2k_w: ArrayLike
 ) -> FloatArray:
     """Temperature of the outer face between the outside film and what lies inward, °C."""
-    share = 1 / floats(film_w_m2k) / (1 / floats(film_w_m2k) + floats(inward_m2k_w))
-    return scalar_or_array(floats(sol_air) - share * (floats(sol_air) - floats(cabin_c)))
+    outer, inner, film, inward = floats(sol_air), floats(cabin_c), floats(film_w_m2k), floats(inward_m2k_w)
+    valid = (film > 0) & (inward >= 0) & np.isfinite(outer) & np.isfinite(inner)
+    share = 1 / (1 + np.where(valid, film * inward, 0.0))
+    return answer(
+        outer - share * (outer - inner),
+        valid,
+        "A skin needs temperatures, a film above zero and a resistance.",
+    )

@@ -3,11 +3,13 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, answer, floats
 
 REFRACTIVE_INDEX = 1.526
 """Of glass (Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 5)."""
 NORMAL_REFLECTANCE = ((REFRACTIVE_INDEX - 1) / (REFRACTIVE_INDEX + 1)) ** 2
+MOST_COSINE = 1 + 1e-9
+"""A cosine, to rounding."""
 HIGHEST_TRANSMITTANCE = (1 - NORMAL_REFLECTANCE) / (1 + NORMAL_REFLECTANCE)
 """A single pane that absorbs nothing still reflects at both faces: 0.917."""
 
@@ -21,17 +23,19 @@ def pane_transmittance(cos_incidence: ArrayLike, normal_transmittance: ArrayLike
     a_0 follows from the normal transmittance. Source: Duffie and Beckman ch. 5, eqs. 5.1 to 5.3.
     """
     normal = floats(normal_transmittance)
-    valid = (normal >= 0) & (normal <= HIGHEST_TRANSMITTANCE)
+    valid = (normal >= 0) & (normal <= HIGHEST_TRANSMITTANCE) & (np.abs(floats(cos_incidence)) <= MOST_COSINE)
     absorbed_0 = _absorption_factor(np.where(valid, normal, 0.5))
-    behind = floats(cos_incidence) <= 0
-    cos_1 = np.where(behind, 1.0, floats(cos_incidence))
+    behind = ~(floats(cos_incidence) > 0)
+    cos_1 = np.where(behind | ~valid, 1.0, floats(cos_incidence))
     cos_2 = np.sqrt(1 - (1 - cos_1**2) / REFRACTIVE_INDEX**2)
     a = absorbed_0 ** (1 / cos_2)
     r_across = ((cos_1 - REFRACTIVE_INDEX * cos_2) / (cos_1 + REFRACTIVE_INDEX * cos_2)) ** 2
     r_along = ((REFRACTIVE_INDEX * cos_1 - cos_2) / (REFRACTIVE_INDEX * cos_1 + cos_2)) ** 2
     tau = 0.5 * sum(a * (1 - r) ** 2 / (1 - (r * a) ** 2) for r in (r_across, r_along))
     return answer(
-        np.where(behind, 0.0, tau), valid, "A single pane lets through between 0 and 91.7 % of the sun."
+        np.where(behind, 0.0, tau),
+        valid,
+        "A single pane lets through between 0 and 91.7 % of the sun, and a cosine lies from −1 to 1.",
     )
 
 
@@ -50,9 +54,13 @@ def diffuse_cosines(tilt_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
     a surface that looks down sees sky and ground exchanged. Source: Duffie and Beckman ch. 5, eqs. 5.4.
     """
     tilt = floats(tilt_deg)
+    valid, sentence = (tilt >= 0) & (tilt <= 180), "A tilt lies from 0° (facing up) to 180° (facing down)."
     looks_down = tilt > 90
     upright = np.where(looks_down, 180 - tilt, tilt)
     sky = 59.7 - 0.1388 * upright + 0.001497 * upright**2
     ground = 90 - 0.5788 * upright + 0.002693 * upright**2
     sky, ground = np.where(looks_down, ground, sky), np.where(looks_down, sky, ground)
-    return scalar_or_array(np.cos(np.radians(sky))), scalar_or_array(np.cos(np.radians(ground)))
+    return (
+        answer(np.cos(np.radians(sky)), valid, sentence),
+        answer(np.cos(np.radians(ground)), valid, sentence),
+    )

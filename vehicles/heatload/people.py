@@ -35,8 +35,9 @@ def sensible_share(cabin_c: ArrayLike) -> FloatArray:
     """Share of a person's heat that is dry: 0.55 at 25 °C, falling in proportion to 34 °C − cabin, 0 to 0.8.
 
     The moisture share at 25 °C is data (40 to 50 %, common practice, no source); above skin temperature all
-    heat leaves as moisture. Both ends are physical, so nothing is refused here.
+    heat leaves as moisture. Both ends are physical, so no temperature is refused here.
     """
     at_25 = 1 - default_value("people.latent_share_at_25_c")
     share = at_25 * (SKIN_C - floats(cabin_c)) / (SKIN_C - 25)
-    return np.clip(share, 0.0, HIGHEST_SENSIBLE_SHARE)
+    clipped = np.clip(share, 0.0, HIGHEST_SENSIBLE_SHARE)
+    return answer(clipped, np.isfinite(clipped), "The share of dry heat needs the cabin's temperature.")

@@ -26,11 +26,16 @@ _ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.48
 _WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0.0, 6.5459673)
 
 
+def _ln_pressure(t_k: FloatArray, c: tuple[float, ...]) -> FloatArray:
+    """ln(p/Pa) at saturation."""
+    value: FloatArray = c[0] / t_k + c[1] + c[6] * np.log(t_k)
+    return value + t_k * (c[2] + t_k * (c[3] + t_k * (c[4] + t_k * c[5])))
+
+
 def _ln_saturation(t_k: FloatArray, c: tuple[float, ...]) -> tuple[FloatArray, FloatArray]:
     """ln(p/Pa) and its derivative by temperature, 1/K."""
-    value = c[0] / t_k + c[1] + t_k * (c[2] + t_k * (c[3] + t_k * (c[4] + t_k * c[5]))) + c[6] * np.log(t_k)
     slope = -c[0] / t_k**2 + c[2] + t_k * (2 * c[3] + t_k * (3 * c[4] + t_k * 4 * c[5])) + c[6] / t_k
-    return value, slope
+    return _ln_pressure(t_k, c), slope
 
 
 def saturation_pressure_pa(t_c: ArrayLike) -> FloatArray:
@@ -43,7 +48,7 @@ def saturation_pressure_pa(t_c: ArrayLike) -> FloatArray:
     t = floats(t_c)
     valid = (t >= -100) & (t <= 200)
     t_k = np.where(valid, t, 20.0) + ZERO_C_K
-    ln_p = np.where(t < TRIPLE_POINT_C, _ln_saturation(t_k, _ICE)[0], _ln_saturation(t_k, _WATER)[0])
+    ln_p = np.where(t < TRIPLE_POINT_C, _ln_pressure(t_k, _ICE), _ln_pressure(t_k, _WATER))
     return answer(np.exp(ln_p), valid, "Saturation pressure is known from −100 to 200 °C only.")
 
 

@@ -1,8 +1,8 @@
 """Solve many small, independent equations at once, inside bounds, and say honestly which rows were solved.
 
-Both solvers call the given function on the rows that are still open only: it receives their positions in the
+The solvers call the given function on the rows that are still open only: it receives their positions in the
 batch (`rows`) and indexes its own parameters with them. A row that does not reach the tolerance has
-`converged` False and NaN in `x`; where it stood last is in `best`, as a start for another method.
+`converged` False and is for another method.
 """
 
 from collections.abc import Callable
@@ -16,13 +16,17 @@ from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, floats
 ScalarFunction = Callable[[FloatArray, IntArray], FloatArray]
 """function(x, rows): x has shape (m,), rows (m,) are positions in the batch; gives (m,)."""
 
-SystemFunction = Callable[[FloatArray, IntArray], FloatArray]
-"""residual(x, rows): x has shape (m, k), rows (m,) are positions in the batch; gives (m, k)."""
+PairFunction = Callable[[FloatArray, IntArray], FloatArray]
+"""residual(x, rows): x has shape (2, m), rows (m,) are positions in the batch; gives (2, m)."""
 
 DIFFERENCE_STEP = 1e-6
 """Finite difference step as a share of the box width: well above rounding, well below curvature."""
-SHORTEST_STEP = 2.0**-12
-"""The line search gives a row up below this share of the Newton step."""
+SHORTEST_STEP = 2.0**-6
+"""A row is given up below this share of its step."""
+SLOW = 0.3
+"""A step that leaves more of the residual than this asks for a new Jacobian."""
+SINGULAR = 1e-9
+"""Determinant against the size of its terms, below which a Jacobian is singular."""
 
 
 @dataclass(frozen=True)
@@ -150,116 +154,174 @@ def _chandrupatla_share(
     return result
 
 
-def solve_batch(
-    residual: SystemFunction,
+@dataclass(frozen=True)
+class Climb:
+    """The outcome of `climb_batch`; x is where a row stood last, with the function and slope met there.
+
+    converged  the root is x
+    """
+
+    x: FloatArray
+    f: FloatArray
+    slope: FloatArray
+    converged: BoolArray
+
+
+def climb_batch(
+    function: ScalarFunction,
+    start: ArrayLike,
+    slope: ArrayLike,
     lower: ArrayLike,
     upper: ArrayLike,
-    start: ArrayLike,
+    *,
+    tolerance: float,
+    max_iterations: int = 20,
+) -> Climb:
+    """Find the root of n functions that rise through it, by the secant method from a start with a known slope.
+
+    function      called as function(x, rows); may fall again beyond the root wanted
+    start, slope  shape (n,); the slope is a guess above zero
+    lower, upper  ends; a step beyond is cut back to them
+    tolerance     converged when |f| <= tolerance
+
+    A row that meets a falling or unknown function, or wants out of an end where it stands, is given up.
+    Cheaper than bracketing where the start is good.
+    """
+    x, gradient, low, high = (
+        np.array(v, dtype=np.float64) for v in np.broadcast_arrays(start, slope, lower, upper)
+    )
+    x = np.clip(x, low, high)
+    f = function(x, np.arange(x.size))
+    converged = np.abs(f) <= tolerance
+    rows = np.flatnonzero(~converged & np.isfinite(f))
+    for _ in range(max_iterations):
+        if not rows.size:
+            break
+        now, f_now = x[rows], f[rows]
+        then = np.clip(now - f_now / gradient[rows], low[rows], high[rows])
+        moved = then != now
+        rows, now, f_now, then = rows[moved], now[moved], f_now[moved], then[moved]
+        f_then = function(then, rows)
+        x[rows], f[rows] = then, f_then
+        risen = (f_then - f_now) / (then - now)
+        good = risen > 0
+        gradient[rows[good]] = risen[good]
+        done = np.abs(f_then) <= tolerance
+        converged[rows] = done
+        rows = rows[good & ~done]
+    return Climb(x, f, gradient, converged)
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """The outcome of `solve_pairs`: x and residual (2, n); the jacobian, d residual i by x j, (2, 2, n)."""
+
+    x: FloatArray
+    residual: FloatArray
+    jacobian: FloatArray
+    converged: BoolArray
+
+
+def solve_pairs(
+    residual: PairFunction,
+    lower: FloatArray,
+    upper: FloatArray,
+    start: FloatArray,
     *,
     tolerance: float = 1e-9,
-    max_iterations: int = 60,
-) -> Solution:
-    """Solve n independent systems of k equations in k unknowns by safeguarded Newton inside a box.
+    max_iterations: int = 16,
+) -> Pairs:
+    """Solve n independent systems of two equations in two unknowns, inside a box, by Broyden's method.
 
-    residual       called as residual(x, rows) -> (m, k); scale it so that 1 is a large error
-    lower, upper   the box, shape (n, k) or broadcasting to it; the residual is never asked outside it
-    start          first guess, shape (n, k); must lie in the box
+    residual       called as residual(x, rows) -> (2, m) with x of shape (2, m); scale it so that 1 is large
+    lower, upper   the box, shape (2, n); the residual is never asked outside it
+    start          first guess, shape (2, n); must lie in the box
     tolerance      converged when max |residual| <= tolerance
     max_iterations rows open after these are not converged
 
-    Steps are cut back to the box and halved until the residual's norm falls; a NaN counts as "too far". The
-    Jacobian is by finite differences (forward, backward at the upper face).
-    Returns a Solution: x and best (n, k), residual (n, k), converged (n,).
+    The Jacobian is found by finite differences at the start and again where progress is slow; in between each
+    step corrects it. A step that does not lower the residual is taken back: first for a new Jacobian, then
+    for half the step. A row that stands at a face of the box and still wants out is given up, as is one
+    whose Jacobian is singular. A NaN counts as "too far". x is where a row stood last.
+    Source: C. G. Broyden, Mathematics of Computation 19 (1965) 577-593.
     """
     x = np.array(start, dtype=np.float64)
-    if x.ndim != 2:
-        raise ValueError("The start must have one row per problem and one column per unknown.")
-    low, high = (np.array(np.broadcast_to(floats(v), x.shape)) for v in (lower, upper))
-    f = residual(x, np.arange(len(x)))
-    inside = ((x >= low) & (x <= high) & (high > low)).all(axis=1)
-    is_open = inside & np.isfinite(f).all(axis=1)
-    converged = is_open & (np.abs(f).max(axis=1) <= tolerance)
-    is_open &= ~converged
-    steps = 0
-    while steps < max_iterations and is_open.any():
-        steps += 1
-        rows = np.flatnonzero(is_open)
-        jacobian = _jacobian(residual, x[rows], f[rows], low[rows], high[rows], rows)
-        step = _newton_step(jacobian, f[rows], high[rows] - low[rows])
-        moved = _line_search(residual, x, f, step, low, high, rows)
-        converged[rows] = np.abs(f[rows]).max(axis=1) <= tolerance
-        is_open[rows] = moved & ~converged[rows]
-    return Solution(np.where(converged[:, None], x, np.nan), f, converged, x, steps)
+    count = x.shape[1]
+    f = residual(x, np.arange(count))
+    inside = ((x >= lower) & (x <= upper) & (upper > lower)).all(axis=0)
+    is_open = inside & np.isfinite(f).all(axis=0)
+    converged = is_open & (np.abs(f).max(axis=0, initial=0.0) <= tolerance)
+    jacobian = np.zeros((2, 2, count))
+    stale, fresh, share = np.ones(count, dtype=bool), np.zeros(count, dtype=bool), np.ones(count)
+    rows = np.flatnonzero(is_open & ~converged)
+    for _ in range(max_iterations):
+        if not rows.size:
+            break
+        renew = rows[stale[rows]]
+        if renew.size:
+            jacobian[:, :, renew] = pair_jacobian(
+                residual, x[:, renew], f[:, renew], lower[:, renew], upper[:, renew], renew
+            )
+            stale[renew], fresh[renew], share[renew] = False, True, 1.0
+        step, leads_on = _pair_step(jacobian, x, f, lower, upper, rows)
+        stale[rows[~leads_on]] = True
+        # only a fresh Jacobian may say that a row leads nowhere
+        go = leads_on | ~fresh[rows]
+        rows, step = rows[go], step[:, go]
+        at, f_at, low, high = x[:, rows], f[:, rows], lower[:, rows], upper[:, rows]
+        trial = np.clip(at + share[rows] * step, low, high)
+        f_trial = residual(trial, rows)
+        before, after = (f_at**2).sum(axis=0), (f_trial**2).sum(axis=0)
+        better = after < before * (1 - 2e-4 * share[rows])
+        done = rows[better]
+        x[:, done], f[:, done] = trial[:, better], f_trial[:, better]
+        _correct(
+            jacobian, (trial - at)[:, better], (f_trial - f_at)[:, better], (high - low)[:, better], done
+        )
+        converged[done] = np.abs(f[:, done]).max(axis=0, initial=0.0) <= tolerance
+        slow = better & (after > SLOW**2 * before)
+        stale[rows[(slow | ~better) & ~fresh[rows]]] = True
+        halve = rows[~better & fresh[rows]]
+        share[halve] /= 2
+        share[done] = 1.0
+        fresh[done] = False
+        rows = rows[~converged[rows] & (share[rows] >= SHORTEST_STEP)]
+    return Pairs(x, f, jacobian, converged)
 
 
-def _jacobian(
-    residual: SystemFunction,
-    x: FloatArray,
-    f: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-    rows: IntArray,
+def pair_jacobian(
+    residual: PairFunction, x: FloatArray, f: FloatArray, low: FloatArray, high: FloatArray, rows: IntArray
 ) -> FloatArray:
-    """Derivatives of residual i by x j, (m, k, k), taken inside the box, on either side where one is NaN."""
-    m, k = x.shape
-    jacobian = np.empty((m, k, k))
+    """Derivatives of residual i by x j, (2, 2, m), by steps inside the box."""
+    columns = []
     step = DIFFERENCE_STEP * (high - low)
     step = np.where(x + step > high, -step, step)
-    for j in range(k):
-        for side in (1.0, -1.0):
-            shifted = x.copy()
-            shifted[:, j] = np.clip(x[:, j] + side * step[:, j], low[:, j], high[:, j])
-            width = shifted[:, j] - x[:, j]
-            with np.errstate(divide="ignore", invalid="ignore"):
-                column = (residual(shifted, rows) - f) / width[:, None]
-            if side > 0:
-                jacobian[:, :, j] = column
-            else:
-                bad = ~np.isfinite(jacobian[:, :, j]).all(axis=1)
-                jacobian[bad, :, j] = column[bad]
-            if np.isfinite(jacobian[:, :, j]).all():
-                break
-    return jacobian
+    for j in range(2):
+        shifted = x.copy()
+        shifted[j] += step[j]
+        columns.append((residual(shifted, rows) - f) / (shifted[j] - x[j]))
+    return np.stack(columns, axis=1)
 
 
-def _newton_step(jacobian: FloatArray, f: FloatArray, width: FloatArray) -> FloatArray:
-    """-J^-1 f in box widths; a row whose Jacobian is singular goes downhill (-J^T f) instead."""
-    scaled = jacobian * width[:, None, :]
-    size = np.abs(scaled).max(axis=(1, 2))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        determinant = np.linalg.det(scaled / size[:, None, None])
-    regular = np.isfinite(determinant) & (np.abs(determinant) > 1e-12)
-    safe = np.where(regular[:, None, None], scaled, np.eye(f.shape[1]))
-    newton = -np.linalg.solve(safe, f[:, :, None])[:, :, 0]
+def _pair_step(
+    jacobian: FloatArray, x: FloatArray, f: FloatArray, lower: FloatArray, upper: FloatArray, rows: IntArray
+) -> tuple[FloatArray, BoolArray]:
+    """-J^-1 f of some rows, no longer than the box; and whether there is one that does not push out of it."""
+    at, f_at, low, high = x[:, rows], f[:, rows], lower[:, rows], upper[:, rows]
+    (a, b), (c, d) = jacobian[:, :, rows] * (high - low)
+    determinant = a * d - b * c
+    possible = np.isfinite(determinant) & (np.abs(determinant) > SINGULAR * (np.abs(a * d) + np.abs(b * c)))
+    shares = np.stack([b * f_at[1] - d * f_at[0], c * f_at[0] - a * f_at[1]])
+    shares = np.where(possible, shares / np.where(possible, determinant, 1.0), 0.0)
     # a nearly flat function asks for steps of many boxes: keep the direction, not the length
-    newton /= np.maximum(1.0, np.abs(newton).max(axis=1, keepdims=True))
-    downhill = -np.einsum("mij,mi->mj", np.nan_to_num(scaled), f)
-    longest = np.abs(downhill).max(axis=1, keepdims=True)
-    downhill = 0.1 * downhill / np.where(longest > 0, longest, 1.0)
-    step: FloatArray = np.where(regular[:, None], newton, downhill) * width
-    return step
+    shares /= np.maximum(1.0, np.abs(shares).max(axis=0, initial=0.0))
+    pushed_out = (((at <= low) & (shares < 0)) | ((at >= high) & (shares > 0))).any(axis=0)
+    return shares * (high - low), possible & ~pushed_out
 
 
-def _line_search(
-    residual: SystemFunction,
-    x: FloatArray,
-    f: FloatArray,
-    step: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-    rows: IntArray,
-) -> BoolArray:
-    """Move x[rows] and f[rows] in place along the step as far as the norm falls; tells which rows moved."""
-    moved = np.zeros(rows.size, dtype=bool)
-    share = 1.0
-    while share >= SHORTEST_STEP and not moved.all():
-        todo = np.flatnonzero(~moved)
-        at = rows[todo]
-        trial = np.clip(x[at] + share * step[todo], low[at], high[at])
-        f_trial = residual(trial, at)
-        with np.errstate(invalid="ignore"):
-            better = np.linalg.norm(f_trial, axis=1) < (1 - 1e-4 * share) * np.linalg.norm(f[at], axis=1)
-        x[at[better]], f[at[better]] = trial[better], f_trial[better]
-        moved[todo[better]] = True
-        share /= 2
-    return moved
+def _correct(jacobian: FloatArray, dx: FloatArray, df: FloatArray, width: FloatArray, rows: IntArray) -> None:
+    """Broyden's correction of jacobian[:, :, rows], distances measured in box widths."""
+    old = jacobian[:, :, rows]
+    missed = df - (old[:, 0] * dx[0] + old[:, 1] * dx[1])
+    scaled = dx / width**2
+    jacobian[:, :, rows] = old + missed[:, None] * scaled / (dx * scaled).sum(axis=0)

@@ -1,4 +1,4 @@
-"""Charts as SVG images, drawn from the stored answer or from a part's rated points; nothing is computed here."""
+"""Charts as SVG images, drawn from the stored answer or from a part's rated points; only a study is worked out here."""
 
 from django.http import Http404, HttpRequest, HttpResponse
 

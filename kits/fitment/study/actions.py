@@ -23,7 +23,9 @@ def keep_note(
 
     def make() -> str:
         with transaction.atomic():
-            note = FitmentNote(fitment_id=fitment_id, text=text, study=study, written_by=str(actor), written_at=now)
+            note = FitmentNote(
+                fitment_id=fitment_id, text=text, study=study, written_by=str(actor), written_at=now
+            )
             _check(note)
             note.save()
         return f"{note.pk}"

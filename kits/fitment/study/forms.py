@@ -66,7 +66,10 @@ class StudyForm(forms.Form):
     def _blower_step(self) -> forms.Field:
         share = self.stored["blower_pct"]
         own = f"as the duty point has it: {_typed(share)} % of the voltage"
-        steps = [(f"{n}", f"step {n}: {_typed(100 * share)} % of the voltage") for n, share in self.case.plant.blower_steps]
+        steps = [
+            (f"{n}", f"step {n}: {_typed(100 * share)} % of the voltage")
+            for n, share in self.case.plant.blower_steps
+        ]
         return forms.TypedChoiceField(
             label=ASKED["blower_step"].label, choices=[("", own), *steps], coerce=int, empty_value=None, required=False,
             error_messages={"invalid_choice": "This blower has no such step."},

@@ -52,7 +52,14 @@ def study_holds(request: HttpRequest, kit: str, line: str, variant: str) -> Http
 def study_gases(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The same plant with other gases, side by side."""
     found = study_or_404(kit, line, variant)
-    context = {"found": found, "gases": queries.gases(found.key), "warning": CHANGES_WITH_IT}
+    gases = queries.gases(found.key)
+    points = [
+        (together[0].name, list(zip(gases, together, strict=True)))
+        for together in zip(*(gas.duties for gas in gases), strict=True)
+    ]
+    context = {
+        "found": found, "gases": gases, "points": points, "warning": CHANGES_WITH_IT, **_uncertainty(),
+    }  # fmt: skip
     return render(request, "fitment/study/gases.html", context)
 
 
@@ -119,18 +126,24 @@ def _asked(found: queries.Study, query: QueryDict, *, whole: bool = False) -> di
         form.add_error(None, str(refused))
         return context
     stored = found.stored(form.duty.code)
+    rows, asked_changes = compared(stored, answer), changes(found.case, question)
     return {
         **context,
         "question": question,
         "query": query_of(question),
         "answer": answer,
         "stored": stored,
-        "changes": changes(found.case, question),
-        "rows": compared(stored, answer),
+        "changes": asked_changes,
+        "rows": rows,
+        "is_moved": not asked_changes and any(row.is_different for row in rows),
         "holds": compared_holds(stored, answer) if whole else None,
-        "load_uncertainty_share": default_value("load_uncertainty_share"),
-        "capacity_uncertainty_share": default_value("capacity_uncertainty_share"),
+        **_uncertainty(),
     }
+
+
+def _uncertainty() -> dict[str, float]:
+    names = ("load_uncertainty_share", "capacity_uncertainty_share")
+    return {name: default_value(name) for name in names}
 
 
 def _page(

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from kits.bom.mending import new_row, row
+from kits.bom.resolved import explode
 from kits.sizing.air_steps import StepAir, air_by_step, clogged_cost_share
 from kits.sizing.airflow import LOSSES, AirFlow, airflow_batch, calibrate
 from kits.sizing.blower import velocity_from_flow_m_s
@@ -10,6 +12,7 @@ from kits.sizing.plant import vent_parts
 from kits.sizing.topics.air_pictures import curves_picture, vents_picture
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.mends import of_part
 from kits.sizing.wire_paths import circuits, fuse_before_a
 from vehicles.physics.quantities import format_number, format_value
 
@@ -30,7 +33,8 @@ def air(context: Context) -> Topic:
     volts = context.case.mounting.blower_voltage_v
     if volts is None:
         sentence = "The voltage at the blower's plug is not recorded: nothing can be said about its air."
-        remark = Remark("blower-voltage-missing", "notes", "fitment", sentence)
+        mend = row("Fitments", "blower_voltage_v", context.kit.variant)
+        remark = Remark("blower-voltage-missing", "notes", "fitment", sentence, mend)
         return Topic(CODE, TITLE, sentence, remarks=(remark,))
     steps = air_by_step(context.case.plant, volts)
     full = max(steps, key=lambda one: one.share)
@@ -90,8 +94,9 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
             where = f"part:{held[0]}"
             found.append(given(kind, "", held[0], context.kit.origins.get(f"part.{held[0]}", ""), where))
     key = "intake_loss_pa" if context.case.plant.air_path.filter is None else "intake_grille_loss_pa"
-    row = defaults()[key]
-    found.append(given(row.meaning, "_pa", row.value, f"assumed: {row.source}"))
+    assumed = defaults()[key]
+    what = f"intake at {_m3_h(default_value('intake_loss_at_m3_h'))}"
+    found.append(given(what, "_pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
     outlets = context.case.plant.air_path.outlets
     found.append(given("ducts and vents", "", f"{len(outlets)}, by their data", "parts list", "kit"))
     return tuple(found)
@@ -239,7 +244,9 @@ def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     if not context.case.plant.blower_steps:
         number = context.kit.plant["blower"][0]
         sentence = f"Part {number} (blower) has no steps: only the full voltage is worked out."
-        yield Remark("blower-no-steps", "notes", _blower_at(context), sentence)
+        revision = next((r.item.revision for r in explode(context.kit) if r.item.part == number), "")
+        mend = new_row("Blower steps", "voltage_share", part_number=number, part_revision=revision, step=1)
+        yield Remark("blower-no-steps", "notes", _blower_at(context), sentence, mend)
 
 
 def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
@@ -252,13 +259,13 @@ def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
             f"{_vents(slow)} at {format_value('_m_s', min(velocities))} at the highest step, under {least:g} m/s: "
             "the air does not reach a face."
         )
-        yield Remark("vent-slow", "warns", "kit", sentence)
+        yield Remark("vent-slow", "notes", "kit", sentence)
     if fast:
         sentence = (
             f"{_vents(fast)} at {format_value('_m_s', max(velocities))} at the highest step, over {most:g} m/s: "
             "it whistles and dries the eyes."
         )
-        yield Remark("vent-fast", "warns", "kit", sentence)
+        yield Remark("vent-fast", "notes", "kit", sentence)
 
 
 def _vents(codes: list[str]) -> str:
@@ -272,7 +279,8 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     where = f"part:{held[0]}"
     if path.filter is None:
         sentence = f"Part {held[0]} (filter) has no clean drop with its flow: a usual filter is counted."
-        yield Remark("filter-drop-missing", "notes", where, sentence)
+        mend = of_part(context.kit, "Filters", "clean_drop_pa", held[0])
+        yield Remark("filter-drop-missing", "notes", where, sentence, mend)
     if full.clogged is None:
         return
     if not full.clogged.within_curve:
@@ -301,7 +309,10 @@ def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
                 f"The blower draws {format_value('_a', full.clean.current_a)} at the highest step, its fuse holds "
                 f"{format_value('_a', fuse_a)}: it blows."
             )
-            yield Remark("blower-over-fuse", "warns", f"circuit:{feed.position}/{feed.number}", sentence)
+            mend = row("Circuits", "fuse_a", feed.position, feed.number)
+            yield Remark(
+                "blower-over-fuse", "warns", f"circuit:{feed.position}/{feed.number}", sentence, mend
+            )
 
 
 def _trial_remarks(context: Context) -> Iterator[Remark]:

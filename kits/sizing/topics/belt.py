@@ -1,6 +1,6 @@
 """The belt drive of a fitment: layout, compressor speeds, pull, and what the engine has to bear."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,12 +34,13 @@ MOVING = "Moving belts and fans: engine off and key out before a hand goes near;
 
 @dataclass(frozen=True)
 class Layout:
-    """The pulleys in the belt's order with the belt's way over them; no way where they can't carry one."""
+    """The pulleys of one belt in its order with the belt's way over them; no way where they can't carry one."""
 
     pulleys: tuple[PulleyAt, ...]
     run: b.BeltRun | None
     offset_mm: tuple[float | None, ...] = ()
     """per 200 mm of the free length to the next pulley"""
+    name: str = "the belt"
 
     def named(self, *names: str) -> int | None:
         """Place in the belt's order of the first pulley whose code has one of the names in it."""
@@ -53,21 +54,22 @@ def belt(context: Context) -> Topic | None:
     if case.plant.compressor.electric or case.car.is_electric:
         return None
     where = case.car.where.get("powertrain", "variant")
-    layout = layout_of(case.car.pulleys)
+    layouts = belts_of(case.car.pulleys)
+    layout = driving(layouts)
     return Topic(
         "belt",
         "Belt and engine",
         _answer(context, layout),
         (
-            *_layout_figures(context, layout, where),
+            *(made for one in layouts for made in _layout_figures(context, one, where)),
             *_pull_figures(context, layout, where),
             *speed_figures(context, where),
             *coolant_figures(context, where),
         ),
-        (*_layout_table(layout), *speed_table(context)),
+        (*(table for one in layouts for table in _layout_table(one)), *speed_table(context)),
         (
-            *_missing(context, layout, where),
-            *_layout_remarks(layout, where),
+            *_missing(context, layouts, where),
+            *(found for one in layouts for found in _layout_remarks(one, where)),
             *_diameter_remarks(case, layout, where),
             *_belt_remarks(context, layout),
             *_pull_remarks(context, layout, where),
@@ -79,8 +81,22 @@ def belt(context: Context) -> Topic | None:
     )
 
 
+def belts_of(pulleys: tuple[PulleyAt, ...]) -> tuple[Layout, ...]:
+    """The belts, one at least: the first one's order counts from 1, the second one's from 11, the third's from 21."""
+    tens = sorted({p.order // 10 for p in pulleys if p.order is not None})
+    if len(tens) < 2:
+        return (layout_of(pulleys),)
+    held = [tuple(p for p in pulleys if p.order is not None and p.order // 10 == ten) for ten in tens]
+    return tuple(replace(layout_of(one), name=f"belt {n}") for n, one in enumerate(held, 1))
+
+
+def driving(layouts: tuple[Layout, ...]) -> Layout:
+    """The belt that turns the compressor; where none is said to, the first."""
+    return next((one for one in layouts if one.named("compressor") is not None), layouts[0])
+
+
 def layout_of(pulleys: tuple[PulleyAt, ...]) -> Layout:
-    """The belt over the pulleys that have a place in its order."""
+    """One belt over the pulleys that have a place in its order."""
     on = tuple(sorted((p for p in pulleys if p.order is not None), key=lambda p: p.order or 0))
     if len(on) < 2:
         return Layout(on, None)
@@ -106,7 +122,7 @@ def _layout_table(layout: Layout) -> list[Table]:
             layout.pulleys, layout.run.wrap_deg, layout.run.span_mm, layout.offset_mm, strict=True
         )
     )  # fmt: skip
-    return [Table("The belt over its pulleys, in its order", HEADS, rows)]
+    return [Table(f"{layout.name.capitalize()} over its pulleys, in its order", HEADS, rows)]
 
 
 def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
@@ -129,7 +145,7 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
     ]
     found = [
         figure(
-            "Length of the belt on its line",
+            f"Length of {layout.name} on its line",
             "length_mm",
             float(layout.run.length_mm),
             b.belt_run,
@@ -144,38 +160,37 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
     return found
 
 
-def _missing(context: Context, layout: Layout, where: str) -> list[Remark]:
+def _missing(context: Context, layouts: tuple[Layout, ...], where: str) -> list[Remark]:
     """What the layout lacks, in plain words."""
     car, found = context.case.car, []
-    if len(layout.pulleys) < 2:
-        sentence = f"{car.name}: the pulleys have no layout (place, diameter and order of two at least)."
-        found.append(
-            Remark("belt-layout-missing", "warns", where, sentence, added_to(where, "Pulleys", "code"))
-        )
-    elif layout.run is None:
-        sentence = (
-            f"{car.name}: no belt can run over these pulleys in this order; check places, sides and order."
-        )
-        mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
-        found.append(Remark("belt-layout-impossible", "warns", where, sentence, mend))
-    if layout.named("compressor") is None and len(layout.pulleys) >= 2:
+    on = [pulley for layout in layouts for pulley in layout.pulleys]
+    for layout in layouts:
+        if len(layout.pulleys) < 2:
+            sentence = f"{car.name}: {layout.name} has no layout (place, diameter and order of two pulleys at least)."
+            mend = added_to(where, "Pulleys", "code")
+            found.append(Remark("belt-layout-missing", "warns", where, sentence, mend))
+        elif layout.run is None:
+            sentence = f"{car.name}: {layout.name} can't run over its pulleys; check places, sides and order."
+            mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
+            found.append(Remark("belt-layout-impossible", "warns", where, sentence, mend))
+    if all(layout.named("compressor") is None for layout in layouts) and len(on) >= 2:
         sentence = (
             f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley "
             "“compressor” with x, y and its order), so its wrap, plane and belt length aren't known."
         )
         mend = added_to(where, "Pulleys", "x_mm", code="compressor")
         found.append(Remark("compressor-place-missing", "warns", where, sentence, mend))
-    if layout.pulleys and layout.named(*GENERATORS) is None:
+    if on and all(layout.named(*GENERATORS) is None for layout in layouts):
         sentence = f"{car.name}: the layout has no dynamo or alternator; its wrap isn't known."
         mend = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or "alternator")
         found.append(Remark("generator-place-missing", "notes", where, sentence, mend))
-    no_plane = [p.code for p in layout.pulleys if p.plane_mm is None]
+    no_plane = [p.code for p in on if p.plane_mm is None]
     if no_plane:
         sentence = f"{car.name}: no plane is recorded for {', '.join(no_plane)}."
         mend = of_place(where, "Pulleys", "plane_mm", no_plane[0])
         found.append(Remark("plane-missing", "warns", where, sentence, mend))
     off = [p.code for p in car.pulleys if p.order is None]
-    if off and layout.pulleys:
+    if off and on:
         sentence = f"{car.name}: {', '.join(off)} has no place in the belt's order and was left out."
         mend = of_place(where, "Pulleys", "belt_order", off[0])
         found.append(Remark("pulley-without-order", "notes", where, sentence, mend))

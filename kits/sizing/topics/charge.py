@@ -23,6 +23,7 @@ from kits.sizing.refrigerant import known_refrigerants, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
+from kits.sizing.topics.plateau import plateau_told
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
 from vehicles.physics.quantities import format_value
@@ -72,14 +73,16 @@ def charge(context: Context) -> Topic | None:
         found.remark(
             "charge-missing", "warns", "charge", "No charge is recorded to compare the estimate with."
         )
+    trial = plateau_told(context)
     return Topic(
         "charge",
         "Charge",
-        answer.strip(),
-        tuple(found.figures),
+        f"{answer.strip()}{trial.words}",
+        (*found.figures, *trial.figures),
         tuple(found.tables),
-        tuple(found.remarks),
+        (*found.remarks, *trial.remarks),
         CAUTIONS,
+        trial.pictures,
     )
 
 

@@ -3,20 +3,30 @@
 from kits.sizing.topics.air import air
 from kits.sizing.topics.belt import belt
 from kits.sizing.topics.charge import charge
+from kits.sizing.topics.coil_air import coil_air
 from kits.sizing.topics.condensation import condensation
 from kits.sizing.topics.context import Context, Worker
+from kits.sizing.topics.cycle import cycle
 from kits.sizing.topics.electrics import electrics
 from kits.sizing.topics.fasteners import fasteners
 from kits.sizing.topics.figure import Topic
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.hoses import hoses
+from kits.sizing.topics.lever_bars import lever_bars
 from kits.sizing.topics.oil_gas import oil_gas
+from kits.sizing.topics.outlook import outlook
+from kits.sizing.topics.plant import plant
 from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
 from kits.sizing.topics.spot import spot
 from kits.sizing.topics.sun import sun
 
 WORKERS: tuple[Worker, ...] = (
+    outlook,
+    lever_bars,
+    plant,
+    cycle,
+    coil_air,
     air,
     charge,
     oil_gas,

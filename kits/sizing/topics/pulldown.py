@@ -17,7 +17,7 @@ from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Tabl
 from vehicles.physics.quantities import celsius
 
 CODE, TITLE = "pull-down", "Pull-down from a soaked car"
-TABLE_STEP_MIN, DRAWN_STEP_MIN = 2.0, 0.5
+TABLE_STEP_MIN = 2.0
 ESTIMATE = (
     "A pull-down is an estimate: the mass of the trim and the soaked state are taken by rule until a trial's log "
     "replaces them."
@@ -128,7 +128,8 @@ def _curves(one: PullDown) -> Table:
 
 def _picture(one: PullDown) -> Picture:
     """The course of cabin, vents and lining, with what is asked and what is reached."""
-    minutes = np.arange(0.0, SHOWN_MIN + DRAWN_STEP_MIN / 2, DRAWN_STEP_MIN)
+    # the first minutes with the windows open are steep
+    minutes = np.concatenate((np.linspace(0.0, 3.0, 31), np.linspace(3.5, SHOWN_MIN, 54)))
     cabin, lining, vents = (
         np.interp(minutes * S_PER_MIN, one.course.seconds, curve)
         for curve in (one.course.air_c, one.course.mass_c, one.vent_c)

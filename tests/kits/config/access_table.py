@@ -42,6 +42,10 @@ TABLE = (
     Line(f"{FITMENT_ROUTE}lengths/<code:route>/", post=MANAGER, sample={**FITMENT, "route": "R"}),
     Line(f"{FITMENT_ROUTE}charge/", post=MANAGER, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}calculations/", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}readings/", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}plateau/", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}plateau/charge/", post=MANAGER, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}plateau/step/", post=MANAGER, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}air/", get=READERS, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}air/trial/", post=MANAGER, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}load.svg", get=READERS, sample=FITMENT),
@@ -56,6 +60,7 @@ TABLE = (
         get=READERS,
         sample={**FITMENT, "topic": "T", "picture": "P"},
     ),
+    Line("markets/<code:code>/", get=READERS, sample={"code": "M"}),
     # Documents
     Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),
     Line(f"{FITMENT_ROUTE}parts-list.pdf", get=READERS, sample=FITMENT),

@@ -6,6 +6,7 @@ from django.conf import settings
 from kits.documents.checklist import checklist
 from kits.documents.parts_list import parts_list
 from kits.documents.render import document_html, document_pdf, live_address
+from kits.documents.sizing_report import sizing_report
 from kits.documents.sizing_sheet import sizing_sheet
 from tests.kits.documents.reading import lowest_pt, pages, text
 from tests.kits.documents.sample import SIZED_AT, STEPS, empty_kit, item, kit, record, step
@@ -20,7 +21,12 @@ def size_sheet(resolved):
     return sizing_sheet(resolved, record(), SIZED_AT, False, "x")
 
 
-MAKERS = (lambda k: parts_list(k, "x"), lambda k: checklist(k, "x"), size_sheet)
+def report(resolved):
+    """The report of the sample answer."""
+    return sizing_report(resolved, record(), SIZED_AT, False, "x")
+
+
+MAKERS = (lambda k: parts_list(k, "x"), lambda k: checklist(k, "x"), size_sheet, report)
 
 
 @pytest.fixture(scope="module")

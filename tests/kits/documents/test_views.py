@@ -10,7 +10,7 @@ from tests.kits.documents.fitment import make_fitment, store_answer
 from tests.kits.documents.reading import text
 
 CODES = ["DASH/1", "S4", "S4-LC"]
-NAMES = ("parts-list-xlsx", "parts-list-pdf", "checklist-pdf", "sizing-sheet-pdf")
+NAMES = ("parts-list-xlsx", "parts-list-pdf", "checklist-pdf", "sizing-sheet-pdf", "sizing-report-pdf")
 
 
 @pytest.fixture
@@ -62,9 +62,9 @@ def test_a_fitment_that_is_not_there_is_not_found(owner_client, fitment, name, p
 def test_paper_may_be_letter_and_anything_else_is_a4(owner_client, fitment):
     from pypdf import PdfReader
 
-    def width(paper):
+    def width(**asked):
         address = reverse("checklist-pdf", args=CODES)
-        content = owner_client.get(address, {"paper": paper}).content
+        content = owner_client.get(address, asked).content
         return round(PdfReader(io.BytesIO(content)).pages[0].mediabox.width)
 
-    assert (width("Letter"), width("A3")) == (612, 595)
+    assert (width(paper="Letter"), width(size="letter"), width(paper="A3")) == (612, 612, 595)

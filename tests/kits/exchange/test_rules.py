@@ -45,3 +45,34 @@ def test_unknown_with_and_or_not():
     assert breaks(("a", "isnull", False))
     assert breaks(("b", "lt", Minus(1, Field("b"))))
     assert not breaks(("b", "lt", Minus(Field("a"), 1)))
+
+
+FIXED = {"beam_normal_w_m2": 0.0, "diffuse_horizontal_w_m2": 0.0, "sun_altitude_deg": 0.0}
+AT_SITE = {"site": "coast", "month": 7, "day": None, "hour_h": 14.0}
+NOWHERE = {"site": "", "month": None, "day": None, "hour_h": None}
+
+
+def test_a_duty_point_has_one_sun_a_fixed_one_or_that_of_a_site():
+    one_sun = ["The sun comes from the site; leave beam, diffuse and sun altitude empty or 0."]
+    assert broken("Duty points", **FIXED, **AT_SITE) == []
+    assert broken("Duty points", **FIXED, **NOWHERE) == []
+    assert broken("Duty points", **FIXED | {"beam_normal_w_m2": 800.0}, **NOWHERE) == []
+    assert broken("Duty points", **FIXED | {"beam_normal_w_m2": 800.0}, **AT_SITE) == one_sun
+    assert broken("Duty points", **FIXED | {"sun_altitude_deg": 60.0}, **AT_SITE) == one_sun
+
+
+def test_a_site_goes_with_month_and_hour():
+    together = ["A site needs month and hour; without one month, day and hour stay empty."]
+    for name in ("month", "hour_h"):
+        assert broken("Duty points", **FIXED, **AT_SITE | {name: None}) == together
+    for name, value in (("month", 7), ("day", 21), ("hour_h", 14.0)):
+        assert broken("Duty points", **FIXED, **NOWHERE | {name: value}) == together
+
+
+def test_a_day_exists_in_its_month():
+    no_such_day = ["There is no such day in that month; 29 February is not counted."]
+    for month, last in ((1, 31), (2, 28), (4, 30), (12, 31)):
+        assert broken("Design states", month=month, day=last) == []
+        assert broken("Design states", month=month, day=last + 1) == no_such_day
+        assert broken("Duty points", **FIXED, **AT_SITE | {"month": month, "day": last + 1}) == no_such_day
+    assert broken("Design states", month=13) == ["Month must be at least 1 and at most 12."]

@@ -118,6 +118,11 @@ FITMENTS = (
         "charge-volume", "CP12R", "charge_g", "charges", line="S4", spared="CP12L", given=(("variant", "CP12R"),),
     ),
     Defect(
+        "a mark of calibration without a trial", change("Fitments", K, "cp12l", calibrated=True),
+        "calibrated-no-trial", "CP12L", "airflow_m3_h", "air-trials", line="S4", spared="CP12R",
+        given=(("kit", "S4-DASH"), ("variant", "CP12L")),
+    ),
+    Defect(
         "a duty set that requires nothing",
         edits(*(changed("Duty set points", "summer-35", point, required=False) for point in POINTS)),
         "duty-none-required", "CP12L CP6R", "required", "duty-set-points", ("summer-35", "cruise-35"),

@@ -5,9 +5,10 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils import timezone
 
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
-from kits.fitment.actions import record_charge, record_route_length, size_all
-from kits.fitment.bridge import load_catalogue
-from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
+from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_all
+from kits.fitment.bridge import case_of, load_catalogue
+from kits.fitment.models import AirTrial, CatalogueStamp, Fitment, RouteLength, SizedFitment
+from kits.sizing.plant import plant_of
 from tests.kits.fitment.conftest import ON
 from vehicles.records.actions import Stale
 
@@ -110,3 +111,76 @@ def test_a_weighed_charge_wins_over_an_estimate_whenever_it_was_entered(manager,
         )
     catalogue = load_catalogue([(fitment.kit.code, fitment.variant.line.code, fitment.variant.code)], ON)
     assert catalogue.resolve(catalogue.fitments[0]).charge.charge_g == 640
+
+
+def tried(actor, fitment, **changes):
+    values = {
+        "actor": actor,
+        "fitment_id": fitment.pk,
+        "airflow_m3_h": 340.0,
+        "blower_static_pa": 285.0,
+        "motor_voltage_v": 13.4,
+        "air_c": 22.0,
+        "origin_kind": "measured",
+        "origin_source": "bench car",
+        "on": ON,
+        "expected_version": fitment.version,
+    }
+    return record_air_trial(**(values | changes))
+
+
+def test_a_trial_of_the_air_side_calibrates_the_stored_answer_and_stands_in_the_history(manager, fitment):
+    tried(manager, fitment)
+    stored = SizedFitment.objects.get(fitment=fitment)
+    (topic,) = [t for t in stored.record["topics"] if t["code"] == "air"]
+    assert "Calibrated by a trial: measured, bench car" in topic["answer"]
+    assert any("calibrated by a trial" in words for words in stored.record["assumed"])
+    assert stored.catalogue_stamp == CatalogueStamp.objects.get(pk=1).value
+    newest = fitment.history.first()
+    assert newest.history_user == manager
+    assert "340 m³/h at 285 Pa" in newest.history_change_reason
+    # the reserve follows the mark that a whole trial sets, not the air side alone
+    assert stored.basis == "estimated"
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"airflow_m3_h": 900.0}, "outside the blower's curve"),
+        ({"airflow_m3_h": 0.0}, "above 0"),
+        ({"airflow_m3_h": float("nan")}, "above 0"),
+        ({"blower_static_pa": -5.0}, "above 0"),
+        ({"motor_voltage_v": 400.0}, "at most 60"),
+        ({"motor_voltage_v": 5.0}, "outside the blower's curve"),
+        ({"air_c": float("nan")}, "from -40 to 70"),
+    ],
+)
+def test_a_trial_that_makes_no_sense_is_refused_and_nothing_is_written(manager, fitment, changes, sentence):
+    with pytest.raises(ValidationError, match=sentence):
+        tried(manager, fitment, **changes)
+    assert not AirTrial.objects.filter(fitment=fitment).exists()
+    fitment.refresh_from_db()
+    assert fitment.version == 1
+
+
+@pytest.mark.parametrize("role", ["production", "installer", "owner", "stranger"])
+def test_only_a_manager_records_a_trial(request, role, fitment):
+    with pytest.raises(PermissionDenied):
+        tried(request.getfixturevalue(role), fitment)
+
+
+def test_a_stale_trial_writes_nothing(manager, fitment):
+    tried(manager, fitment)
+    with pytest.raises(Stale, match="changed in the meantime"):
+        tried(manager, fitment, airflow_m3_h=345.0)
+    assert AirTrial.objects.filter(fitment=fitment).count() == 1
+
+
+def test_of_two_trials_the_measured_one_counts_whenever_it_was_entered(manager, fitment):
+    for kind, flow in (("measured", 340.0), ("estimate", 300.0)):
+        fitment.refresh_from_db()
+        tried(manager, fitment, origin_kind=kind, airflow_m3_h=flow)
+    catalogue = load_catalogue([(fitment.kit.code, fitment.variant.line.code, fitment.variant.code)], ON)
+    entry = catalogue.fitments[0]
+    plant, _ = plant_of(catalogue.resolve(entry))
+    assert case_of(entry, plant).mounting.air_trial.airflow_m3_h == 340

@@ -8,7 +8,7 @@ from django.urls import reverse
 from kits.fitment.models import Fitment
 from kits.sizing.gases import co2_equivalent_kg
 from kits.sizing.record import SizingRecord
-from kits.sizing.topics.figure import Remark, Table, Topic, figure, given
+from kits.sizing.topics.figure import Bar, Picture, Remark, Table, Topic, figure, given
 from tests.kits.fitment.answers import RECORD, store
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
@@ -20,6 +20,7 @@ TOPIC = Topic(
     (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
     (Remark("gas-much", "warns", "charge", "That is much."),),
     ("Never vent it.",),
+    (Picture("by-gas", "Potential by gas", "R-134a 1,430.", "kg", bars=(Bar("R-134a", 1430.0, "1,430"),)),),
 )  # fmt: skip
 
 
@@ -55,6 +56,32 @@ def test_each_figure_shows_its_inputs_and_the_text_of_its_function(installer_cli
         assert text in shown, text
     assert "<b>much</b>" not in shown
     assert "Out of date" not in shown
+
+
+def test_a_topic_shows_its_pictures_with_words_and_folds_all_but_the_answer(owner_client):
+    fitment = Fitment.objects.first()
+    store(fitment, replace(RECORD, topics=(TOPIC,)))
+    shown = page(owner_client, fitment).content.decode()
+    assert "/pictures/gas/by-gas.svg?size=narrow&amp;theme=dark" in shown
+    assert "R-134a 1,430." in shown and "Potential by gas" in shown
+    folded = shown.index('<details class="more topic" data-open-at="gas">')
+    assert shown.index("That is much.") < shown.index("Never vent it.") < folded < shown.index("by-gas.svg")
+
+
+def test_a_picture_that_cannot_be_drawn_is_not_shown(owner_client):
+    broken = replace(TOPIC, pictures=(replace(TOPIC.pictures[0], bars=()),))
+    fitment = Fitment.objects.first()
+    store(fitment, replace(RECORD, topics=(broken,)))
+    assert "by-gas.svg" not in page(owner_client, fitment).content.decode()
+
+
+@pytest.mark.parametrize(("code", "is_shown"), [("outlook", True), ("gas", False)])
+def test_the_sheet_shows_where_load_and_capacity_cross_and_no_other_picture(owner_client, code, is_shown):
+    fitment = Fitment.objects.first()
+    where = [fitment.kit.code, fitment.variant.line.code, fitment.variant.code]
+    store(fitment, replace(RECORD, topics=(replace(TOPIC, code=code),)))
+    shown = owner_client.get(reverse("fitment-sheet", args=where)).content.decode()
+    assert (f"/pictures/{code}/by-gas.svg" in shown) is is_shown
 
 
 def test_a_function_the_program_has_no_more_is_told(owner_client):

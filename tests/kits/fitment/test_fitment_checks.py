@@ -7,7 +7,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 
 from kits.bom.catalogue import Measured
-from kits.bom.mending import new_row, row
+from kits.bom.mending import Mend, new_row, row
 from kits.fitment.fitment_checks import (
     Offer,
     Recorded,
@@ -16,6 +16,7 @@ from kits.fitment.fitment_checks import (
     circuit_volume_ml,
     length_findings,
     offer_findings,
+    trial_findings,
 )
 from tests.kits.bom import sample
 from vehicles.records.terms import terms_of
@@ -72,8 +73,27 @@ def test_without_a_category_the_rule_can_not_be_answered():
 def test_what_only_informs_is_noted_where_it_speaks_of_the_gas():
     informs = replace(OFFER, rules=(replace(FORBID, effect="informs"),))
     assert [(f.code, f.severity) for f in told(informs)] == [("market-informs", "notes")]
-    asks = replace(OFFER, rules=(replace(FORBID, effect="asks"),))
-    assert codes(asks) == []
+
+
+def test_what_the_law_asks_is_noted_for_the_gases_and_categories_it_speaks_of():
+    asks = replace(OFFER, rules=(replace(FORBID, effect="asks", above_gwp=None),))
+    (finding,) = told(asks)
+    assert (finding.code, finding.severity) == ("market-asks", "notes")
+    assert finding.mend == Mend("Market rules", "text", ("home", "GWP"))
+    assert codes(asks, category="N1 class II") == []
+    assert codes(asks, on=date(2016, 12, 31)) == []
+
+
+def test_a_rule_is_cited_with_code_text_dates_and_source_and_gives_way_to_local_law():
+    rule = replace(FORBID, end=date(2030, 1, 1))
+    for effect in ("forbids", "asks", "informs"):
+        (finding,) = told(replace(OFFER, rules=(replace(rule, effect=effect),)))
+        assert finding.sentence.startswith("Rule GWP of the market home")
+        assert finding.sentence.endswith(
+            "May not be fitted (in force from 2017-01-01 until 2030-01-01; Directive 2006/40/EC). Local law prevails."
+        )
+    (finding,) = told(replace(OFFER, rules=(replace(FORBID, start=None),)))
+    assert "May not be fitted (Directive 2006/40/EC)." in finding.sentence
 
 
 def test_an_offer_for_other_cars_is_none():
@@ -160,3 +180,11 @@ def test_measured_lengths_must_agree_within_their_spread():
     assert lengths((0, None, "measured"), (-21, 20.0, "measured"))[0] == ["length-outside"]
     assert lengths((0, None, "measured"), (-21, 20.0, "estimate"))[0] == []
     assert lengths((0, None, "measured"), (-500, None, "measured"))[0] == []
+
+
+def test_a_mark_of_calibration_without_a_trial_is_told_and_one_with_a_trial_is_not():
+    (finding,) = trial_findings(sample.CAR, True, 0)
+    assert (finding.code, finding.severity) == ("calibrated-no-trial", "warns")
+    assert finding.mend == new_row("Air trials", "airflow_m3_h")
+    assert list(trial_findings(sample.CAR, True, 1)) == []
+    assert list(trial_findings(sample.CAR, False, 0)) == []

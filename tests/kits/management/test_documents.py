@@ -35,7 +35,8 @@ def test_the_parts_list_is_a_pdf_by_the_files_name_or_when_asked(
 
 
 @pytest.mark.parametrize(
-    ("name", "words"), [("checklist", "Installation checklist"), ("sizing_sheet", "not sized")]
+    ("name", "words"),
+    [("checklist", "Installation checklist"), ("sizing_sheet", "not sized"), ("sizing_report", "not sized")],
 )
 def test_each_document_is_written_here_under_a_name_of_its_own(
     command, fitment, tmp_path, monkeypatch, name, words
@@ -48,7 +49,7 @@ def test_each_document_is_written_here_under_a_name_of_its_own(
     assert "the console" in whole
 
 
-@pytest.mark.parametrize("name", ["parts_list", "checklist", "sizing_sheet"])
+@pytest.mark.parametrize("name", ["parts_list", "checklist", "sizing_sheet", "sizing_report"])
 def test_a_fitment_that_is_not_there_is_said_and_nothing_is_written(command, fitment, tmp_path, name):
     file = tmp_path / "x.pdf"
     with pytest.raises(CommandError, match="has no fitment in variant OTHER"):

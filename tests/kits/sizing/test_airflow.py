@@ -12,7 +12,14 @@ from scipy.interpolate import pchip_interpolate
 from scipy.optimize import brentq
 
 from kits.sizing.air_path import AirPath, Calibration, Outlet, Resistance, TrialPoint
-from kits.sizing.airflow import AirStatus, airflow, airflow_batch, calibrate
+from kits.sizing.airflow import (
+    AirStatus,
+    airflow,
+    airflow_batch,
+    blower_curve,
+    calibrate,
+    system_loss_pa,
+)
 from kits.sizing.blower import BlowerData, flow_from_velocity_m3_h
 from kits.sizing.ducts import air_viscosity_pa_s
 from tests.kits.sizing.test_blower import DASH
@@ -60,6 +67,8 @@ def random_path(rng: np.random.Generator) -> AirPath:
         coil=Resistance(rng.uniform(40, 160), 320, rng.uniform(1.6, 2)),
         outlets=outlets,
         coil_is_before_blower=bool(rng.integers(2)),
+        filter=Resistance(rng.uniform(5, 40), 320, 2) if rng.integers(2) else None,
+        matrix=Resistance(rng.uniform(10, 60), 300, rng.uniform(1.7, 2)) if rng.integers(2) else None,
     )
 
 
@@ -87,7 +96,8 @@ def total_directly(path: AirPath, speed: float, rho: float, t_c: float) -> tuple
     def surplus(plenum_pa: float) -> float:
         total = sum(at(plenum_pa))
         rise = rho / 1.2 * speed**2 * pchip_interpolate(flows, statics, min(total / speed, flows[-1]))
-        series = sum(r.rated_pa * (total / r.rated_m3_h) ** r.exponent for r in (path.intake, path.coil))
+        held = [r for r in (path.intake, path.filter, path.coil, path.matrix) if r is not None]
+        series = sum(r.rated_pa * (total / r.rated_m3_h) ** r.exponent for r in held)
         return float(rise - rho / 1.2 * series - plenum_pa)
 
     found = at(brentq(surplus, 1.0, statics[0] * speed**2 * rho / 1.2, xtol=1e-9))
@@ -121,11 +131,19 @@ def test_all_pressures_close_around_the_loop() -> None:
     for i, path in enumerate(paths):
         row = got.row(i)
         intake = path.intake.rated_pa * (row.total_m3_h / 320) ** 2
+        if path.filter is not None:
+            intake += path.filter.rated_pa * (row.total_m3_h / 320) ** 2
+        matrix = 0.0
+        if path.matrix is not None:
+            matrix = path.matrix.rated_pa * (row.total_m3_h / 300) ** path.matrix.exponent
         coil = path.coil.rated_pa * (row.total_m3_h / 320) ** path.coil.exponent
         assert row.static_before_coil_pa - row.static_after_coil_pa == pytest.approx(coil, rel=1e-9)
         suction = intake + (coil if path.coil_is_before_blower else 0)
-        plenum = row.blower_static_pa - intake - coil
-        assert row.static_after_coil_pa == pytest.approx(-suction if path.coil_is_before_blower else plenum)
+        plenum = row.blower_static_pa - intake - coil - matrix
+        behind = -suction if path.coil_is_before_blower else plenum + matrix
+        assert row.static_after_coil_pa == pytest.approx(behind)
+        assert sum(row.loss_pa.values()) == pytest.approx(row.blower_static_pa, rel=1e-6)
+        assert row.loss_pa["ducts"] + row.loss_pa["vents"] == pytest.approx(plenum, rel=1e-6)
         mu = float(air_viscosity_pa_s(20.0))
         for outlet, flow in zip(path.outlets, row.outlet_m3_h, strict=True):
             assert loss_with_fluids(outlet, flow, 1.2, mu) == pytest.approx(plenum, rel=1e-6)
@@ -244,6 +262,67 @@ def test_a_batch_of_mixed_paths_gives_what_each_gives_alone() -> None:
         assert row.outlet_m3_h == pytest.approx(alone.outlet_m3_h, rel=1e-9)
         assert row.blower_w == pytest.approx(alone.blower_w, rel=1e-9)
     assert airflow_batch([], 12.0, 1.0).total_m3_h.shape == (0,)
+
+
+def test_a_filter_and_a_matrix_take_what_their_data_say_and_a_clogged_filter_takes_more() -> None:
+    clean, clogged = Resistance(18, 320, 2), Resistance(55, 320, 2)
+    fitted = replace(PATH, filter=clean, clogged_filter=clogged, matrix=Resistance(35, 300, 2))
+    bare, row = airflow(PATH, 13.5, 1.0), airflow(fitted, 13.5, 1.0)
+    assert row.total_m3_h < bare.total_m3_h
+    assert row.loss_pa["filter"] == pytest.approx(18 * (row.total_m3_h / 320) ** 2)
+    assert row.loss_pa["matrix"] == pytest.approx(35 * (row.total_m3_h / 300) ** 2)
+    assert (bare.loss_pa["filter"], bare.loss_pa["matrix"]) == (0, 0)
+    assert PATH.clogged() is None
+    path = fitted.clogged()
+    assert path is not None
+    assert airflow(path, 13.5, 1.0).total_m3_h < row.total_m3_h
+
+
+def test_where_the_filter_stands_in_series_does_not_matter_to_the_flow() -> None:
+    # resistances of one exponent in series add up
+    one = replace(PATH, filter=Resistance(25, 320, 2))
+    other = replace(PATH, intake=Resistance(PATH.intake.rated_pa + 25, 320, 2))
+    assert airflow(one, 13.5, 1.0).total_m3_h == pytest.approx(airflow(other, 13.5, 1.0).total_m3_h, rel=1e-9)
+
+
+def test_the_losses_of_the_car_meet_the_blowers_curve_in_the_operating_point() -> None:
+    for path in (PATH, calibrate(PATH, TRIAL)):
+        row = airflow(path, 12.6, 0.8)
+        assert system_loss_pa(path, [row.total_m3_h])[0] == pytest.approx(row.blower_static_pa, rel=1e-8)
+        flow, pressure = blower_curve(path, 12.6, 0.8, 2000)
+        assert np.interp(row.total_m3_h, flow, pressure) == pytest.approx(row.blower_static_pa, rel=1e-4)
+
+
+def test_the_blowers_curve_at_rated_voltage_is_that_of_its_data_and_goes_with_the_speed() -> None:
+    flow, pressure = blower_curve(PATH, 13.5, 1.0, 5)
+    assert flow == pytest.approx([0, 130, 260, 390, 520])
+    assert pressure[[0, 4]].tolist() == [420, 0]
+    slow_flow, slow_pressure = blower_curve(PATH, 13.5, 0.5, 5)
+    assert slow_flow == pytest.approx(flow / 2)
+    assert slow_pressure == pytest.approx(pressure / 4)
+
+
+def test_losses_at_no_flow_and_a_curve_without_voltage_are_refused() -> None:
+    with pytest.raises(ValueError, match="flows above zero"):
+        system_loss_pa(PATH, [100, 0])
+    with pytest.raises(ValueError, match="voltage above zero"):
+        blower_curve(PATH, 0, 1.0)
+
+
+def test_a_trial_read_at_the_plug_counts_its_own_air() -> None:
+    # ideal gas: 1.2 kg/m³ at 20 °C
+    assert TrialPoint.at_plug(300, 280, 13, 20).density_kg_m3 == pytest.approx(1.2)
+    assert TrialPoint.at_plug(300, 280, 13, 40).density_kg_m3 == pytest.approx(1.2 * 293.15 / 313.15)
+    hot = TrialPoint.at_plug(265, 290, 13.1, 40)
+    row = airflow(calibrate(PATH, hot), 13.1, 1.0, density_kg_m3=hot.density_kg_m3, air_c=40)
+    assert (row.total_m3_h, row.blower_static_pa) == pytest.approx((265, 290), rel=1e-8)
+
+
+def test_a_calibration_scales_every_loss_by_one_factor() -> None:
+    path = calibrate(PATH, TRIAL)
+    assert path.calibration is not None
+    plain, tried = system_loss_pa(PATH, [150, 300]), system_loss_pa(path, [150, 300])
+    assert tried == pytest.approx(path.calibration.system_factor * plain, rel=1e-9)
 
 
 TRIAL = TrialPoint(airflow_m3_h=265, blower_static_pa=300, voltage_v=13.1, step_share=1.0, density_kg_m3=1.15)

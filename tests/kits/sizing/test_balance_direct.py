@@ -1,4 +1,4 @@
-"""The batch balance held against the direct solution over 300 plants of a Latin hypercube.
+"""The batch balance held against the direct solution over 1,000 plants of a Latin hypercube.
 
 The direct solution shares no code with the batch: exact CoolProp flashes and nested Brent searches.
 BALANCE_SEED=n in the environment draws other plants.
@@ -12,11 +12,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kits.sizing.balance import BalanceInput, solve_balance
+from kits.sizing.balance import BalanceInput, Status, solve_balance
+from kits.sizing.balance_input import UNSOLVED
 from tests.reference.direct_balance import solve_direct
 from tests.reference.hypercube import plants
 
-COUNT = 300
+COUNT = 1000
 SEED = int(os.environ.get("BALANCE_SEED", "2026"))
 RELATIVE = 1e-3
 KELVIN = 0.05
@@ -57,7 +58,8 @@ def _batch(sample: list[dict[str, Any]]) -> Answers:
         result = solve_balance(refrigerant, inputs)
         for at, k in enumerate(rows):
             answers[k] = {name: float(getattr(result, name)[at]) for name in RELATIVE_NAMES + KELVIN_NAMES}
-            answers[k]["status"] = str(result.status[at])
+            answers[k] |= {"status": str(result.status[at]), "reason": result.reason[at]}
+            answers[k]["over_discharge_limit"] = bool(result.over_discharge_limit[at])
     return answers
 
 
@@ -87,39 +89,97 @@ def sample() -> list[dict[str, Any]]:
 
 
 @pytest.fixture(scope="module")
-def direct(sample: list[dict[str, Any]]) -> Answers:
-    return [solve_direct(**plant) for plant in sample]
-
-
-@pytest.fixture(scope="module")
 def batch(sample: list[dict[str, Any]]) -> Answers:
     return _batch(sample)
 
 
-def test_every_status_is_that_of_the_direct_solution(
-    sample: list[dict[str, Any]], direct: Answers, batch: Answers
+def test_a_thousand_plants_are_answered_as_by_the_direct_solution(
+    sample: list[dict[str, Any]], batch: Answers
 ) -> None:
-    wrong = [
-        f"plant {k}: direct {d['status']} ({d['reason']}), batch {b['status']}; {plant}"
-        for k, (plant, d, b) in enumerate(zip(sample, direct, batch, strict=True))
-        if d["status"] != b["status"] and not _on_a_switch(plant, b["status"])
-    ]
-    assert not wrong, f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} statuses differ:\n" + "\n".join(wrong)
-
-
-def test_every_number_is_that_of_the_direct_solution(
-    sample: list[dict[str, Any]], direct: Answers, batch: Answers
-) -> None:
-    """0.1 %, and 0.05 K for temperatures, wherever both agree on the status."""
+    """The same status; where there are numbers 0.1 %, and 0.05 K; where there are none, none directly either."""
+    direct = [solve_direct(**plant) for plant in sample]
     compared: collections.Counter[str] = collections.Counter()
     wrong = []
     for k, (plant, d, b) in enumerate(zip(sample, direct, batch, strict=True)):
+        if b["status"] in UNSOLVED:
+            print(f"plant {k}, {plant['refrigerant']}: {b['status']}: {b['reason']} Directly: {d['reason']}")
         if d["status"] != b["status"]:
-            continue  # judged by the test of the statuses
+            if not _on_a_switch(plant, b["status"]):
+                wrong.append(f"plant {k}: direct {d['status']} ({d['reason']}), batch {b['status']}; {plant}")
+            continue
         compared[d["status"]] += 1
         differences = _differences(d, b)
+        if (d["discharge_c"] > plant["discharge_limit_c"]) != b["over_discharge_limit"]:
+            differences.append(f"discharge limit: {d['discharge_c']}, batch {b['over_discharge_limit']}")
         if differences:
             wrong.append(f"plant {k} ({d['status']}): {'; '.join(differences)}; {plant}")
     assert not wrong, f"BALANCE_SEED={SEED}, {len(wrong)} of {COUNT} plants differ:\n" + "\n".join(wrong)
-    answered = ("high pressure", "over speed", "freeze-limited", "speed-limited", "full")
-    assert all(compared[status] for status in answered), f"BALANCE_SEED={SEED}, only {compared} were compared"
+    # a plant that stands on a switch is the exception
+    assert compared.total() >= COUNT - 2
+    assert set(compared) == set(Status) - {Status.INVALID}, f"BALANCE_SEED={SEED}, only {compared}"
+
+
+def test_each_plant_without_numbers_says_why_and_the_others_have_all_numbers(batch: Answers) -> None:
+    for b in batch:
+        known = [math.isfinite(b[name]) for name in RELATIVE_NAMES + KELVIN_NAMES]
+        if b["status"] in UNSOLVED:
+            assert str(b["reason"]).endswith(".")
+            assert not any(known)
+        else:
+            assert b["reason"] is None
+            assert all(known)
+
+
+def test_the_thousand_plants_meet_every_gas_guard_and_way_of_freeze_control(
+    sample: list[dict[str, Any]], batch: Answers
+) -> None:
+    pairs = list(zip(sample, batch, strict=True))
+    for gas in ("R-134a", "R-1234yf", "R-152a"):
+        found = {b["status"] for plant, b in pairs if plant["refrigerant"] == gas}
+        assert found >= {Status.FULL, Status.FREEZE_LIMITED, Status.OUT_OF_RANGE}, gas
+    assert {b["status"] for b in batch} == set(Status) - {Status.INVALID}
+    assert any(b["over_discharge_limit"] for b in batch)
+    frozen = [(plant, b) for plant, b in pairs if b["status"] == Status.FREEZE_LIMITED]
+    ways = {
+        "cycles": [b["duty"] < 1 for p, b in frozen if p["freeze_mode"] == "cycling"],
+        "throttles": [b["duty"] == 1 for p, b in frozen if p["freeze_mode"] == "suction-regulated"],
+        "slows down": [
+            b["duty"] == 1 and b["speed_rpm"] < p["speed_rpm"]
+            for p, b in frozen
+            if p["freeze_mode"] == "speed-controlled"
+        ],
+        "cycles at its lowest speed": [
+            b["duty"] < 1 and b["speed_rpm"] == p["speed_min_rpm"]
+            for p, b in frozen
+            if p["freeze_mode"] == "speed-controlled"
+        ],
+    }
+    assert {way: sum(seen) > 5 for way, seen in ways.items()} == dict.fromkeys(ways, True)
+    reasons = " ".join(str(b["reason"]) for b in batch)
+    for part in ("Condensing would be above", "Condensing would be below", "Evaporating would be above"):
+        assert part in reasons
+    for part in ("pressure ratio would be above", "speed is below", "nothing to cool", "hotter than 160"):
+        assert part in reasons
+
+
+BAD = {
+    "air_kg_s": 0.0,
+    "cond_air_kg_s": -0.1,
+    "evap_ua_ref_w_k": -700.0,
+    "speed_rpm": 0.0,
+    "displacement_m3": 0.0,
+    "suction_bore_m": 0.0,
+    "discharge_length_m": -1.0,
+    "air_in_w": math.nan,
+    "cond_air_in_c": math.inf,
+    "freeze_mode": "hope",
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_data_are_invalid_in_both_and_bring_no_number(sample: list[dict[str, Any]], name: str) -> None:
+    bad = [plant | {name: BAD[name]} for plant in sample[:10]]
+    for plant, b in zip(bad, _batch(bad), strict=True):
+        assert (b["status"], solve_direct(**plant)["status"]) == ("invalid input", "invalid input")
+        assert b["reason"]
+        assert not any(math.isfinite(b[n]) for n in RELATIVE_NAMES + KELVIN_NAMES)

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+import psychrolib
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -94,6 +95,21 @@ def test_speed_follows_voltage_and_step() -> None:
 def test_no_voltage_or_no_step_is_refused(voltage: float, share: float) -> None:
     with pytest.raises(ValueError, match="voltage above zero"):
         blower.speed_share(voltage, share, 13.5)
+
+
+def test_the_density_of_air_is_that_of_psychrolib_within_the_humidity_left_out() -> None:
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    for t in (0.0, 20.0, 35.0, 50.0):
+        dry = psychrolib.GetDryAirDensity(t, 101325)
+        assert blower.air_density_kg_m3(t) == pytest.approx(dry, rel=0.005)
+        humid = psychrolib.GetMoistAirDensity(t, psychrolib.GetHumRatioFromRelHum(t, 0.4, 101325), 101325)
+        assert blower.air_density_kg_m3(t) == pytest.approx(humid, rel=0.02)
+
+
+@pytest.mark.parametrize("air_c", [-101.0, 201.0, float("nan")])
+def test_a_density_out_of_range_is_refused(air_c: float) -> None:
+    with pytest.raises(ValueError, match="200 °C only"):
+        blower.air_density_kg_m3(air_c)
 
 
 def test_four_57_mm_outlets_at_320_m3_h_make_8_7_m_s() -> None:

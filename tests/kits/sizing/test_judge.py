@@ -38,7 +38,7 @@ def test_the_smaller_of_total_and_sensible_margin_counts() -> None:
 
 @pytest.mark.parametrize(
     ("capacity_w", "expected"),
-    [(3600, "strong enough"), (3599, "marginal"), (3000, "marginal"), (2999, "not enough")],
+    [(3601, "strong enough"), (3599, "marginal"), (3000, "marginal"), (2999, "not enough")],
 )
 def test_cruise_and_town_ask_for_the_reserve(capacity_w: float, expected: str) -> None:
     at = state(capacity_w=float(capacity_w), capacity_sensible_w=9999.0)
@@ -83,6 +83,21 @@ def test_coolant_over_its_limit_fails_and_an_electric_car_has_none() -> None:
     hot = judged(case(coolant_c={"idle": 109.0}), state(), IDLE)
     assert not hot["coolant"].is_met
     assert "coolant" not in judged(case(is_electric=True), state(), IDLE)
+
+
+def test_a_condenser_before_the_radiator_may_lift_the_coolant() -> None:
+    # by hand: 4,024 W into 0.4 kg/s of air (1,006 J/kgK) are 10 K
+    warm = state(heat_rejected_w=4024.0, condenser_air_kg_s=0.4)
+    for coolant_c, is_met, in_reserve in ((97.0, True, False), (99.0, True, True), (109.0, False, False)):
+        one = case(condenser_place="nose", coolant_c={"idle": coolant_c})
+        found = judged(one, warm, IDLE)["coolant"]
+        assert (found.is_met, found.in_reserve) == (is_met, in_reserve)
+        assert f"{coolant_c + 10:.0f} °C at most" in found.sentence
+    below = case(condenser_place="underfloor", coolant_c={"idle": 99.0})
+    assert not judged(below, warm, IDLE)["coolant"].in_reserve
+    assert "under the floor" in judged(below, warm, IDLE)["coolant"].sentence
+    unsolved = judged(case(condenser_place="nose"), state(), IDLE)["coolant"]
+    assert unsolved.is_met and "before a condenser" in unsolved.sentence
 
 
 def test_a_dynamo_that_gives_nothing_at_idle_empties_the_battery() -> None:

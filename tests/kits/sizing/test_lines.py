@@ -5,11 +5,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from kits.sizing.ducts import friction_factor
 from kits.sizing.lines import (
     line_pressure_drop_pa,
     mean_two_phase_density,
     mean_void_fraction,
     saturation_loss_k,
+    smooth_friction_factor,
     two_phase_gradient_pa_m,
     zivi_void_fraction,
 )
@@ -159,3 +161,9 @@ def test_void_fraction_refuses_a_quality_beyond_one() -> None:
         two_phase_gradient_pa_m(0.01, 0.008, -0.1, 1278.0, 17.1, 2.5e-4, 1.1e-5)
     with pytest.raises(ValueError, match="vapour below liquid"):
         mean_void_fraction(20.0, 1000.0)
+
+
+def test_the_fast_friction_factor_is_that_of_the_ducts() -> None:
+    # oracle: kits.sizing.ducts.friction_factor, itself held against fluids
+    reynolds = np.geomspace(1e-3, 1e8, 2001)
+    np.testing.assert_allclose(smooth_friction_factor(reynolds), friction_factor(reynolds, 0.0), rtol=1e-9)

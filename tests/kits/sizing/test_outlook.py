@@ -9,7 +9,7 @@ import pytest
 from kits.sizing.balance_input import Status
 from kits.sizing.outlook import carries, crossing_c, outlooks, road_point, steps, weather
 from kits.sizing.record import Outlook, Reach, SizingRecord
-from kits.sizing.verdict import size
+from kits.sizing.verdict import answers_at, size
 from tests.kits.sizing.cases import CRUISE, IDLE, TOWN, case, duty, electric_case
 from tests.vehicles.heatload.cars import SUMMER
 from vehicles.physics.air import humidity_ratio
@@ -71,32 +71,32 @@ def test_where_nothing_crosses_nothing_is_told() -> None:
 
 
 def test_sized_at_the_crossing_the_margin_is_nought(told: list[Outlook]) -> None:
-    there = []
     for one, outlook in zip(CASES, told, strict=True):
         assert outlook.crossing_c is not None
         at = one.duties[0]
-        there.append(replace(one, duties=(replace(at, climate=weather(at.climate, outlook.crossing_c)),)))
-    for record in size(there):
-        assert record.duties[0].margin_share == pytest.approx(0.0, abs=0.003)
+        there = replace(at, climate=weather(at.climate, outlook.crossing_c))
+        (alone,) = answers_at(one, [there], with_holds=False)
+        assert alone.margin_share == pytest.approx(0.0, abs=0.003)
 
 
-def test_curve_and_map_hold_what_a_run_of_their_own_gives(
-    told: list[Outlook], records: list[SizingRecord]
-) -> None:
-    at_36 = next(r for r in told[0].curve if r.outside_c == 36)
-    alone = size([case(replace(CRUISE, climate=weather(CRUISE.climate, 36.0)))])[0].duties[0]
-    assert at_36.capacity_w == pytest.approx(alone.capacity_w)
-    assert at_36.load_w == pytest.approx(alone.load_w)
-    assert at_36.margin_share == pytest.approx(alone.margin_share)
-    assert (at_36.status, at_36.limit) == (alone.status, alone.limit)
-    slow = told[2].grid[10]
-    assert slow.outside_c == 36
+def test_curve_and_map_hold_what_a_run_of_their_own_gives(told: list[Outlook]) -> None:
     rpm = 0.4 * 36.0 * 30.0
-    assert slow.rpm == pytest.approx(rpm)
-    by_gear = replace(TOWN, climate=weather(TOWN.climate, 36.0), engine_state="fixed", engine_rpm=rpm)
-    alone = size([case(by_gear, fan_free_m3_h=1100.0)])[0].duties[0]
-    assert slow.capacity_w == pytest.approx(alone.capacity_w)
-    assert slow.limit == alone.limit == "compressor"
+    for i, cell, change in (
+        (0, next(r for r in told[0].curve if r.outside_c == 36), {}),
+        (2, told[2].grid[10], {"engine_state": "fixed", "engine_rpm": rpm}),
+    ):
+        assert cell.outside_c == 36
+        own = CASES[i].duties[0]
+        (alone,) = answers_at(
+            CASES[i], [replace(own, climate=weather(own.climate, 36.0), **change)], with_holds=True
+        )
+        assert alone.capacity_w is not None
+        assert cell.capacity_w == pytest.approx(alone.capacity_w)
+        assert cell.load_w == pytest.approx(alone.load_w)
+        assert cell.margin_share == pytest.approx(alone.margin_share)
+        assert (cell.status, cell.limit) == (alone.status, alone.limit)
+    assert told[2].grid[10].rpm == pytest.approx(rpm)
+    assert told[2].grid[10].limit == "compressor"
 
 
 def test_hotter_outside_the_load_grows_and_the_margin_shrinks(told: list[Outlook]) -> None:

@@ -73,11 +73,11 @@ def test_without_a_drop_nothing_is_told(drop: float) -> None:
     assert np.isnan(valve_capacity_w(5300, RATED, rows)).tolist() == [True, False]
 
 
-def test_a_cycling_plant_takes_its_cooling_while_it_runs() -> None:
-    # by hand: 3,000 W in three quarters of the time are 4,000 W of 8,000
-    assert used_share(3000, 0.75, 8000) == pytest.approx(0.5)
-    for bad in ((-1, 1, 8000), (3000, 0, 8000), (3000, 1.1, 8000), (3000, 1, 0), (float("nan"), 1, 8000)):
-        with pytest.raises(ValueError, match="a duty above 0 to 1"):
+def test_a_used_share_by_hand() -> None:
+    assert used_share(3000, 7500) == pytest.approx(0.4)
+    assert used_share([0, 8250], 7500).tolist() == [0, pytest.approx(1.1)]
+    for bad in ((-1, 8000), (3000, 0), (float("nan"), 8000), (3000, float("inf"))):
+        with pytest.raises(ValueError, match="cooling not negative"):
             used_share(*bad)
 
 

@@ -9,7 +9,7 @@ from django.test import RequestFactory
 
 from kits.bom.mending import row
 from kits.bom.resolved import Finding
-from kits.templatetags.places import limit_words, mending, on_kit_page, place
+from kits.templatetags.places import changing, limit_words, mending, on_kit_page, place
 
 SHEET = "/fitments/K~1/L/V/"
 
@@ -93,3 +93,29 @@ def test_the_others_come_to_the_place_it_is_about():
     assert opened(told, may_edit=False) == "/kits/K~1/#circuit-110-3"
     assert opened(told, may_edit=False, variant="") == "#circuit-110-3"
     assert opened(finding("part:P")) == "/parts/P/"
+
+
+@pytest.mark.parametrize(
+    ("where", "form"),
+    [
+        ("site:Red flats", ("/edit/-/sites/", ["red flats"], "latitude_deg")),
+        ("design:Red flats/6", ("/edit/-/design-states/", ["red flats", 6], "dry_bulb_max_c")),
+        ("duty:hot-43", ("/edit/-/duty-points/", ["hot-43"], "site")),
+    ],
+)
+def test_an_input_on_no_page_is_changed_in_its_form_by_who_may_edit(where, form):
+    def found(*, may_edit):
+        request = RequestFactory().get("/fitments/x/")
+        return changing(
+            Context({"request": request, "rights": {"edit_rows": may_edit}}), where, "K/1", "L", "V"
+        )
+
+    url = urlsplit(found(may_edit=True))
+    key = json.loads(parse_qs(url.query)["key"][0])
+    assert (url.path, key, url.fragment) == (form[0], form[1], f"id_row-{form[2]}")
+    assert found(may_edit=False) == ""
+
+
+def test_an_input_with_a_page_is_changed_there():
+    assert changing(Context({}), "cabin:C", "K/1", "L", "V") == place("cabin:C", "K/1", "L", "V")
+    assert changing(Context({}), "site:X", "K/1", "L", "V") == ""

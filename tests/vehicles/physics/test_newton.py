@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import brentq
 
 from vehicles.physics.arrays import FloatArray, IntArray
-from vehicles.physics.newton import bracket_batch, solve_batch
+from vehicles.physics.newton import PairFunction, bracket_batch, climb_batch, pair_jacobian, solve_pairs
 
 
 def test_bracket_batch_agrees_with_brentq_on_many_functions() -> None:
@@ -53,22 +53,75 @@ def test_bracket_batch_that_runs_out_of_iterations_is_not_converged() -> None:
     assert np.isfinite(got.best[0])
 
 
-@pytest.mark.parametrize("unknowns", [1, 2, 3])
-def test_solve_batch_finds_known_roots(unknowns: int) -> None:
-    rng = np.random.default_rng(7)
-    root = rng.uniform(0.5, 2.0, (150, unknowns))
-    mix = np.eye(unknowns) + 0.3 * rng.uniform(-1, 1, (unknowns, unknowns))
+def test_climb_batch_agrees_with_brentq_and_keeps_inside_its_ends() -> None:
+    # oracle: scipy.optimize.brentq
+    p = np.linspace(0.2, 8.0, 200)
+    asked: list[FloatArray] = []
+
+    def function(x: FloatArray, rows: IntArray) -> FloatArray:
+        asked.append(x.copy())
+        return np.log(x) + x - p[rows]
+
+    got = climb_batch(function, p, 2.0, 0.05, 9.0, tolerance=1e-12)
+    expected = [brentq(lambda x, q=q: np.log(x) + x - q, 0.05, 9, xtol=1e-13) for q in p]
+    assert got.converged.all()
+    np.testing.assert_allclose(got.x, expected, atol=1e-11)
+    everything = np.concatenate(asked)
+    assert everything.min() >= 0.05
+    assert everything.max() <= 9.0
+
+
+def test_climb_batch_gives_up_where_the_function_falls_is_unknown_or_has_no_root_below_the_end() -> None:
+    def function(x: FloatArray, rows: IntArray) -> FloatArray:
+        return np.choose(rows, [x - 0.5, 0.1 - x, np.where(x > 0.2, np.nan, x - 0.5), x - 7.0])
+
+    got = climb_batch(function, np.zeros(4), 1.0, 0.0, 1.0, tolerance=1e-9)
+    assert got.converged.tolist() == [True, False, False, False]
+    assert got.x[3] == 1.0
+    assert got.f[3] < 0
+
+
+def test_climb_batch_reaches_the_lower_of_two_roots() -> None:
+    # rises through 1 and falls through 3: from the left the climb ends at 1
+    got = climb_batch(lambda x, rows: (x - 1) * (3 - x), [0.2], [3.6], 0.0, 5.0, tolerance=1e-12)
+    assert got.converged[0]
+    assert got.x[0] == pytest.approx(1.0)
+    assert got.slope[0] > 0
+
+
+def mixed(root: FloatArray) -> PairFunction:
+    """Two equations whose only root in the box is `root`, each with both unknowns."""
 
     def residual(x: FloatArray, rows: IntArray) -> FloatArray:
-        off: FloatArray = x**3 + np.log(x) - root[rows] ** 3 - np.log(root[rows])
-        return off @ mix.T
+        off: FloatArray = x**3 + np.log(x) - root[:, rows] ** 3 - np.log(root[:, rows])
+        return np.stack([off[0] - 0.3 * off[1], 0.2 * off[0] + off[1]])
 
-    got = solve_batch(residual, 0.05, 5.0, np.full((150, unknowns), 3.0))
+    return residual
+
+
+def box(count: int, lower: float, upper: float, start: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    return tuple(np.full((2, count), value) for value in (lower, upper, start))
+
+
+def test_solve_pairs_finds_known_roots() -> None:
+    root = np.random.default_rng(7).uniform(0.5, 2.0, (2, 150))
+    got = solve_pairs(mixed(root), *box(150, 0.05, 5.0, 3.0))
     assert got.converged.all()
     np.testing.assert_allclose(got.x, root, rtol=1e-8)
 
 
-def test_solve_batch_never_asks_outside_the_box() -> None:
+def test_solve_pairs_asks_seldom_from_a_good_start() -> None:
+    root, asked = np.random.default_rng(7).uniform(0.9, 1.1, (2, 50)), []
+
+    def residual(x: FloatArray, rows: IntArray) -> FloatArray:
+        asked.append(rows.size)
+        return mixed(root)(x, rows)
+
+    assert solve_pairs(residual, *box(50, 0.05, 5.0, 1.0)).converged.all()
+    assert sum(asked) <= 9 * 50
+
+
+def test_solve_pairs_never_asks_outside_the_box() -> None:
     asked: list[FloatArray] = []
 
     def residual(x: FloatArray, rows: IntArray) -> FloatArray:
@@ -76,44 +129,53 @@ def test_solve_batch_never_asks_outside_the_box() -> None:
         off: FloatArray = np.sqrt(x) - 0.2
         return off
 
-    got = solve_batch(residual, 0.0, 1.0, np.full((4, 2), 0.9))
-    everything = np.concatenate(asked)
+    got = solve_pairs(residual, *box(4, 0.0, 1.0, 0.9))
+    everything = np.concatenate(asked, axis=1)
     assert got.converged.all()
     assert everything.min() >= 0
     assert everything.max() <= 1
     np.testing.assert_allclose(got.x, 0.04, rtol=1e-7)
 
 
-def test_solve_batch_steps_back_from_nan() -> None:
+def test_solve_pairs_steps_back_from_nan() -> None:
     # a full Newton step from 5 lands where the logarithm does not exist
-    got = solve_batch(lambda x, rows: np.log(np.where(x > 0, x, np.nan)), -9.0, 9.0, np.array([[5.0]]))
+    def residual(x: FloatArray, rows: IntArray) -> FloatArray:
+        known: FloatArray = np.log(np.where(x > 0, x, np.nan))
+        return known
+
+    got = solve_pairs(residual, *box(1, -9.0, 9.0, 5.0))
     assert got.converged.all()
-    assert got.x[0, 0] == pytest.approx(1.0)
+    np.testing.assert_allclose(got.x, 1.0)
 
 
-def test_solve_batch_marks_rows_with_no_root_in_the_box_and_solves_the_others() -> None:
+def test_solve_pairs_marks_rows_with_no_root_in_the_box_and_solves_the_others() -> None:
     wanted = np.array([0.5, 7.0])
-    got = solve_batch(lambda x, rows: x - wanted[rows, None], 0.0, 1.0, np.full((2, 1), 0.2))
+    got = solve_pairs(lambda x, rows: x - wanted[rows], *box(2, 0.0, 1.0, 0.2))
     assert got.converged.tolist() == [True, False]
-    assert np.isnan(got.x[1]).all()
-    assert got.best[1, 0] == pytest.approx(1.0)
+    np.testing.assert_allclose(got.x[:, 1], 1.0)
 
 
-def test_solve_batch_marks_a_start_outside_the_box() -> None:
-    got = solve_batch(lambda x, rows: x - 0.5, 0.0, 1.0, np.array([[2.0], [0.1]]))
+def test_solve_pairs_marks_a_start_outside_the_box() -> None:
+    lower, upper, start = box(2, 0.0, 1.0, 0.1)
+    start[0, 0] = 2.0
+    got = solve_pairs(lambda x, rows: x - 0.5, lower, upper, start)
     assert got.converged.tolist() == [False, True]
 
 
-def test_solve_batch_survives_a_singular_jacobian() -> None:
+def test_solve_pairs_gives_up_on_a_singular_jacobian() -> None:
+    # the same equation twice
+    got = solve_pairs(lambda x, rows: np.stack([x[0] + x[1] - 0.7] * 2), *box(1, 0.0, 1.0, 0.1))
+    assert not got.converged[0]
+
+
+def test_the_jacobian_by_differences_is_that_of_the_equations() -> None:
     def residual(x: FloatArray, rows: IntArray) -> FloatArray:
-        return np.stack([x[:, 0] ** 2 - 0.25, x[:, 1] - x[:, 0]], axis=1)
+        return np.stack([x[0] ** 2 * x[1], x[0] - 3 * x[1]])
 
-    # at x0 = 0 the derivative of the first equation vanishes
-    got = solve_batch(residual, -0.4, 1.0, np.array([[0.0, 0.3]]))
-    assert got.converged.all()
-    np.testing.assert_allclose(got.x, [[0.5, 0.5]], rtol=1e-8)
-
-
-def test_solve_batch_refuses_a_start_that_is_not_a_table() -> None:
-    with pytest.raises(ValueError, match="one row per problem"):
-        solve_batch(lambda x, rows: x, 0.0, 1.0, np.zeros(3))
+    x = np.array([[0.5, 1.0], [0.25, 1.0]])
+    got = pair_jacobian(
+        residual, x, residual(x, np.arange(2)), np.zeros((2, 2)), np.ones((2, 2)), np.arange(2)
+    )
+    # by hand: d(x²y) = 2xy, x²; d(x - 3y) = 1, -3; the second row stands at the upper faces
+    np.testing.assert_allclose(got[0], [[0.25, 2.0], [0.25, 1.0]], rtol=1e-4)
+    np.testing.assert_allclose(got[1], [[1.0, 1.0], [-3.0, -3.0]], rtol=1e-8)

@@ -3,7 +3,8 @@
    - leaving a page with unsaved input asks first (not on forms marked data-unguarded);
    - a form marked data-keep="a name" (with hx-boost="true" or hx-post) keeps what was typed when the connection drops,
      and puts it back;
-   - an error summary gets the focus. */
+   - an error summary gets the focus;
+   - a folded part opens when a link asks for it, and on paper. */
 "use strict";
 
 (() => {
@@ -147,6 +148,18 @@
 
   window.addEventListener("offline", () => say("warning", "No connection. Forms keep what you type; send them when it is back."));
   window.addEventListener("online", () => say("success", "The connection is back."));
+
+  /* Folded parts: the one whose heading a link asks for opens, and all of them open on paper. */
+  function unfold() {
+    const part = [...document.querySelectorAll("details[data-open-at]")].find((el) => `#${el.dataset.openAt}` === decodeURIComponent(location.hash));
+    if (!part) return;
+    part.open = true;
+    document.getElementById(part.dataset.openAt)?.scrollIntoView();
+  }
+  window.addEventListener("hashchange", unfold);
+  document.addEventListener("DOMContentLoaded", unfold);
+  window.addEventListener("beforeprint", () => document.querySelectorAll("details[data-open-at]:not([open])").forEach((part) => { part.open = true; part.dataset.openedToPrint = ""; }));
+  window.addEventListener("afterprint", () => document.querySelectorAll("details[data-opened-to-print]").forEach((part) => { part.open = false; delete part.dataset.openedToPrint; }));
 
   function settle() {
     document.querySelectorAll("form[data-keep]").forEach(putBack);

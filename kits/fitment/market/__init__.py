@@ -1,0 +1,1 @@
+"""What the rules of a market say: data with dates and sources."""

@@ -1,0 +1,82 @@
+"""What people type of a filling in steps, and of the oil."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.validators import RegexValidator
+
+from kits.fitment.forms import number_field, with_units
+from vehicles.records.models import CODE
+
+EARLIEST = date(1900, 1, 1)
+
+
+class StepForm(forms.Form):
+    """What was read after one step of filling; refuses what no plant of a car shows."""
+
+    trial = forms.CharField(
+        label="Trial", max_length=30, help_text="Names this filling, such as A-2026-05.",
+        validators=[RegexValidator(CODE, "Begin with a letter or digit; then letters, digits, blanks and . - only.")],
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": "Give the filling a name."},
+    )  # fmt: skip
+    charge_g = number_field("In the plant", "g", 1, 20_000, "All that was filled so far.")
+    engine_rpm = number_field("Engine", "rpm", 200, 8000, "1,500 to 2,000 rpm, the same at each step.")
+    ambient_c = number_field("Air outside", "°C", -40, 70, "In the shade.")
+    subcooling_k = number_field("Subcooling", "K", -20, 60, "At the condenser’s end.")
+    high_side_bar_g = number_field("High side", "bar g", 0, 60)
+    vent_c = number_field("Air at the vents", "°C", -20, 70)
+    origin_instrument = forms.CharField(
+        label="Instruments", max_length=80, help_text="Such as: scale 5 g, gauge set, clamp thermometer.",
+        error_messages={"required": "Say what it was measured with."},
+    )  # fmt: skip
+    origin_source = forms.CharField(
+        label="Source", max_length=200, help_text="Which car, such as its chassis number.",
+        error_messages={"required": "Say on which car it was taken."},
+    )  # fmt: skip
+    origin_on = forms.DateField(
+        label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), input_formats=["%Y-%m-%d"],
+        error_messages={"required": "Say when it was taken.", "invalid": "Write the date as 2026-05-01."},
+    )  # fmt: skip
+
+    def __init__(self, data: Any = None, *, today: date, initial: dict[str, Any] | None = None) -> None:
+        super().__init__(data, initial=initial, auto_id="id_step_%s", label_suffix="")
+        self.today = today
+
+    def fields_with_units(self) -> list[tuple[Any, str]]:
+        """The fields, each with its unit."""
+        return with_units(self)
+
+    def clean_origin_on(self) -> date:
+        """A day that has been."""
+        on: date = self.cleaned_data["origin_on"]
+        if on > self.today:
+            raise forms.ValidationError("That day is still to come.")
+        if on < EARLIEST:
+            raise forms.ValidationError("The year is hardly right.")
+        return on
+
+
+class ProposalForm(forms.Form):
+    """The trial whose charge is to be recorded, and the version of the fitment that was seen."""
+
+    trial = forms.CharField(max_length=30)
+    version = forms.IntegerField(min_value=0)
+
+
+class OilForm(forms.Form):
+    """The ledger of the oil: what came with the compressor, what was added, what was drained."""
+
+    prefill_ml = number_field("The compressor came with", "ml", 0, 2000)
+    added_ml = number_field("Added", "ml", 0, 2000, "All that was ever added.")
+    drained_ml = number_field(
+        "Drained", "ml", 0, 2000, "Drained, lost with a leak, or left in a part that was replaced."
+    )
+
+    def __init__(self, data: Any = None, *, initial: dict[str, Any] | None = None) -> None:
+        super().__init__(data, initial=initial, auto_id="id_oil_%s", label_suffix="")
+
+    def fields_with_units(self) -> list[tuple[Any, str]]:
+        """The fields, each with its unit."""
+        return with_units(self)

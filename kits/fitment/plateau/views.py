@@ -1,0 +1,109 @@
+"""The page of fillings in steps: where each stands still, the charge that follows, and the oil in the circuit."""
+
+from typing import Any
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from kits.fitment import actions
+from kits.fitment.plateau import queries
+from kits.fitment.plateau.forms import OilForm, ProposalForm, StepForm
+from kits.fitment.plateau.oil import OilAnswer, oil_answer
+from kits.sizing.topics.charge import CAUTIONS
+from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.actions import Stale
+
+LAST_TYPED = ("trial", "engine_rpm", "ambient_c", "origin_instrument", "origin_source")
+"""What the next step most likely has in common with the last one."""
+
+
+@allow(get=EVERY_ROLE)
+def plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """The trials with the charge each gives; the oil's ledger comes in the address and is not kept."""
+    return plateau_answer(request, found_page(kit, line, variant))
+
+
+@allow(post={MANAGER})
+def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Record the charge that a trial gives, worked out from its rows as they are now."""
+    page, form = found_page(kit, line, variant), ProposalForm(request.POST)
+    trial = page.named(form.cleaned_data["trial"]) if form.is_valid() else None
+    if trial is None:
+        return plateau_answer(
+            request, page, problem="There is no such trial any more; nothing was recorded.", status=422
+        )
+    found = trial.plateau
+    if found is None:
+        return plateau_answer(request, page, problem=f"{trial.refusal} Nothing was recorded.", status=422)
+    source = (
+        f"trial {trial.code}: stands still from {found.start_g:g} to {found.end_g:g} g, start + "
+        f"{found.low_g - found.start_g:g} to {found.high_g - found.start_g:g} g"
+    )
+    try:
+        actions.record_charge(
+            actor=request.user, fitment_id=page.fitment.pk, charge_g=found.charge_g, tolerance_g=found.tolerance_g,
+            origin_kind="weighed", origin_source=source, on=timezone.localdate(),
+            expected_version=form.cleaned_data["version"], instrument=trial.steps[-1].origin_instrument,
+        )  # fmt: skip
+    except Stale as stale:
+        return plateau_answer(
+            request, page, problem=f"{stale} Look at the charge that counts now.", status=409
+        )
+    messages.success(request, f"Charge recorded: {found.charge_g:g} g, weighed in trial {trial.code}.")
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
+
+
+def found_page(kit: str, line: str, variant: str) -> queries.PlateauPage:
+    """The page's data, or 404."""
+    page = queries.plateau_page(kit, line, variant, timezone.localdate())
+    if page is None:
+        raise Http404("There is no such fitment.")
+    return page
+
+
+def plateau_answer(
+    request: HttpRequest,
+    page: queries.PlateauPage,
+    step: StepForm | None = None,
+    *,
+    problem: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """The page, with the step that was typed or the sentence that says why nothing was recorded."""
+    oil, told = _oil(request, page)
+    context = {
+        "page": page, "kit": page.sheet.kit, "fitment": page.fitment, "problem": problem, "cautions": CAUTIONS,
+        "step": step or _next_step(page), "oil": oil, "oil_answer": told,
+        "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+    }  # fmt: skip
+    wrong = oil.is_bound and told is None
+    return render(
+        request, "fitment/plateau/page.html", context, status=422 if wrong and status == 200 else status
+    )
+
+
+def _next_step(page: queries.PlateauPage) -> StepForm:
+    today = timezone.localdate()
+    initial: dict[str, Any] = {"origin_on": today}
+    if page.trials:
+        last = max(page.trials[0].steps, key=lambda held: held.pk)
+        initial.update({name: getattr(last, name) for name in LAST_TYPED})
+    return StepForm(today=today, initial=initial)
+
+
+def _oil(request: HttpRequest, page: queries.PlateauPage) -> tuple[OilForm, OilAnswer | None]:
+    """The ledger's form, and its answer when it can be worked out."""
+    initial = {"prefill_ml": page.prefill_ml, "drained_ml": 0}
+    asked = request.method == "GET" and "prefill_ml" in request.GET
+    form = OilForm(request.GET if asked else None, initial=initial)
+    if not form.is_valid():
+        return form, None
+    try:
+        return form, oil_answer(**form.cleaned_data, needed_ml=page.sheet.kit.charge.oil_ml)
+    except ValueError as refused:
+        form.add_error("drained_ml", str(refused))
+        return form, None

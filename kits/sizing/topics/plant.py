@@ -1,0 +1,134 @@
+"""The refrigerating plant: what holds its capacity, how well its parts' fits meet their points, valve and guards."""
+
+from kits.sizing.defaults import default_value
+from kits.sizing.electrics import high_voltage_current_a
+from kits.sizing.plant_figures import cooling_per_power, rms, shaft_torque_nm
+from kits.sizing.record import LIMIT_WORDS, DutyAnswer
+from kits.sizing.topics.context import Context
+from kits.sizing.topics.electrics import HIGH_VOLTAGE
+from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.topics.pieces import governing, origin_of, percent, solved, told
+from kits.sizing.topics.plant_freeze import freeze_piece
+from kits.sizing.topics.plant_guards import guards_piece
+from kits.sizing.topics.plant_valve import valve_piece
+from vehicles.physics.quantities import format_value
+
+CODE, TITLE = "plant", "Refrigerating plant"
+CAUTIONS = (
+    "Refrigerant is under pressure and freezes skin; work on the circuit is for people who hold the licence the law "
+    "asks for.",
+    "Seconds of a cycle and the valve's share are estimates.",
+)
+HEADS = (
+    "duty point", "what holds it", "capacity, W", "low side, bar g", "high side, bar g", "gas leaves at, °C",
+    "flow, g/s", "power, W", "speed, rpm", "torque, N·m", "COP", "suction loss, K",
+)  # fmt: skip
+
+
+def plant(context: Context) -> Topic | None:
+    """The topic of a fitment's plant; None where no duty point was solved."""
+    main = governing(context.record)
+    if main is None:
+        return None
+    valve, guards, freeze = (piece(context, main) for piece in (valve_piece, guards_piece, freeze_piece))
+    pieces = (freeze, valve, guards)
+    electric = context.case.plant.compressor.electric
+    return Topic(
+        CODE,
+        TITLE,
+        " ".join(s for s in (_answer(main), *(p.sentence for p in pieces)) if s),
+        (*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
+        (_table(context), *(t for p in pieces for t in p.tables)),
+        (*_fit_remarks(context), *(r for p in pieces for r in p.remarks)),
+        (*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
+    )
+
+
+def _answer(a: DutyAnswer) -> str:
+    held = (
+        f"{LIMIT_WORDS[a.limit]} holds the capacity"
+        if a.limit in LIMIT_WORDS
+        else "nothing in the plant holds it"
+    )
+    capacity, power = (format_value("_kw", (w or 0.0) / 1000) for w in (a.capacity_w, a.power_w))
+    return (
+        f"At “{a.name}” {held}: {capacity} for {power} at the compressor's shaft (COP {a.cop or 0:.1f}), low side "
+        f"{a.low_side_bar_g:.1f}, high side {a.high_side_bar_g:.1f} bar g."
+    )
+
+
+def _table(context: Context) -> Table:
+    volts = context.case.car.high_voltage_v
+    electric = context.case.plant.compressor.electric and volts is not None
+    rows = []
+    for a in solved(context.record):
+        texts = (
+            a.name, LIMIT_WORDS.get(a.limit, "–"), f"{a.capacity_w:,.0f}", f"{a.low_side_bar_g:.1f}",
+            f"{a.high_side_bar_g:.1f}", f"{a.discharge_c:.0f}", f"{a.flow_g_s:.1f}", f"{a.power_w:,.0f}",
+            f"{a.compressor_rpm:,.0f}", f"{a.torque_nm:.1f}", f"{a.cop:.1f}", f"{a.suction_loss_k:.1f}",
+        )  # fmt: skip
+        if electric:
+            texts = (*texts, f"{float(high_voltage_current_a(a.power_w or 0.0, volts or 0.0)):.1f}")
+        rows.append(texts)
+    heads = (*HEADS, f"current at {volts:.0f} V, A") if electric else HEADS
+    return Table("Plant at the duty points (means over a cycle)", heads, tuple(rows))
+
+
+def _figures(context: Context, a: DutyAnswer) -> list[Figure]:
+    compressor, car = context.case.plant.compressor, context.case.car
+    number = context.kit.plant["compressor"][0]
+    power = given("power at the shaft, mean", "_w", a.power_w, "sized")
+    speed = given("speed of the compressor", "_rpm", a.compressor_rpm, "sized")
+    capacity = given("capacity", "_w", a.capacity_w, "sized")
+    torque = float(shaft_torque_nm(a.power_w or 0.0, a.compressor_rpm or 0.0))
+    cop = float(cooling_per_power(a.capacity_w or 0.0, a.power_w or 0.0))
+    found = [
+        figure(f"Torque at the compressor's shaft, {a.name}", "_nm", torque, shaft_torque_nm, power, speed),
+        told(f"Cooling for power, {a.name}", f"{cop:.2f}", cooling_per_power, capacity, power),
+    ]
+    if compressor.electric and car.high_voltage_v is not None:
+        amps = float(high_voltage_current_a(a.power_w or 0.0, car.high_voltage_v))
+        allowed = given(
+            "speeds allowed", "", f"{compressor.speed_min_rpm:,.0f} to {compressor.speed_max_rpm:,.0f} rpm",
+            origin_of(context, number), f"part:{number}",
+        )  # fmt: skip
+        volts = given(
+            "pack's voltage", "_v", car.high_voltage_v, "powertrain", car.where.get("powertrain", "")
+        )
+        label = f"Current of the electric compressor, {a.name}"
+        found.append(figure(label, "_a", amps, high_voltage_current_a, power, volts, allowed))
+    return found
+
+
+def _fits(context: Context) -> list[Figure]:
+    """How far each fitted part lies from its rated points."""
+    p = context.case.plant
+    texts = [
+        ("compressor", "volumetric efficiency of the compressor", f"{p.compressor.volumetric.rms_error:.3f}"),
+        ("compressor", "isentropic efficiency of the compressor", f"{p.compressor.isentropic.rms_error:.3f}"),
+        ("evaporator", "heat of the cooling coil", f"{100 * p.evaporator.rms_error_share:.1f} %"),
+        ("condenser", "heat of the condenser", f"{100 * p.condenser.rms_error_share:.1f} %"),
+    ]
+    found = []
+    for kind, what, text in texts:
+        number, _, points, _ = context.kit.plant[kind]
+        rated = given("rated points", "", f"{len(points)}", origin_of(context, number), f"part:{number}")
+        found.append(told(f"Error of the fit: {what}", text, rms, rated))
+    return found
+
+
+def _fit_remarks(context: Context) -> list[Remark]:
+    p, allowed = context.case.plant, default_value("capacity_uncertainty_share")
+    found = []
+    for kind, error in (
+        ("evaporator", p.evaporator.rms_error_share),
+        ("condenser", p.condenser.rms_error_share),
+    ):
+        if error > allowed:
+            number = context.kit.plant[kind][0]
+            text = (
+                f"The rated points of {kind} {number} lie {percent(error)} from any one {kind}: they contradict each "
+                "other. Compare them with the data sheet."
+            )
+            found.append(Remark("fit-poor", "warns", f"part:{number}", text))
+    return found

@@ -1,0 +1,48 @@
+"""Add what was read after one step of filling."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+
+from kits.editing.changes import RowEdit
+from kits.fitment.plateau.forms import StepForm
+from kits.fitment.plateau.queries import PlateauPage
+from kits.fitment.plateau.views import found_page, plateau_answer
+from kits.survey.actions import record_values
+from vehicles.records.access import MANAGER, allow
+from vehicles.records.actions import Stale
+
+
+@allow(post={MANAGER})
+def add_step(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Write the step; the page then shows what the trial makes of it."""
+    page, form = found_page(kit, line, variant), StepForm(request.POST, today=timezone.localdate())
+    status = _written(request, page, form)
+    if status:
+        return plateau_answer(request, page, form, status=status)
+    grams = form.cleaned_data["charge_g"]
+    messages.success(request, f"Step of {grams:g} g written to trial {form.cleaned_data['trial']}.")
+    return redirect(reverse("plateau", args=[kit, line, variant]) + "#step")
+
+
+def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
+    """0 when the step was written, else the status of the page that says why not."""
+    if not form.is_valid():
+        return 422
+    key, values, person = page.sheet.key, form.cleaned_data, request.user
+    by = (person.get_full_name() or person.get_username()) if person.is_authenticated else ""
+    row = {"kit": key[0], "variant": key[2], **values, "origin_kind": "measured", "origin_by": by}
+    try:
+        written = record_values(
+            actor=person, line=key[1], edits=[RowEdit("add", "Plateau steps", values=row)],
+            reason=f"filling in steps, trial {values['trial']}: {values['charge_g']:g} g",
+            sent=request.POST.get("idempotency_key", "")[:64], on=timezone.localdate(), now=timezone.now(), fitment=key,
+        )  # fmt: skip
+    except Stale as stale:
+        form.add_error(None, f"{stale}")
+        return 409
+    for problem in written.problems:
+        form.add_error(problem.column if problem.column in form.fields else None, problem.sentence)
+    return 422 if written.problems else 0

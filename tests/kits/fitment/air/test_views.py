@@ -1,0 +1,160 @@
+"""The page of a fitment's air side: the prediction beside trials, a trial recorded, vent readings turned back."""
+
+import pytest
+from django.urls import reverse
+
+from kits.fitment import actions
+from kits.fitment.air.queries import air_side
+from kits.fitment.models import AirTrial, Fitment
+from tests.kits.fitment.conftest import ON
+from tests.kits.fitment.pages import text
+
+pytestmark = pytest.mark.usefixtures("demonstration")
+
+TRIAL = {
+    "airflow_m3_h": "340", "blower_static_pa": "285", "motor_voltage_v": "13.4", "air_c": "22",
+    "origin_kind": "measured", "origin_source": "chassis 20418",
+}  # fmt: skip
+
+
+@pytest.fixture
+def fitment() -> Fitment:
+    return Fitment.objects.get(variant__code="CP12L")
+
+
+@pytest.fixture
+def unsized(monkeypatch) -> None:
+    """Spare the sizing after a trial; the bridge's tests look at what it makes of one."""
+    monkeypatch.setattr(actions, "_size", lambda *a: 1)
+
+
+def key(fitment) -> list[str]:
+    return [fitment.kit.code, fitment.variant.line.code, fitment.variant.code]
+
+
+def address(fitment, name="fitment-air") -> str:
+    return reverse(name, args=key(fitment))
+
+
+def side_of(fitment):
+    return air_side(*key(fitment), ON)
+
+
+def readings(side, at_step=None, **changes) -> dict[str, str]:
+    """What an anemometer would read if the prediction were right."""
+    at = next(one for one in side.steps if one.step == at_step) if at_step else side.full
+    speeds = zip(at.clean.outlet_codes, at.clean.outlet_velocity_m_s, strict=True)
+    return {
+        "step": str(at.step),
+        "mean_share": "1",
+        **{f"vent_{code}": f"{v!r}" for code, v in speeds},
+        **changes,
+    }
+
+
+@pytest.mark.parametrize("role", ["installer", "production", "owner", "manager"])
+def test_every_role_reads_the_prediction_and_only_a_manager_sees_the_form(request, role, fitment):
+    page = text(request.getfixturevalue(f"{role}_client").get(address(fitment)))
+    flow = side_of(fitment).full.clean
+    assert f"the blower moves {flow.total_m3_h:.0f} m³/h against {flow.blower_static_pa:.0f} Pa" in page
+    assert "predicted, no trial calibrates it yet" in page
+    assert ("Record the trial" in page) == (role == "manager")
+
+
+def test_a_recorded_trial_counts_and_calibrates(manager_client, unsized, fitment):
+    before = side_of(fitment).full.clean.total_m3_h
+    answer = manager_client.post(
+        address(fitment, "record-air-trial"), {**TRIAL, "version": str(fitment.version)}
+    )
+    assert answer["Location"] == address(fitment) + "#trials"
+    page = text(manager_client.get(address(fitment)))
+    assert "calibrated by the trial that counts" in page
+    assert "counts 13.4 22.0 340" in page
+    side = side_of(fitment)
+    assert side.full.clean.calibrated
+    assert side.full.clean.total_m3_h != pytest.approx(before, rel=1e-3)
+    # what the parts alone give for the trial does not move with the trial
+    (trial,) = side.trials
+    assert trial.predicted_m3_h == pytest.approx(before * 13.4 / 13.5, rel=0.01)
+    assert trial.apart_share == pytest.approx(340 / trial.predicted_m3_h - 1)
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"airflow_m3_h": ""}, "Type the flow in m³/h."),
+        ({"airflow_m3_h": "many"}, "must be a number, such as 330"),
+        ({"airflow_m3_h": "nan"}, "must be a number, such as 330"),
+        ({"airflow_m3_h": "900"}, "lies outside the blower's curve"),
+        ({"blower_static_pa": "0"}, "at least 1"),
+        ({"motor_voltage_v": "400"}, "at most 60"),
+        ({"air_c": "-300"}, "at least -40"),
+        ({"origin_source": ""}, "Say where the trial was made"),
+        ({"origin_kind": "guess"}, "Choose one of the origins"),
+    ],
+)
+def test_a_trial_that_makes_no_sense_is_refused_with_a_sentence_and_kept_in_the_form(
+    manager_client, fitment, changes, sentence
+):
+    typed = {**TRIAL, "version": str(fitment.version), "instrument": "my anemometer", **changes}
+    answer = manager_client.post(address(fitment, "record-air-trial"), typed)
+    assert answer.status_code == 422
+    assert sentence in text(answer)
+    assert 'value="my anemometer"' in answer.content.decode()
+    assert not AirTrial.objects.filter(fitment=fitment).exists()
+
+
+def test_a_stale_form_writes_nothing_and_takes_the_new_version(manager_client, unsized, fitment):
+    typed = {**TRIAL, "version": str(fitment.version)}
+    manager_client.post(address(fitment, "record-air-trial"), typed)
+    answer = manager_client.post(address(fitment, "record-air-trial"), {**typed, "airflow_m3_h": "345"})
+    assert answer.status_code == 409
+    assert "changed in the meantime" in text(answer)
+    assert f'name="version" value="{fitment.version + 1}"' in answer.content.decode()
+    assert AirTrial.objects.filter(fitment=fitment).count() == 1
+
+
+def test_vent_readings_as_predicted_give_back_the_predicted_flow(owner_client, fitment):
+    side = side_of(fitment)
+    for one in side.steps:
+        page = text(owner_client.get(address(fitment), readings(side, one.step)))
+        flow = f"{one.clean.total_m3_h:.0f} m³/h"
+        assert f"Together {flow} read, {flow} predicted at that step: +0 %" in page
+
+
+def test_a_flow_from_vent_readings_is_offered_to_the_trial(manager_client, fitment):
+    side = side_of(fitment)
+    page = manager_client.get(address(fitment), readings(side, mean_share="0.8")).content.decode()
+    offered = f"{0.8 * side.full.clean.total_m3_h:.0f}"
+    assert f'name="airflow_m3_h" value="{offered}"' in page
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"vent_1": ""}, "Type the air speed in m/s"),
+        ({"vent_1": "fast"}, "must be a number, such as 8.5"),
+        ({"vent_2": "-1"}, "at least 0"),
+        ({"vent_2": "500"}, "at most 40; check the unit"),
+        ({"mean_share": "0"}, "at least 0.3"),
+        ({"step": "99"}, "Choose one of the steps"),
+        ({f"vent_{n}": "0" for n in range(1, 5)}, "No vent gives any air"),
+    ],
+)
+def test_readings_that_make_no_sense_are_refused_with_a_sentence(owner_client, fitment, changes, sentence):
+    answer = owner_client.get(address(fitment), readings(side_of(fitment), **changes))
+    assert answer.status_code == 422
+    page = text(answer)
+    assert sentence in page
+    assert "Together" not in page
+
+
+def test_a_fitment_that_lacks_the_voltage_names_it_and_predicts_nothing(owner_client, fitment):
+    Fitment.objects.filter(pk=fitment.pk).update(blower_voltage_v=None)
+    page = text(owner_client.get(address(fitment), {"vent_1": "8"}))
+    assert "The voltage at the blower's plug is not recorded." in page
+    assert "the blower moves" not in page
+
+
+def test_there_is_no_page_of_a_fitment_that_is_not_there(owner_client):
+    assert owner_client.get("/fitments/S4-DASH/S4/NONE/air/").status_code == 404

@@ -1,0 +1,94 @@
+"""The air side of a plant as the parts list gives it: filter, matrix, steps, and a trial."""
+
+from dataclasses import replace
+
+import pytest
+
+from kits.sizing.air_path import TrialPoint
+from kits.sizing.airflow import airflow
+from kits.sizing.plant import plant_of, vent_parts, with_trial
+
+pytestmark = pytest.mark.django_db
+
+
+def planted(kit, **changes):
+    """The plant of a kit with the data of some parts changed; None takes the part out."""
+    held = dict(kit.plant)
+    for kind, data in changes.items():
+        name = kind.replace("_", " ")
+        number, old, points, quantity = held.pop(name)
+        if data is not None:
+            held[name] = (number, {**old, **data}, points, quantity)
+    plant, gaps = plant_of(replace(kit, plant=held))
+    assert not gaps
+    return plant
+
+
+@pytest.fixture(scope="module")
+def coupe(world):
+    return world.kits["S4-DASH", "S4", "CP12L"]
+
+
+@pytest.fixture(scope="module")
+def pickup(world):
+    """A kit that brings its own heater."""
+    return world.kits["M220-UNDER", "M220", "SRN"]
+
+
+def test_the_filter_of_the_parts_list_is_in_the_path_clean_and_clogged(coupe):
+    data = coupe.plant["filter"][1]
+    path = planted(coupe).air_path
+    assert (path.filter.rated_pa, path.filter.rated_m3_h) == (
+        data["clean_drop_pa"],
+        data["rated_airflow_m3_h"],
+    )
+    assert path.clogged_filter.rated_pa == data["clogged_drop_pa"]
+
+
+def test_a_filter_without_its_drop_or_no_filter_leaves_the_usual_one_in_the_intake(coupe):
+    known = planted(coupe)
+    for plant in (planted(coupe, filter=None), planted(coupe, filter={"clean_drop_pa": None})):
+        assert plant.air_path.filter is None
+        assert plant.air_path.intake.rated_pa > known.air_path.intake.rated_pa
+        assert any("grille and filter" in words for words in plant.assumed)
+    assert planted(coupe, filter={"clogged_drop_pa": None}).air_path.clogged() is None
+
+
+def test_a_heater_matrix_in_the_casing_costs_air_and_one_without_a_drop_none(pickup):
+    data = pickup.plant["heater matrix"][1]
+    plant = planted(pickup)
+    assert plant.air_path.matrix.rated_pa == data["air_drop_pa"]
+    bare = planted(pickup, heater_matrix={"air_drop_pa": None})
+    assert bare.air_path.matrix is None
+    assert airflow(plant.air_path, 13.2, 1.0).total_m3_h < airflow(bare.air_path, 13.2, 1.0).total_m3_h
+
+
+def test_steps_and_how_they_are_made_come_from_the_blower(coupe):
+    plant = planted(coupe, blower={"steps": ((1, 0.4, 3.0), (2, 1.0, None)), "step_by_resistor": False})
+    assert plant.blower_steps == ((1, 0.4), (2, 1.0))
+    assert plant.blower_currents == ((1, 3.0),)
+    assert not plant.air_path.blower.step_by_resistor
+    assert planted(coupe, blower={"steps": ()}).blower_steps == ()
+
+
+def test_each_vent_has_its_part_in_the_order_of_the_outlets(coupe):
+    outlets = planted(coupe).air_path.outlets
+    parts = dict(vent_parts(coupe))
+    assert list(parts) == [outlet.code for outlet in outlets]
+    vents = {number: data for key, (number, data, _, _) in coupe.plant.items() if key.startswith("vent")}
+    for outlet in outlets:
+        assert vents[parts[outlet.code]]["free_area_cm2"] == outlet.free_area_cm2
+
+
+def test_a_trial_calibrates_the_plant_and_says_so_beside_what_was_assumed(coupe):
+    plant = planted(coupe)
+    trial = TrialPoint.at_plug(330, 300, 13.4, 20)
+    tried = with_trial(plant, trial)
+    assert airflow(tried.air_path, 13.4, 1.0).total_m3_h == pytest.approx(330, rel=1e-8)
+    assert any("calibrated by a trial" in words for words in tried.assumed)
+    assert with_trial(plant, None) is plant
+
+
+def test_a_trial_that_the_blower_contradicts_changes_nothing(coupe):
+    plant = planted(coupe)
+    assert with_trial(plant, TrialPoint.at_plug(900, 300, 13.4, 20)) is plant
