@@ -22,6 +22,7 @@ from vehicles.physics.quantities import celsius, format_number, kw
 WHAT = "Sizing report"
 MOST_COLUMNS = 5
 """Duty points side by side on a portrait sheet; more go into a table of their own."""
+LEVERS = "levers"
 PARTS_TOLD = ("formula", "source", "validity", "check")
 
 
@@ -78,6 +79,11 @@ class SizingReport:
     topics: tuple[TopicOnPaper, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...] = GENERAL
+
+    @property
+    def levers_apart(self) -> bool:
+        """Whether what would help has a section of its own; else its topic tells it."""
+        return bool(self.sheet.levers) and LEVERS not in {topic.code for topic in self.topics}
 
     @property
     def chart_svg(self) -> str:

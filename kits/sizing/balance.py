@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED, BalanceInput, Marks, Status, mark_inputs
-from kits.sizing.balance_search import LOOSE, TIGHT, Condensing, Search, estimate_c
+from kits.sizing.balance_search import Search
+from kits.sizing.condensing_search import TIGHT, Condensing, estimate_c
 from kits.sizing.cycle import Cycle, coil_heat_w, coil_side, cycle
 from kits.sizing.evaporator import bypass_factor, coil
 from kits.sizing.refrigerant import Refrigerant, refrigerant
@@ -32,8 +33,8 @@ EFFICIENCY_RANGE = (0.05, 1.0)
 LARGEST_DISCHARGE_C = 160.0
 APART_K = 1e-3
 """Fins are looked for up to this far below the coil's air, where they take next to nothing."""
-DECIDED = 10.0
-"""The pump's surplus is sure where it is so many times larger than the heat's error."""
+CHOKED = 0.02
+"""A pump that moves less of what the coil evaporates tells nothing about warmer fins."""
 PROBE_K = 4.0
 PROBES = (0.15, 0.35, 0.6, 0.85)
 """Where fins are tried between the freeze limit and the coil's air, if the guard has no state."""
@@ -163,14 +164,13 @@ def _solve(gas: Refrigerant, x: BalanceInput, marks: Marks) -> dict[str, FloatAr
 def _freeze_guard(search: Search) -> tuple[_Operating, Condensing]:
     """Fins at the freeze limit: condensing temperature, and whether the compressor could pump more."""
     x, every = search.x, np.arange(search.count)
-    found = search.condensing(search.at_speed, x.speed_rpm, every, LOOSE)
-    # where the pump lacks by far, a rough condensing temperature shows it
-    close = np.flatnonzero(found.pumped > 1 - DECIDED * LOOSE)
-    if close.size:
-        near = found.take(close)
-        finer = search.condensing(search.at_speed, x.speed_rpm[close], close, TIGHT, near)
-        for whole, some in zip(found, finer, strict=True):
-            whole[close] = some
+    found = search.at_least(search.at_speed, x.speed_rpm, every)
+    # condensing hotter the pump moves no more, if its efficiency falls with the ratio, and the coil needs more
+    perhaps = np.flatnonzero((found.pumped >= 1) | (x.v1 > 0))
+    if perhaps.size:
+        exact = search.condensing(search.at_speed, x.speed_rpm[perhaps], perhaps, TIGHT)
+        for whole, some in zip(found, exact, strict=True):
+            whole[perhaps] = some
     at = _Operating(
         surface_c=x.freeze_surface_c.copy(),
         condensing_c=found.condensing_c,
@@ -189,7 +189,7 @@ def _full_flow(search: Search, rows: IntArray, at: _Operating, guard: Condensing
     share, fall_k = _warmer_fins(search, rows, guard.take(rows))
     start = np.minimum(lower + share * fall_k, upper)
     condensing_start = x.cond_air_in_c[rows] + guard.lift_k[rows] * (1 - share)
-    hot = np.flatnonzero(guard.too_hot[rows])
+    hot = np.flatnonzero(guard.too_hot[rows] | (guard.pumped[rows] < CHOKED))
     if hot.size:
         start[hot], condensing_start[hot] = _probed(search, lower[hot], upper[hot], rows[hot])
     pair = search.pair(search.full_flow, lower, upper, start, condensing_start, rows)
@@ -209,7 +209,8 @@ def _warmer_fins(search: Search, rows: IntArray, guard: Condensing) -> tuple[Flo
     effect = np.clip(guard.ratio_effect, 0.0, 3.0)
     evaporating_k = fall_k + side.heat_w / plants.evap_ua_ref_w_k
     growth = evaporating_k * (DENSITY_1_K + effect * SUCTION_1_K) + effect * HEAD_1_K * guard.lift_k
-    lacking = -np.log(np.clip(guard.pumped, 1e-3, 1.0))
+    hotter_k = search.x.cond_air_in_c[rows] + guard.lift_k - guard.condensing_c
+    lacking = -np.log(np.clip(guard.pumped, CHOKED, 1.0)) + effect * HEAD_1_K * np.maximum(hotter_k, 0.0)
     # growth·z - ln(1 - z) = lacking is convex, and begun beyond its root
     share = lacking / (growth + 1)
     for _ in range(3):

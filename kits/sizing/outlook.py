@@ -152,7 +152,6 @@ def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:
     return Reach(
         outside_c, _rpm(point), status, limit, "", _number(load.total_w[i]), _number(b.capacity_w[i]), margin,
         _number((b.condensing_pa[i] - ATMOSPHERE_PA) / 1e5),
-        _number(relative_humidity(held.cabin_c[i], held.cabin_w[i], batch.prepared.pressure_pa[i])),
     )  # fmt: skip
 
 

@@ -125,7 +125,6 @@ class Reach:
     capacity_w: float | None = None
     margin_share: float | None = None
     high_side_bar_g: float | None = None
-    cabin_humidity_share: float | None = None
 
 
 @dataclass(frozen=True)

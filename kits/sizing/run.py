@@ -20,9 +20,9 @@ from kits.sizing.evaporator import bypass_factor, coil
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.load import HeatLoad, coil_inlet, heat_load, moisture_in_kg_s
 from vehicles.heatload.prepare import Prepared, prepare
-from vehicles.physics.air import pressure_from_altitude_pa, saturation_humidity_ratio
+from vehicles.physics.air import EVAPORATION_AT_0_C, pressure_from_altitude_pa, saturation_humidity_ratio
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
-from vehicles.physics.newton import bracket_batch, reach_batch
+from vehicles.physics.newton import bracket_batch, climb_batch, reach_batch, solve_pairs
 
 DRIEST = 1e-4
 """Humidity ratio below which no cabin is looked for, kg/kg."""
@@ -31,7 +31,14 @@ WATER_KG_S = 1e-8
 FIRST_HUMIDITY = 0.6
 FIRST_CABIN_C = 32.0
 """Where a cabin's humidity (share of saturation) and temperature are looked for first."""
+DRIER_HUMIDITY = 0.25
+"""Where it is looked for next: drier air may have an answer where wetter air leaves the refrigerant's range."""
+CONTACT = 0.6
+"""About the share of more water in the cabin that the coil takes out; only to begin somewhere."""
 HOLDS_TOLERANCE_W = 0.5
+HEAT_SCALE_W = 1000.0
+HOLDS_TOLERANCE = 2e-5
+"""Of HEAT_SCALE_W: what is left of sensible and latent heat where both balance together."""
 SAME_SURFACE_K = 1e-9
 WARMEST_C = 70.0
 """Temperature up to which the balance of a cabin is looked for; the refrigerant's own range may end before."""
@@ -201,8 +208,52 @@ def _by_freeze_control(batch: Batch) -> Removal:
     return removed
 
 
-def _humidity(batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Removal) -> FloatArray:
-    """Humidity ratio where the water balances; saturated where even that is too little; NaN if unsolved."""
+def _humidity(
+    batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Removal, near_w: FloatArray | None = None
+) -> FloatArray:
+    """Humidity ratio where the water balances; saturated where even that is too little; NaN if unsolved.
+
+    near_w  where to look first
+
+    Climbs from there, which takes few balances; what that leaves is bracketed.
+    """
+    saturated = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
+
+    def removed_more_kg_s(cabin_w: FloatArray, part: IntArray) -> FloatArray:
+        removed, _ = removal(rows[part], cabin_c[part], cabin_w)
+        brought = moisture_in_kg_s(batch.prepared.take(rows[part]), cabin_c[part], cabin_w)
+        difference: FloatArray = removed - brought
+        return difference
+
+    def climb(left: IntArray, start: FloatArray) -> IntArray:
+        """Solve some rows; those that stay."""
+        most = saturated[left]
+        found = climb_batch(
+            lambda w, some: removed_more_kg_s(w, left[some]),
+            start,
+            CONTACT * batch.air_kg_s[rows[left]],
+            DRIEST,
+            most,
+            tolerance=WATER_KG_S,
+        )
+        # more water than the coil can take even from the wettest air: the cabin is saturated
+        done = found.converged | ((found.x >= most) & (found.f < 0))
+        humidity[left[done]] = found.x[done]
+        return left[~done]
+
+    humidity, start = np.full(rows.size, np.nan), FIRST_HUMIDITY * saturated
+    if near_w is not None:
+        start = np.where(np.isfinite(near_w), near_w, start)
+    left = climb(np.arange(rows.size), start)
+    if left.size:
+        left = climb(left, DRIER_HUMIDITY * saturated[left])
+    if left.size:
+        humidity[left] = _humidity_bracketed(batch, rows[left], cabin_c[left], removal)
+    return humidity
+
+
+def _humidity_bracketed(batch: Batch, rows: IntArray, cabin_c: FloatArray, removal: Removal) -> FloatArray:
+    """As `_humidity`, by bracketing between the driest and saturated air."""
 
     def surplus_kg_s(cabin_w: FloatArray, part: IntArray) -> FloatArray:
         removed, _ = removal(rows[part], cabin_c[part], cabin_w)
@@ -235,7 +286,7 @@ def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Hel
     result = solve_balance(batch.refrigerant, inputs)
     other = np.flatnonzero(~_is_frozen(result.surface_c, inputs.freeze_surface_c))
     if other.size:
-        cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch))
+        cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch), cabin_w[other])
         inputs = _inlet(batch, chosen, cabin_c, cabin_w)
         result = solve_balance(batch.refrigerant, inputs)
     load = heat_load(batch.prepared.take(chosen), cabin_c, cabin_w)
@@ -259,8 +310,55 @@ def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
         )
     other = np.flatnonzero(~is_confirmed)
     if other.size:
-        cabin_c[other] = _temperature(batch, rows[other], _by_balance(batch))
+        cabin_c[other] = _temperature_and_humidity(batch, rows[other], cabin_c[other])
     return cabin_c
+
+
+def _temperature_and_humidity(batch: Batch, rows: IntArray, near_c: FloatArray) -> FloatArray:
+    """Cabin temperature where water and sensible heat balance together; what that leaves is bracketed."""
+    removal = _by_balance(batch)
+
+    def residual(both: FloatArray, part: IntArray) -> FloatArray:
+        share, cabin_c = both
+        now = rows[part]
+        saturated = saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[now])
+        cabin_w = DRIEST + share * (saturated - DRIEST)
+        water_kg_s, sensible_w = removal(now, cabin_c, cabin_w)
+        prepared = batch.prepared.take(now)
+        brought = moisture_in_kg_s(prepared, cabin_c, cabin_w)
+        load = heat_load(prepared, cabin_c, cabin_w)
+        latent_w = (water_kg_s - brought) * EVAPORATION_AT_0_C
+        left_w: FloatArray = np.stack([latent_w, sensible_w - load.total_sensible_w])
+        return left_w / HEAT_SCALE_W
+
+    coldest, one = _coldest_c(batch, rows), np.ones(rows.size)
+    first_c = np.clip(np.where(np.isfinite(near_c), near_c, FIRST_CABIN_C), coldest, WARMEST_C)
+    lower, upper = np.stack([0 * one, coldest]), np.stack([one, WARMEST_C * one])
+
+    def joint(left: IntArray, share: float) -> IntArray:
+        """Solve some rows; those that stay."""
+        found = solve_pairs(
+            lambda both, some: residual(both, left[some]),
+            lower[:, left],
+            upper[:, left],
+            np.stack([share * one, first_c])[:, left],
+            tolerance=HOLDS_TOLERANCE,
+        )
+        cabin_c[left[found.converged]] = found.x[1, found.converged]
+        return left[~found.converged]
+
+    cabin_c = np.full(rows.size, np.nan)
+    left = joint(np.arange(rows.size), FIRST_HUMIDITY)
+    if left.size:
+        left = joint(left, DRIER_HUMIDITY)
+    if left.size:
+        cabin_c[left] = _temperature(batch, rows[left], removal)
+    return cabin_c
+
+
+def _coldest_c(batch: Batch, rows: IntArray) -> FloatArray:
+    """The cabin can't become colder than the fins; a little above them the coil gives nothing yet."""
+    return np.array([batch.points[i].case.plant.freeze_surface_c + 1.0 for i in rows])
 
 
 def _temperature(batch: Batch, rows: IntArray, removal: Removal) -> FloatArray:
@@ -272,8 +370,6 @@ def _temperature(batch: Batch, rows: IntArray, removal: Removal) -> FloatArray:
         difference: FloatArray = sensible_w - load.total_sensible_w
         return difference
 
-    # the cabin can't become colder than the fins; a little above them the coil gives nothing yet
-    coldest = np.array([batch.points[i].case.plant.freeze_surface_c + 1.0 for i in rows])
-    low, high = reach_batch(surplus_w, coldest, WARMEST_C, FIRST_CABIN_C, near_sign=-1.0)
+    low, high = reach_batch(surplus_w, _coldest_c(batch, rows), WARMEST_C, FIRST_CABIN_C, near_sign=-1.0)
     found = bracket_batch(surplus_w, low, high, x_tolerance=1e-5, f_tolerance=HOLDS_TOLERANCE_W)
     return np.where(found.converged, found.x, np.nan)

@@ -111,9 +111,9 @@ _ROWS = (
     _Row("Air flow", "airflow_m3_h", _as("m3_h"), _as("m3_h")),
     _Row("Low side", "low_side_bar_g", _as("bar_g"), lambda bar: f"{format_number(bar, 1)} bar"),
     _Row("High side", "high_side_bar_g", _as("bar_g"), lambda bar: f"{format_number(bar, 1)} bar"),
-    _Row("Gas leaves the compressor at", "discharge_c", celsius, kelvin),
+    _Row("Discharge gas", "discharge_c", celsius, kelvin),
     _Row("Compressor", "compressor_rpm", _as("rpm"), _as("rpm")),
-    _Row("Power at the compressor", "power_w", kw, kw),
+    _Row("Power at the shaft", "power_w", kw, kw),
 )
 _HOLDS = _Row("Cabin it holds", "holds_c", celsius, kelvin)
 

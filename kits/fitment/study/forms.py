@@ -44,6 +44,9 @@ class StudyForm(forms.Form):
             for name in ASKED
             if name not in left_out
         }
+        for name, field in fields.items():
+            described = f"wrong-{name} help-{name}" if field.help_text else f"wrong-{name}"
+            field.widget.attrs["aria-describedby"] = described
         fields["levers"] = self._levers()
         return fields
 
@@ -98,7 +101,7 @@ class StudyForm(forms.Form):
     def question(self) -> Question:
         """What is asked: only what differs from the duty point."""
         asked = {name: self._difference(name) for name in ASKED}
-        return Question(self.duty.code, levers=tuple(self.cleaned_data.get("levers", ())), **asked)  # type: ignore[arg-type]
+        return Question(self.duty.code, levers=tuple(self.cleaned_data.get("levers", ())), **asked)
 
     def _difference(self, name: str) -> Any:
         value, own = self.cleaned_data.get(name), self.stored[name]

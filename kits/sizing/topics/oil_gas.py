@@ -139,7 +139,7 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
             else Remark("charge-missing", "warns", "charge", sentence)
         )
         return sentence, [told], [*remarks, remark]
-    share = f"{100 * density / limit:.0f} % of the lower flammable limit of {limit:.3f} kg/m³"
+    share = f"{100 * density / limit:.1f} % of the lower flammable limit of {limit:.3f} kg/m³"
     words = f"{gas} burns: the whole charge in the closed cabin makes {share}."
     if density >= default_value("flammable_share_found") * limit:
         sentence = (

@@ -38,7 +38,7 @@ def plant(context: Context) -> Topic | None:
         TITLE,
         " ".join(s for s in (_answer(main), *(p.sentence for p in pieces)) if s),
         (*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
-        (_table(context), *(t for p in pieces for t in p.tables)),
+        (_table(context), _stated(context), *(t for p in pieces for t in p.tables)),
         (*_fit_remarks(context), *(r for p in pieces for r in p.remarks)),
         (*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
     )
@@ -62,7 +62,7 @@ def _table(context: Context) -> Table:
     electric = context.case.plant.compressor.electric and volts is not None
     rows = []
     for a in solved(context.record):
-        texts = (
+        texts: tuple[str, ...] = (
             a.name, LIMIT_WORDS.get(a.limit, "–"), f"{a.capacity_w:,.0f}", f"{a.low_side_bar_g:.1f}",
             f"{a.high_side_bar_g:.1f}", f"{a.discharge_c:.0f}", f"{a.flow_g_s:.1f}", f"{a.power_w:,.0f}",
             f"{a.compressor_rpm:,.0f}", f"{a.torque_nm:.1f}", f"{a.cop:.1f}", f"{a.suction_loss_k:.1f}",
@@ -72,6 +72,21 @@ def _table(context: Context) -> Table:
         rows.append(texts)
     heads = (*HEADS, f"current at {volts:.0f} V, A") if electric else HEADS
     return Table("Plant at the duty points (means over a cycle)", heads, tuple(rows))
+
+
+def _stated(context: Context) -> Table:
+    """What the kit states and the sizing takes as given."""
+    plant, settings = context.case.plant, context.kit.settings
+    rows = (
+        ("refrigerant", plant.refrigerant),
+        ("superheat behind the coil", format_value("_k", plant.superheat_k)),
+        ("subcooling behind the condenser", format_value("_k", plant.subcooling_k)),
+        ("freeze control", plant.freeze_mode),
+        ("fins, cut-out", format_value("_c", settings["freeze_cut_out_c"])),
+        ("fins, cut-in", format_value("_c", settings["freeze_cut_in_c"])),
+        ("discharge gas at most", format_value("_c", plant.discharge_limit_c)),
+    )
+    return Table("As the kit states", ("setting", "value"), rows)
 
 
 def _figures(context: Context, a: DutyAnswer) -> list[Figure]:

@@ -28,9 +28,8 @@ def guards_piece(context: Context, main: DutyAnswer) -> Piece:
     tables = [_settings_table(settings.get("relief_bar_g"), fan, cut, reset, low)]
     figures: list[Figure] = []
     remarks = _discharge_remarks(context)
-    in_order = None not in (fan, cut, reset) and fan < cut and reset < cut
     # a chain out of order is a finding of the kit itself
-    if in_order:
+    if fan is not None and cut is not None and reset is not None and fan < cut and reset < cut:
         tables.append(_duty_table(context, fan, cut, reset))
         inputs = tuple(_setting(f"{n}_bar_g", settings) for n in ("fan_on", "high_cut_out", "high_reset"))
         below = float(chain_distances(main.high_side_bar_g or 0.0, fan, cut, reset).below_cut_out_bar)
@@ -90,9 +89,7 @@ def _signed(value: float) -> str:
 def _head_remarks(context: Context, cut: float) -> list[Remark]:
     reserve = default_value("head_reserve_bar")
     near = [
-        (a.high_side_bar_g, a.name)
-        for a in solved(context.record)
-        if (a.high_side_bar_g or 0.0) > cut - reserve
+        (head, a.name) for a in solved(context.record) if (head := a.high_side_bar_g or 0.0) > cut - reserve
     ]
     if not near:
         return []
@@ -121,9 +118,7 @@ def _fan_remarks(context: Context, fan: float) -> list[Remark]:
 
 def _discharge_remarks(context: Context) -> list[Remark]:
     limit, reserve = context.case.plant.discharge_limit_c, default_value("discharge_reserve_k")
-    hot = [
-        (a.discharge_c, a.name) for a in solved(context.record) if (a.discharge_c or 0.0) > limit - reserve
-    ]
+    hot = [(at_c, a.name) for a in solved(context.record) if (at_c := a.discharge_c or 0.0) > limit - reserve]
     if not hot:
         return []
     at_c, name = max(hot)
@@ -131,7 +126,7 @@ def _discharge_remarks(context: Context) -> list[Remark]:
         f"At “{name}” the gas leaves the compressor at {at_c:.0f} °C; the limit is {limit:.0f} °C and {reserve:.0f} K "
         "of distance are asked. A cooler condenser or less superheat lowers it."
     )
-    severity: Severity = "warns" if at_c is not None and at_c > limit else "notes"
+    severity: Severity = "warns" if at_c > limit else "notes"
     return [Remark("discharge-hot", severity, "kit", text, row("Kits", "discharge_limit_c"))]
 
 

@@ -19,6 +19,7 @@ from kits.sizing.valve import (
     valve_capacity_w,
     valve_word,
 )
+from vehicles.physics.quantities import celsius
 
 KIND = "expansion valve"
 HEADS = ("duty point", "drop across, bar", "passes, W", "used", "state", "evaporating, bar g")
@@ -48,6 +49,8 @@ def valve_piece(context: Context, main: DutyAnswer) -> Piece:
     if limit is not None:
         figures += _limit_figures(context, gas, float(limit), number)
         remarks += _limit_remarks(gas, uses, float(limit), number)
+        most = celsius(float(highest_evaporating_c(gas, float(limit))))
+        sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
     return Piece(sentence, tuple(figures), tables, tuple(remarks))
 
 

@@ -191,6 +191,7 @@ def _faces_c(car: Car, duty: Duty, surfaces: list[Surface], inside_c: float) -> 
         climate.sun_altitude_deg or 0.0,
         floats([s.tilt_deg or 0.0 for s in surfaces]),
         (climate.heading_deg or 0.0) + floats([s.facing_deg or 0.0 for s in surfaces]),
+        climate.ground_reflectance,
     )
     absorbed = floats([s.absorptance or 0.0 for s in surfaces])
     sunlit = sol_air_c(climate.outside_c or 0.0, absorbed, light.total, film)

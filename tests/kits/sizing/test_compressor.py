@@ -75,3 +75,17 @@ def test_a_compressor_needs_displacement_and_a_range_of_speeds() -> None:
         CompressorModel(0.0, 500, 6500, fit, fit, electric=False)
     with pytest.raises(ValueError, match="lowest speed"):
         CompressorModel(120.0, 6500, 500, fit, fit, electric=False)
+
+
+def test_a_rated_point_left_out_comes_back_within_the_stated_error() -> None:
+    """Rated values as a data sheet has them, rounded to a hundredth; a lone point may miss by three such errors."""
+    ratio, speed = (a.ravel() for a in np.meshgrid([2.0, 3.5, 5.0, 6.5], [800.0, 1500.0, 3000.0, 4500.0]))
+    rated = np.round(efficiency(TRUE, ratio, speed), 2)
+    missed = []
+    for k in range(rated.size):
+        others = np.arange(rated.size) != k
+        fit = fit_efficiency(ratio[others], speed[others], rated[others])
+        assert 0 < fit.rms_error < 0.005
+        missed.append((fit(ratio[k], speed[k]) - rated[k]) / fit.rms_error)
+    assert np.abs(missed).max() <= 3
+    assert np.sqrt(np.mean(np.square(missed))) <= 1.5

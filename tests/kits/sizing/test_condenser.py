@@ -86,3 +86,20 @@ def test_thin_air_carries_less_mass() -> None:
 def test_impossible_installations_are_refused(bad: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="Condenser air needs"):
         installed_air(*bad)
+
+
+def test_a_rated_point_left_out_comes_back_within_the_stated_error() -> None:
+    """Heats as a data sheet has them, rounded to 50 W; a lone point may miss by three such errors."""
+    flow_m3_h = np.array([800.0, 1100, 1500, 1900, 2300, 2700, 3200, 2000])
+    air_c = np.array([30.0, 35, 35, 40, 35, 30, 35, 45])
+    m = flow_m3_h / 3600 * density_kg_m3(air_c, 0.0)
+    rated = np.round(heat_rejected_w(420.0, 0.6, 0.6, m, air_c, 62.0) / 50) * 50
+    points = [
+        RatedCondenserPoint(float(f), float(t), 62.0, float(q))
+        for f, t, q in zip(flow_m3_h, air_c, rated, strict=True)
+    ]
+    for k in range(1, len(points) - 2):
+        model = fit_condenser(points[:k] + points[k + 1 :])
+        assert 0 < model.rms_error_share < 0.01
+        got = heat_rejected_w(model.ua_w_k, model.ref_air_kg_s, model.exponent, m[k], air_c[k], 62.0)
+        assert abs(got / rated[k] - 1) <= 3 * model.rms_error_share

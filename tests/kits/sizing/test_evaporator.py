@@ -161,3 +161,19 @@ def test_impossible_rated_points_are_refused(change: dict[str, float], sentence:
 def test_no_points_are_refused() -> None:
     with pytest.raises(ValueError, match="at least one rated point"):
         fit_evaporator([])
+
+
+def test_a_rated_point_left_out_comes_back_within_the_stated_error() -> None:
+    """Heats as a data sheet has them, rounded to 50 W; a lone point may miss by three such errors."""
+    states = [
+        (v, t, rh, e) for v in (250, 350, 450, 550) for t, rh, e in ((27.0, 0.5, -2.0), (35.0, 0.4, 3.0))
+    ]
+    empty = [RatedCoilPoint(v, t, rh, e, 1.0) for v, t, rh, e in states]
+    heat = rated_heat_w(190.0, 0.12, 800.0, empty).total_w
+    points = [replace(p, total_w=float(50 * round(q / 50))) for p, q in zip(empty, heat, strict=True)]
+    for k in range(2, 6):
+        model = fit_evaporator(points[:k] + points[k + 1 :])
+        assert 0 < model.rms_error_share < 0.01
+        assert model.assumed == ()
+        got = rated_heat_w(model.ua_air_w_k, model.ref_air_kg_s, model.ua_ref_w_k, [points[k]]).total_w[0]
+        assert abs(got / points[k].total_w - 1) <= 3 * model.rms_error_share

@@ -88,8 +88,9 @@ def test_a_hotter_condenser_at_idle_costs_capacity_and_power_together(t, speed, 
 
 
 @few
-@given(st.floats(0.04, 0.15), st.floats(1.01, 1.5), st.floats(24, 42), st.floats(0.4, 0.8), st.floats(0, 10))
+@given(st.floats(0.04, 0.15), st.floats(1.01, 1.5), st.floats(24, 42), st.floats(0.4, 0.8), st.floats(0, 8))
 def test_a_wet_coil_with_more_air_takes_more_and_lets_warmer_air_off(air, factor, t, rh, surface):
+    # at 24 °C and 40 % the dew point is 9.6 °C: every fin here is wet
     w = float(humidity_ratio(t, rh))
     less, more = (
         coil(surface, m, t, w, 101325.0, bypass_factor(180.0, 0.1, m, w)) for m in (air, air * factor)

@@ -125,8 +125,19 @@ def test_an_electric_compressor_is_asked_for_its_own_speed(electric):
     slow = ask(electric, Question("fresh-35", compressor_rpm=(low + high) / 2))
     assert slow.capacity_w < ask(electric, Question("fresh-35")).capacity_w
     for rpm in (low - 1, high + 1, math.nan, 0, -5):
-        assert "runs between" in refusals(electric, Question("fresh-35", compressor_rpm=rpm))["compressor_rpm"]
+        assert (
+            "runs between" in refusals(electric, Question("fresh-35", compressor_rpm=rpm))["compressor_rpm"]
+        )
     assert "does not follow" in refusals(electric, Question("fresh-35", engine_rpm=2000))["engine_rpm"]
+
+
+def test_a_step_of_the_blower_is_its_share_of_the_voltage(van):
+    stepped = replace(van, plant=replace(van.plant, blower_steps=((1, 0.4), (2, 0.7), (3, 1.0))))
+    assert changed(stepped, Question("town-35", blower_step=2))[1].blower_share == 0.7
+    assert stored_values(stepped, town(stepped))["blower_step"] == 3  # the duty point asks for full voltage
+    slow, full = (ask(stepped, Question("town-35", blower_step=step)).airflow_m3_h for step in (1, 3))
+    assert slow < full
+    assert full == pytest.approx(ask(van, Question("town-35")).airflow_m3_h)
 
 
 def test_nonsense_is_refused_with_a_sentence_and_never_answered(van):
@@ -157,7 +168,9 @@ def test_a_speed_beyond_the_compressors_limit_is_refused_whatever_makes_it(van):
 
 
 def test_what_contradicts_itself_is_refused(van):
-    assert "At idle the car stands" in refusals(van, Question("idle-35", road_speed_km_h=40))["road_speed_km_h"]
+    assert (
+        "At idle the car stands" in refusals(van, Question("idle-35", road_speed_km_h=40))["road_speed_km_h"]
+    )
     assert "would stand" in refusals(van, Question("cruise-35", road_speed_km_h=0))["road_speed_km_h"]
     assert refusals(van, Question("cruise-35", road_speed_km_h=0, engine_rpm=1500)) == {}
     assert "how much" in refusals(van, Question("cruise-35", air_mode="mixed"))["fresh_pct"]

@@ -158,7 +158,10 @@
   }
   window.addEventListener("hashchange", unfold);
   document.addEventListener("DOMContentLoaded", unfold);
-  window.addEventListener("beforeprint", () => document.querySelectorAll("details[data-open-at]:not([open])").forEach((part) => { part.open = true; part.dataset.openedToPrint = ""; }));
+  window.addEventListener("beforeprint", () => document.querySelectorAll("details[data-open-at]").forEach((part) => {
+    part.querySelectorAll("img[loading=lazy]").forEach((img) => { img.loading = "eager"; });
+    if (!part.open) { part.open = true; part.dataset.openedToPrint = ""; }
+  }));
   window.addEventListener("afterprint", () => document.querySelectorAll("details[data-opened-to-print]").forEach((part) => { part.open = false; delete part.dataset.openedToPrint; }));
 
   function settle() {

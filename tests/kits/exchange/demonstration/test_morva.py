@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from kits.fitment.bridge import case_of
+from kits.sizing.plant import plant_of
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
 KIT, LINE = "M220-UNDER", "M220"
@@ -164,11 +166,23 @@ def test_the_three_numbers_of_a_note_are_those_of_the_sizing(world, variant):
     assert (worst.kind, worst.limit) == ("cruise", "freeze")
 
 
-def test_a_trial_lowers_the_reserve_and_nothing_else(world):
-    tried, untried = (world.records[fitment(v)] for v in ("SRH", "SRN"))
-    assert tried.margin_share == pytest.approx(untried.margin_share, abs=1e-4)
-    assert 0.10 < tried.margin_share < 0.20
+def test_a_trial_lowers_the_reserve_and_hardly_moves_the_prediction(world):
     assert [world.fitments[fitment(v)].row.calibrated for v in ("SRH", "SLH", "SRN")] == [True, True, False]
+    for variant in ("SRH", "SLH"):
+        key = fitment(variant)
+        plant, _ = plant_of(world.kits[key])
+        found = case_of(world.fitments[key], plant).plant.air_path.calibration
+        assert found.system_factor == pytest.approx(1, abs=0.05)
+        assert found.blower_factor == pytest.approx(1, abs=0.05)
+        # strong enough by the smaller reserve alone
+        assert 0.10 < world.records[key].margin_share < 0.20
+
+
+def test_the_kits_own_heater_matrix_costs_air_and_margin(world):
+    with_own, with_ours = (world.records[fitment(v)] for v in ("SRH", "SRN"))
+    (one,), (other,) = ([d for d in r.duties if d.code == "cruise-35"] for r in (with_own, with_ours))
+    assert 0.03 < 1 - other.airflow_m3_h / one.airflow_m3_h < 0.08
+    assert other.margin_share < one.margin_share
 
 
 def test_every_duty_point_of_a_measured_car_is_solved(world):

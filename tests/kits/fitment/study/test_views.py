@@ -70,6 +70,14 @@ def test_nonsense_is_refused_at_its_field_and_stays_there(owner_client, place, f
     assert "kW" not in text(part)
 
 
+def test_each_field_is_tied_to_its_help_and_to_what_is_wrong_with_it(owner_client, place):
+    body = owner_client.get(f"{place}study/", TOWN).content.decode()
+    tied = re.findall(r'aria-describedby="([^"]+)"', body)
+    named = {name for names in tied for name in names.split()}
+    assert {"wrong-outside_c", "wrong-engine_rpm", "help-engine_rpm", "wrong-levers"} <= named
+    assert all(f'id="{name}"' in body for name in named if name.startswith(("wrong-", "help-")))
+
+
 def text_of(html: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html))
 

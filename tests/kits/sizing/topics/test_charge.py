@@ -66,7 +66,7 @@ def test_the_answer_says_by_how_much_estimate_and_record_differ(world: World) ->
     context = context_of(world, VAN)
     topic = topic_of(context)
     difference = text(topic, "Estimate against record")
-    assert f"{difference.strip('−')} less than the recorded 980 g (weighed)" in topic.answer
+    assert f"{difference.strip('−')} less than the recorded 875 g (weighed)" in topic.answer
     estimate = float(text(topic, "Estimated charge").split()[0])
     same = replace(context.kit.charge, charge_g=estimate)
     agreeing = topic_of(replace(context, kit=replace(context.kit, charge=same)))
@@ -107,10 +107,10 @@ def test_a_part_without_inner_volume_is_named_and_nothing_is_guessed(world: Worl
 
 
 def test_an_assembly_with_a_volume_counts_once(world: World) -> None:
-    # the condenser of the van is an assembly of two cores and a pipe: 640 ml altogether
+    # the condenser of the van is an assembly of two cores and a pipe: 800 ml altogether
     topic = topic_of(context_of(world, VAN))
     condenser = [float(row[1]) for row in topic.tables[0].rows if row[0].startswith("Condenser")]
-    assert sum(condenser) == pytest.approx(640, abs=2)
+    assert sum(condenser) == pytest.approx(800, abs=2)
 
 
 def test_a_receiver_too_small_for_the_reserve_is_told(world: World) -> None:
@@ -126,7 +126,7 @@ def test_without_an_answered_duty_point_the_estimate_is_not_known(world: World) 
     blank = replace(context.record, duties=())
     topic = topic_of(replace(context, record=blank))
     assert codes(topic)["charge-state"] == ("warns", "fitment")
-    assert "Recorded are 980 g" in topic.answer
+    assert "Recorded are 875 g" in topic.answer
 
 
 def test_without_a_record_that_is_said(world: World) -> None:

@@ -53,10 +53,10 @@ def test_each_hose_stands_with_its_cut_and_tolerance(world: World) -> None:
     assert len(table.rows) == len(context.kit.hoses) == 4
     for row, hose in zip(table.rows, context.kit.hoses, strict=True):
         assert row[3] == f"{hose.cut_mm:,} ± {hose.tolerance_mm:g}"
-    # 3.44 m of #6 liquid hose hold 49 ml a metre, and the liquid a little over 1 g/ml
+    # 3.44 m of #6 liquid hose hold 49 ml a metre, and the liquid at 55 °C 1.08 g/ml (CoolProp)
     liquid = next(row for row in table.rows if row[0] == "Liquid hose")
     assert float(liquid[4]) == pytest.approx(168, abs=2)
-    assert float(liquid[5]) == pytest.approx(173, abs=6)
+    assert float(liquid[5]) == pytest.approx(181, abs=4)
     assert float(liquid[8]) == pytest.approx(51, abs=3)
 
 
@@ -75,7 +75,7 @@ def test_a_suction_hose_that_costs_too_much_asks_for_the_next_size(world: World)
 
 def test_above_the_largest_size_only_a_shorter_hose_helps(world: World) -> None:
     context = context_of(world, VAN)
-    line = replace(context.case.plant.suction, length_m=12.0)
+    line = replace(context.case.plant.suction, length_m=20.0)
     long = replace(context, case=replace(context.case, plant=replace(context.case.plant, suction=line)))
     topic = topic_of(long)
     assert "shorten it" in next(r.sentence for r in topic.remarks if r.code == "suction-loss")

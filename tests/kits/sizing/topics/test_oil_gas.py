@@ -70,8 +70,8 @@ def test_r_134a_does_not_burn_and_r_152a_is_refused_in_cabin_air(world: World) -
 def test_the_co2_equivalent_names_its_basis(world: World) -> None:
     topic = topic_of(context_of(world, VAN))
     by_basis = {f.label: f.text for f in topic.figures if f.label.startswith("CO2")}
-    # 980 g at 1,430 on both bases
-    assert set(by_basis.values()) == {"1,401.40 kg"}
+    # 875 g at 1,430 on both bases
+    assert set(by_basis.values()) == {"1,251.25 kg"}
     assert any("2024/573" in label for label in by_basis)
 
 
@@ -98,4 +98,4 @@ def test_the_answer_says_what_to_add_and_whether_it_burns(world: World) -> None:
     van, cab = (topic_of(context_of(world, key)) for key in (VAN, CAB))
     assert van.answer == "Add 70 ml of PAG 46 to what the compressor comes with. R-134a does not burn in air."
     assert "R-1234yf burns" in cab.answer
-    assert "96 % of the lower flammable limit" in cab.answer
+    assert "96.2 % of the lower flammable limit" in cab.answer
