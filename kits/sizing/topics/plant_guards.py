@@ -53,7 +53,7 @@ def _setting(name: str, settings: Mapping[str, Any]) -> Input:
 def _settings_table(*values: float | None) -> Table:
     relief, fan, cut, reset, low = values
     rows = (
-        ("relief", relief, "the compressor's own; the kit states none"),
+        ("relief", relief, "blows off; the kit states none" if relief is None else "blows off"),
         ("high cut-out", cut, "the kit stops"),
         ("high reset", reset, "the kit starts again"),
         ("condenser fan on", fan, "the fan runs"),

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kits.documents.load_bars import duty_bars
+from kits.documents.load_bars import duty_bars, study_bars
 from tests.kits.fitment.answers import NOT_SIZED, RECORD, TOWN
 
 
@@ -30,3 +30,11 @@ def test_required_duty_points_come_first_and_short_bars_are_named_by_code():
 
 def test_what_is_not_sized_has_no_bars():
     assert duty_bars(NOT_SIZED) == ()
+
+
+def test_a_study_stands_below_what_is_stored_and_what_has_no_load_is_left_out():
+    hot = replace(TOWN, sensible_w_by_term={"glass": 3000.0}, latent_w_by_term={}, load_w=3000.0)
+    bars = study_bars(TOWN, hot, 0.12)
+    assert [(b.label, b.load_w) for b in bars] == [("As stored", 2500.0), ("With the change", 3000.0)]
+    assert [b.label for b in study_bars(None, hot, 0.12)] == ["With the change"]
+    assert study_bars(None, replace(hot, load_w=None), 0.12) == ()

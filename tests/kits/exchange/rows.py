@@ -35,7 +35,6 @@ NUMBERS = {
     "diffuse_tau": 2.1,
 }
 NO_SUN = {"beam_normal_w_m2": 0.0, "diffuse_horizontal_w_m2": 0.0, "sun_altitude_deg": 0.0}
-NO_SITE = {"site": "", "month": None, "day": None, "hour_h": None}
 # Sheets whose rows are written below, by the features and their options.
 BY_FEATURE = ("Line features", "Line options")
 
@@ -110,8 +109,7 @@ def special(sheet, row, n):
     if sheet.name == "Supersessions":
         row.update(old=f"x{n}", new="x2" if n == 1 else "x1")
     if sheet.name == "Duty points":
-        # the first with the sun of a site, the second with a fixed one
-        row.update(NO_SUN if n == 1 else NO_SITE)
+        row.update(NO_SUN, site=f"x{n}")
     if sheet.name == "Parts":
         row["note"] = "=1+1\nsecond line"
 
