@@ -154,7 +154,8 @@ def line_styles(lines: Sequence[Line], inks: Inks) -> list[dict[str, Any]]:
 
 
 def _all_x(picture: Picture) -> list[float]:
-    return [v for part in (*picture.lines, *picture.bands) for v in part.x] + [s.x for s in picture.spots]
+    drawn = [line.x for line in picture.lines] + [band.x for band in picture.bands]
+    return [v for x in drawn for v in x] + [s.x for s in picture.spots]
 
 
 def _all_y(picture: Picture) -> list[float]:

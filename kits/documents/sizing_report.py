@@ -23,6 +23,7 @@ WHAT = "Sizing report"
 MOST_COLUMNS = 5
 """Duty points side by side on a portrait sheet; more go into a table of their own."""
 LEVERS = "levers"
+COST_HEADS = ("cost", "price")
 PARTS_TOLD = ("formula", "source", "validity", "check")
 
 
@@ -192,9 +193,19 @@ def _on_paper(topic: Topic) -> TopicOnPaper:
         topic.answer,
         tuple(_drawn(picture) for picture in topic.pictures if can_be_drawn(picture)),
         _methods(topic.figures),
-        topic.tables,
+        tuple(_without_costs(table) for table in topic.tables),
         topic.remarks,
         topic.cautions,
+    )
+
+
+def _without_costs(table: Table) -> Table:
+    """The table without its columns of costs: the report goes to people who are not shown them."""
+    kept = [i for i, head in enumerate(table.heads) if not head.lower().startswith(COST_HEADS)]
+    return Table(
+        table.caption,
+        tuple(table.heads[i] for i in kept),
+        tuple(tuple(row[i] for i in kept) for row in table.rows),
     )
 
 

@@ -24,7 +24,7 @@ def number_field(
             "max_value": f"Above {high:,g} {said} can’t be right; is it in {said}?",
         },
     )  # fmt: skip
-    field.unit = unit
+    field.unit = unit  # type: ignore[attr-defined]
     return field
 
 

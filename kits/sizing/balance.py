@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED, BalanceInput, Marks, Status, mark_inputs
+from kits.sizing.balance_ranges import PRESSURE_RATIO_RANGE, Found, mark_results
 from kits.sizing.balance_search import Search
 from kits.sizing.condensing_search import TIGHT, Condensing, estimate_c
 from kits.sizing.cycle import Cycle, coil_heat_w, coil_side, cycle
@@ -23,14 +24,8 @@ from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 
 __all__ = ["BalanceInput", "BalanceResult", "Status", "solve_balance", "solve_point"]
 
-EVAPORATING_RANGE_C = (-30.0, 30.0)
-LEAST_CONDENSING_C = 20.0
-LEAST_LIFT_K = 3.0
-PRESSURE_RATIO_RANGE = (1.05, 15.0)
 BEYOND_RATIO = 1.05
 """A suction valve is looked for up to so many times the largest pressure ratio."""
-EFFICIENCY_RANGE = (0.05, 1.0)
-LARGEST_DISCHARGE_C = 160.0
 APART_K = 1e-3
 """Fins are looked for up to this far below the coil's air, where they take next to nothing."""
 CHOKED = 0.02
@@ -40,8 +35,6 @@ PROBES = (0.15, 0.35, 0.6, 0.85)
 """Where fins are tried between the freeze limit and the coil's air, if the guard has no state."""
 DENSITY_1_K, SUCTION_1_K, HEAD_1_K = 0.034, 0.033, 0.024
 """About the growth of suction density, suction and head pressure per kelvin; only to begin somewhere."""
-CLOSED = 1e-7
-"""Relative error of flow and heat up to which a point counts as solved."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +100,16 @@ class _Operating:
 
 
 def solve_balance(refrigerant_name: str, inputs: BalanceInput) -> BalanceResult:
-    """Solve every point; bad rows are marked, the others are solved."""
+    """The balance of every point; bad rows are marked, the others are solved.
+
+    Formula: pump = coil, eta_v·V·n·ρ₁ = Q₀/(h₀ − h₃); condenser = what arrives, ε·C·(t_c − t_air) = m·(h₂ − h₃).
+    Parameters: refrigerant_name, one with gas tables; inputs, plants and air, see BalanceInput.
+    Returns: states, heats, power and a status for each point, see BalanceResult.
+    Validity: steady running; ranges and their sentences in kits.sizing.balance_ranges; superheat and subcooling
+        are given, the condenser loses no pressure.
+    Source: balances of mass and energy; bypass-factor coil, effectiveness-NTU condenser, fitted efficiencies.
+    Check: 1,000 random plants within 0.1 % and 0.05 K of a solution point by point with CoolProp and scipy.
+    """
     gas = refrigerant(refrigerant_name)
     if gas.only_saturation:
         raise ValueError(f"{refrigerant_name} is only recognised and recovered, no kit runs on it.")
@@ -157,7 +159,9 @@ def _solve(gas: Refrigerant, x: BalanceInput, marks: Marks) -> dict[str, FloatAr
         if rows.size:
             control(search, rows, at, guard.take(rows))
     numbers, state = _states(search, at)
-    _mark_results(gas, x, at, numbers, state, marks)
+    evaporating_c, discharge_c = numbers["evaporating_c"], numbers["discharge_c"]
+    found = Found(evaporating_c, at.condensing_c, discharge_c, at.duty, at.frozen, at.too_hot)
+    mark_results(gas, x, found, state, marks)
     return numbers
 
 
@@ -325,69 +329,3 @@ def _states(search: Search, at: _Operating) -> tuple[dict[str, FloatArray], Cycl
         "suction_loss_k": side.evaporating_c - gas.t_sat_c(state.suction_line_pa),
         "suction_gain_w": state.flow_kg_s * (state.h_1 - side.h),
     }, state
-
-
-def _mark_results(
-    gas: Refrigerant,
-    x: BalanceInput,
-    at: _Operating,
-    numbers: dict[str, FloatArray],
-    state: Cycle,
-    marks: Marks,
-) -> None:
-    for outside, reason in _outside(gas, at, numbers, state):
-        marks.mark(outside, Status.OUT_OF_RANGE, reason)
-    marks.mark(
-        ~_closes(at, state), Status.NO_SOLUTION, "No state was found in which pump, coil and condenser agree."
-    )
-    marks.mark(state.condensing_pa >= x.high_pressure_cut_out_pa, Status.HIGH_PRESSURE)
-    marks.mark(x.speed_rpm > x.speed_max_rpm, Status.OVER_SPEED)
-    marks.mark(at.frozen, Status.FREEZE_LIMITED)
-    marks.mark(x.electric & (x.speed_rpm >= x.speed_max_rpm), Status.SPEED_LIMITED)
-    marks.mark(marks.is_open, Status.FULL)
-
-
-def _outside(
-    gas: Refrigerant, at: _Operating, numbers: dict[str, FloatArray], state: Cycle
-) -> list[tuple[BoolArray, str]]:
-    """Where the model's ranges are left, with the sentence to say."""
-    evaporating, condensing = numbers["evaporating_c"], numbers["condensing_c"]
-    coldest, warmest = EVAPORATING_RANGE_C
-    ratio_from, ratio_to = PRESSURE_RATIO_RANGE
-    eta_from, eta_to = EFFICIENCY_RANGE
-    hottest = gas.condensing_to_c
-    return [
-        (
-            at.too_hot | ~(condensing <= hottest),
-            f"Condensing would be above {hottest:g} °C: the condenser cannot reject the heat.",
-        ),
-        (~(evaporating >= coldest), f"Evaporating would be below {coldest:g} °C."),
-        (~(evaporating <= warmest), f"Evaporating would be above {warmest:g} °C."),
-        (~(condensing >= LEAST_CONDENSING_C), f"Condensing would be below {LEAST_CONDENSING_C:g} °C."),
-        (
-            ~(condensing - evaporating >= LEAST_LIFT_K),
-            f"Condensing would be less than {LEAST_LIFT_K:g} K above evaporating.",
-        ),
-        (~(state.pressure_ratio <= ratio_to), f"The pressure ratio would be above {ratio_to:g}."),
-        (~(state.pressure_ratio >= ratio_from), f"The pressure ratio would be below {ratio_from:g}."),
-        (
-            ~((state.eta_v >= eta_from) & (state.eta_v <= eta_to)),
-            f"The volumetric efficiency would leave {eta_from:g} to {eta_to:g}.",
-        ),
-        (
-            ~((state.eta_is >= eta_from) & (state.eta_is <= eta_to)),
-            f"The isentropic efficiency would leave {eta_from:g} to {eta_to:g}.",
-        ),
-        (
-            ~(numbers["discharge_c"] <= LARGEST_DISCHARGE_C),
-            f"The discharge gas would be hotter than {LARGEST_DISCHARGE_C:g} °C.",
-        ),
-        (~state.inside, "A state would leave the property tables."),
-    ]
-
-
-def _closes(at: _Operating, state: Cycle) -> BoolArray:
-    """Whether flow and heat really balance; a bracket can also end at a jump or at one of its ends."""
-    flow = np.abs(at.duty * state.pump_kg_s - state.flow_kg_s) <= CLOSED * state.flow_kg_s
-    heat: BoolArray = np.abs(state.rejected_w - state.heat_w) <= CLOSED * state.heat_w
-    return flow & heat

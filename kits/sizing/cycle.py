@@ -42,7 +42,7 @@ class PlantRows(NamedTuple):
     superheat_k: FloatArray
     superheat: Place
     subcooling: Place
-    inlet_rise_k: FloatArray
+    suction_gain_k: FloatArray
     suction: Line
     discharge: Line
     swept_m3: FloatArray
@@ -113,7 +113,7 @@ def plant_rows(gas: Refrigerant, x: BalanceInput) -> PlantRows:
         superheat_k=x.superheat_k,
         superheat=gas.for_cycle.superheat_axis.place(np.sqrt(x.superheat_k)),
         subcooling=gas.for_cycle.subcooling_axis.place(np.sqrt(x.subcooling_k)),
-        inlet_rise_k=x.superheat_k + x.suction_gain_k,
+        suction_gain_k=x.suction_gain_k,
         suction=line(x.suction_length_m, x.suction_bore_m, x.suction_k),
         discharge=line(x.discharge_length_m, x.discharge_bore_m, x.discharge_k),
         swept_m3=x.displacement_m3 / 60.0,
@@ -182,7 +182,7 @@ def cycle(
     flows = inside
     line_pa = np.maximum(line_end, least_pa)
     t_sat = tables.t_sat_c(line_pa)
-    superheat = np.maximum(side.evaporating_c + k.inlet_rise_k - t_sat, 0.0)
+    superheat = np.maximum(side.out_c + k.suction_gain_k - t_sat, 0.0)
     rho_1, h_1, s_1 = tables.inlet(
         tables.t_axis.place(t_sat), tables.superheat_axis.place(np.sqrt(superheat))
     )

@@ -1,7 +1,8 @@
 """The refrigeration balance: 20 µs a point over 50,000 points, 30 times faster than solving each directly.
 
 The plants are those of the hypercube that the balance is held against, a fifth to a quarter of them without a
-solution. Run by `make benchmark`; what it prints is the answer, time is not asserted.
+solution. Run by `make benchmark`; what it prints is the answer, time is not asserted. On a machine that does
+other things besides, look at the time on the processor and at the ratio.
 """
 
 import statistics
@@ -50,12 +51,22 @@ def large() -> dict[str, BalanceInput]:
 
 
 def test_a_large_batch(benchmark, large):
-    results = benchmark.pedantic(solve_all, (large,), rounds=5, warmup_rounds=1)
+    processor_s = []
+
+    def work() -> list[Any]:
+        begun = time.process_time()
+        found = solve_all(large)
+        processor_s.append(time.process_time() - begun)
+        return found
+
+    results = benchmark.pedantic(work, rounds=5, warmup_rounds=1)
     assert sum(r.status.size for r in results) == POINTS
     if benchmark.enabled:
         us = statistics.median(benchmark.stats.stats.data) / POINTS * 1e6
         benchmark.extra_info.update(us_a_point=us, limit_us=MOST_US, within=us <= MOST_US)
-        said(us <= MOST_US, f"{MOST_US:g} µs a point: {us:.1f} µs over {POINTS:,} points")
+        own_us = statistics.median(processor_s) / POINTS * 1e6
+        sentence = f"{us:.1f} µs over {POINTS:,} points, {own_us:.1f} µs of it on the processor"
+        said(us <= MOST_US, f"{MOST_US:g} µs a point: {sentence}")
 
 
 def test_side_by_side_with_the_direct_solution(benchmark, large):
@@ -105,5 +116,9 @@ def test_one_call(benchmark, name):
     benchmark.pedantic(solve_balance, ("R-134a", inputs), rounds=50, warmup_rounds=3)
     if benchmark.enabled:
         ms = statistics.median(benchmark.stats.stats.data) * 1e3
+        least_ms = min(benchmark.stats.stats.data) * 1e3
         benchmark.extra_info.update(limit_ms=MOST_CALL_MS, within=ms <= MOST_CALL_MS)
-        said(ms <= MOST_CALL_MS, f"{MOST_CALL_MS:g} ms a call: {ms:.1f} ms for {name}")
+        said(
+            ms <= MOST_CALL_MS,
+            f"{MOST_CALL_MS:g} ms a call: {ms:.1f} ms, at best {least_ms:.1f} ms, for {name}",
+        )

@@ -6,47 +6,35 @@ from typing import Any
 from django import forms
 
 from kits.fitment.actions import COLDEST_AIR_C, MOST_AIR_M3_H, MOST_MOTOR_V, MOST_STATIC_PA, WARMEST_AIR_C
-from kits.fitment.forms import ORIGINS
+from kits.fitment.forms import ORIGINS, number_field
 from kits.sizing.vent_readings import FASTEST_M_S
 
 VENT = "vent_"
-
-
-def _number(label: str, what: str, example: str, low: float, high: float, **more: Any) -> forms.FloatField:
-    """A field for a number, whose refusals are sentences."""
-    return forms.FloatField(
-        label=label, min_value=low, max_value=high,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-        error_messages={
-            "required": f"Type {what}.",
-            "invalid": f"This must be a number, such as {example}.",
-            "min_value": f"It must be at least {low:g}.",
-            "max_value": f"It must be at most {high:,g}; check the unit.",
-        },
-        **more,
-    )  # fmt: skip
+LEAST_MEAN_SHARE = 0.3
+USUAL_AIR_C = 20
 
 
 class AirTrialForm(forms.Form):
     """A trial of the air side with how it was taken."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    airflow_m3_h = _number(
-        "Air flow", "the flow in m³/h", "330", 1, MOST_AIR_M3_H,
-        help_text="Through the coil, in m³/h: a hood at the vents, or the sum of vent readings below.",
+    airflow_m3_h = number_field(
+        "Air flow",
+        "m³/h",
+        1,
+        MOST_AIR_M3_H,
+        "Through the coil: a hood at the vents, or the sum of vent readings below.",
+    )
+    blower_static_pa = number_field(
+        "Pressure rise across the blower", "Pa", 1, MOST_STATIC_PA,
+        "Static, behind less before the blower, with a clean filter and all vents open.",
     )  # fmt: skip
-    blower_static_pa = _number(
-        "Pressure rise across the blower", "the static pressure rise in Pa", "280", 1, MOST_STATIC_PA,
-        help_text="Static, behind less before the blower, in Pa, with a clean filter and all vents open.",
-    )  # fmt: skip
-    motor_voltage_v = _number(
-        "Voltage at the motor", "the voltage at the motor's plug", "13.2", 0.5, MOST_MOTOR_V,
-        help_text="At the motor's own plug, at the step that was on, in V.",
-    )  # fmt: skip
-    air_c = _number(
-        "Air at the blower", "the temperature of the air in °C", "22", COLDEST_AIR_C, WARMEST_AIR_C, initial=20,
-        help_text="Its temperature in °C, for its density.",
-    )  # fmt: skip
+    motor_voltage_v = number_field(
+        "Voltage at the motor", "V", 0.5, MOST_MOTOR_V, "At the motor's own plug, at the step that was on."
+    )
+    air_c = number_field(
+        "Air at the blower", "°C", COLDEST_AIR_C, WARMEST_AIR_C, "Its temperature, for its density."
+    )
     instrument = forms.CharField(
         label="Instrument", required=False, max_length=80,
         help_text="Such as: vane anemometer with hood, inclined manometer.",
@@ -73,9 +61,16 @@ class VentForm(forms.Form):
         coerce=int,
         error_messages={"invalid_choice": "Choose one of the steps in the list."},
     )
-    mean_share = _number(
-        "Mean over the reading", "the mean over the reading", "1", 0.3, 1, initial=1,
+    mean_share = forms.FloatField(
+        label="Mean over the reading", min_value=LEAST_MEAN_SHARE, max_value=1, initial=1,
         help_text="1 for the mean of nine points over the vent; about 0.8 for one reading in its middle.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type the mean over the reading, such as 1.",
+            "invalid": "This must be a number, such as 0.8.",
+            "min_value": f"A mean below {LEAST_MEAN_SHARE:g} of the reading can’t be right.",
+            "max_value": "The mean can’t be above the reading in the middle: at most 1.",
+        },
     )  # fmt: skip
 
     def __init__(self, *args: Any, vents: Mapping[str, str], steps: tuple[int, ...], **kwargs: Any) -> None:
@@ -83,9 +78,8 @@ class VentForm(forms.Form):
         self.fields["step"].choices = [(step, f"step {step}") for step in steps]  # type: ignore[attr-defined]
         self.fields["step"].initial = steps[-1] if steps else None
         for code, part in vents.items():
-            self.fields[f"{VENT}{code}"] = _number(
-                f"Vent {code}, {part}", "the air speed in m/s, 0 for a shut vent", "8.5", 0, FASTEST_M_S
-            )
+            name = f"Vent {code}, {part}"
+            self.fields[f"{VENT}{code}"] = number_field(name, "m/s", 0, FASTEST_M_S)
 
     def speeds(self) -> dict[str, float]:
         """The air speeds by code of the vent; of a valid form."""
@@ -98,7 +92,7 @@ class VentForm(forms.Form):
 
 def trial_form(data: Any = None, *, version: int, airflow_m3_h: float | None = None) -> AirTrialForm:
     """The form of a trial; a flow found from vent readings is filled in."""
-    initial: dict[str, Any] = {"version": version}
+    initial: dict[str, Any] = {"version": version, "air_c": USUAL_AIR_C}
     if airflow_m3_h is not None:
         initial["airflow_m3_h"] = f"{airflow_m3_h:.0f}"
     return AirTrialForm(data, initial=initial, auto_id="id_trial_%s")

@@ -167,8 +167,8 @@ def _missing(context: Context, layouts: tuple[Layout, ...], where: str) -> list[
     for layout in layouts:
         if len(layout.pulleys) < 2:
             sentence = f"{car.name}: {layout.name} has no layout (place, diameter and order of two pulleys at least)."
-            mend = added_to(where, "Pulleys", "code")
-            found.append(Remark("belt-layout-missing", "warns", where, sentence, mend))
+            new = added_to(where, "Pulleys", "code")
+            found.append(Remark("belt-layout-missing", "warns", where, sentence, new))
         elif layout.run is None:
             sentence = f"{car.name}: {layout.name} can't run over its pulleys; check places, sides and order."
             mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
@@ -178,12 +178,12 @@ def _missing(context: Context, layouts: tuple[Layout, ...], where: str) -> list[
             f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley "
             "“compressor” with x, y and its order), so its wrap, plane and belt length aren't known."
         )
-        mend = added_to(where, "Pulleys", "x_mm", code="compressor")
-        found.append(Remark("compressor-place-missing", "warns", where, sentence, mend))
+        new = added_to(where, "Pulleys", "x_mm", code="compressor")
+        found.append(Remark("compressor-place-missing", "warns", where, sentence, new))
     if on and all(layout.named(*GENERATORS) is None for layout in layouts):
         sentence = f"{car.name}: the layout has no dynamo or alternator; its wrap isn't known."
-        mend = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or "alternator")
-        found.append(Remark("generator-place-missing", "notes", where, sentence, mend))
+        new = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or "alternator")
+        found.append(Remark("generator-place-missing", "notes", where, sentence, new))
     no_plane = [p.code for p in on if p.plane_mm is None]
     if no_plane:
         sentence = f"{car.name}: no plane is recorded for {', '.join(no_plane)}."

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kits.bom.resolved import ResolvedKit, explode
-from kits.sizing.air_path import AirPath, Resistance
+from kits.sizing.air_path import SERIES, AirPath, Resistance
 from kits.sizing.blower import STANDARD_AIR_KG_M3
 from kits.sizing.condensation import (
     condensation_defaults,
@@ -304,7 +304,7 @@ def _drain(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | No
             for item in parts
         ),
     )
-    stands = "calculated: the larger of intake and coil, or coil, ducts and vents, wherever the blower is"
+    stands = "calculated: the larger of intake, filter and coil, or coil, matrix, ducts and vents, wherever the blower is"
     held = (
         given("Pressure at the coil against the cabin", "coil_pa", pressure, stands),
         _assumed("Reserve", "trap_reserve_mm"),
@@ -319,9 +319,13 @@ def _drain(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | No
 
 
 def _coil_pa(path: AirPath, flow_m3_h: float) -> float:
-    """Largest pressure difference between the coil's casing and the cabin, wherever the blower stands, Pa."""
-    coil = _loss_pa(path.coil, flow_m3_h)
-    return max(_loss_pa(path.intake, flow_m3_h) + coil, coil + _outlets_pa(path, flow_m3_h))
+    """Largest pressure difference between the coil's casing and the cabin, wherever the blower stands, Pa.
+
+    With a clogged filter where that is known: a trap that holds then holds always.
+    """
+    held = (path.clogged() or path).series
+    intake, dirt, coil, matrix = (_loss_pa(held[name], flow_m3_h) for name in SERIES)
+    return max(intake + dirt + coil, coil + matrix + _outlets_pa(path, flow_m3_h))
 
 
 def _loss_pa(resistance: Resistance, flow_m3_h: float) -> float:

@@ -71,9 +71,8 @@ def _picture(trial: Trial, found: Plateau | None) -> Picture:
         Line("vents, °C", grams, tuple(float(r.vent_c) for r in trial.rows), "other", dots=True),
         Line("subcooling, K", grams, tuple(float(r.subcooling_k) for r in trial.rows), "other", dots=True),
     )
-    if found is None:
-        words, spots = "The readings never stand still together.", ()
-    else:
+    words, spots = "The readings never stand still together.", tuple[Spot, ...]()
+    if found is not None:
         first, last = (format_value("charge_g", g) for g in (found.start_g, found.end_g))
         words = (
             f"From {first} to {last} subcooling, high side and vents stand still; the charge is"

@@ -107,5 +107,13 @@ def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
 
 
 def test_a_report_holds_no_cost():
+    priced = Table("Changes", ("change", "cost, EUR", "work, h"), (("film", "310", "2.0"),))
+    table = report(topics=(replace(TOPIC, tables=(priced,)),)).topics[0].tables[0]
+    assert (table.heads, table.rows) == (("change", "work, h"), (("film", "2.0"),))
     names = {field.name for field in fields(report())} | {field.name for field in fields(report().sheet)}
     assert not {name for name in names if "cost" in name or "price" in name}
+
+
+def test_the_topic_of_levers_takes_the_place_of_their_section():
+    assert report().levers_apart
+    assert not report(topics=(replace(TOPIC, code="levers"),)).levers_apart
