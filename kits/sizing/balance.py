@@ -121,12 +121,13 @@ def solve_balance(refrigerant_name: str, inputs: BalanceInput) -> BalanceResult:
     over_limit = np.zeros(count, dtype=bool)
     rows = np.flatnonzero(marks.is_open)
     if rows.size:
-        some, some_marks = x.take(rows), Marks(rows.size)
+        some = x if rows.size == count else x.take(rows)
+        some_marks = Marks(rows.size)
         for name, values in _solve(gas, some, some_marks).items():
             numbers[name][rows] = values
         over_limit[rows] = numbers["discharge_c"][rows] > some.discharge_limit_c
-        marks.status[rows], marks.reason[rows] = some_marks.status, some_marks.reason
-    without = np.isin(marks.status, UNSOLVED)
+        marks.put(rows, some_marks)
+    without = marks.is_unsolved
     for values in numbers.values():
         values[without] = np.nan
     shaped = {name: values.reshape(shape) for name, values in numbers.items()}

@@ -20,6 +20,8 @@ FALL_K = 0.5
 """Whether the condenser's surplus still rises is judged over this step."""
 CLEARLY_STABLE = 0.3
 """A surplus that rises at least this share of what it would at constant heat needs no closer look."""
+NEARLY = 0.5
+"""An error of the flow, over its size, that a straight line still mends."""
 LOOSE, INNER = 1e-3, 1e-12
 """Relative errors of heat and flow: where only a sign is asked, and inside another search."""
 HEAT_SCALE_J_KG = 150e3
@@ -56,8 +58,10 @@ class Search(CondensingSearch):
 
         lower, upper, start, condensing_start  range of the unknown, and where the search begins
         """
-        (unknown, condensing_c), good = self._joint(evaluate, (lower, upper), start, condensing_start, rows)
-        left, too_hot = np.flatnonzero(~good), np.zeros(rows.size, dtype=bool)
+        (unknown, condensing_c), good, too_hot = self._joint(
+            evaluate, (lower, upper), start, condensing_start, rows
+        )
+        left = np.flatnonzero(~good & ~too_hot)
         if left.size:
             ends = (lower[left], upper[left])
             found = self._closely(evaluate, ends, unknown[left], rows[left])
@@ -66,8 +70,8 @@ class Search(CondensingSearch):
 
     def _joint(
         self, evaluate: Evaluate, ends: Ends, start: FloatArray, condensing_start: FloatArray, rows: IntArray
-    ) -> tuple[FloatArray, BoolArray]:
-        """Unknown and condensing temperature by one search for both, and where it found a stable state."""
+    ) -> tuple[FloatArray, BoolArray, BoolArray]:
+        """Unknown and condensing temperature by one search for both; where a stable state, or surely none."""
         plants, side, _ = self.take(rows)
         heat_w, steepest = side.heat_w, plants.condenser_w_k / side.heat_w
 
@@ -82,7 +86,7 @@ class Search(CondensingSearch):
         found = solve_pairs(residual, low, high, begin, tolerance=TIGHT)
         good = found.converged.copy()
         _drop_unstable(residual, found, low, high, steepest, good)
-        return found.x, good
+        return found.x, good, ~good & _surely_too_hot(found, high, steepest)
 
     def _closely(self, evaluate: Evaluate, ends: Ends, near: FloatArray, rows: IntArray) -> Pair:
         """Rows that the joint search left: held at the unknown's lower end, too hot, or to be bracketed.
@@ -107,7 +111,7 @@ class Search(CondensingSearch):
             rest = rest[~too_hot[rest]]
         if rest.size:
             top = condensing_c[rest] - FALL_K
-            found, good = self._joint(evaluate, of(rest), unknown[rest], top, rows[rest])
+            found, good, _ = self._joint(evaluate, of(rest), unknown[rest], top, rows[rest])
             unknown[rest[good]], condensing_c[rest[good]] = found[:, good]
             rest = rest[~good]
         if rest.size:
@@ -215,6 +219,21 @@ def _drop_unstable(
                 doubtful,
             )
             good[doubtful] = _along(exact) > 0
+
+
+def _surely_too_hot(found: Pairs, high: FloatArray, steepest: FloatArray) -> BoolArray:
+    """Where the search ended too hot beyond doubt.
+
+    It stands at the highest condensing temperature, a degree above the range of answers, and the condenser lacks
+    although its surplus rises clearly. The flow's error is mended in a straight line; what that leaves is about
+    its square.
+    """
+    flow, heat = found.residual
+    with np.errstate(divide="ignore", invalid="ignore"):
+        lacks = heat - found.jacobian[1, 0] * flow / found.jacobian[0, 0] < -(flow**2)
+        rises = _along(found.jacobian) > CLEARLY_STABLE * steepest
+    sure: BoolArray = (found.x[1] >= high[1]) & (np.abs(flow) < NEARLY) & lacks & rises
+    return sure
 
 
 def _along(jacobian: FloatArray) -> FloatArray:

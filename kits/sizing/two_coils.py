@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from kits.sizing.balance_input import UNSOLVED, BalanceInput, Marks, Status, mark_inputs
+from kits.sizing.balance_input import BalanceInput, Marks, Status, mark_inputs
 from kits.sizing.balance_ranges import Found, mark_results
 from kits.sizing.balance_search import Search
 from kits.sizing.condensing_search import TIGHT
@@ -132,15 +132,15 @@ def solve_two_coils(refrigerant_name: str, plant: BalanceInput, second: SecondCo
     )
     rows = np.flatnonzero(marks.is_open)
     names = [f.name for f in fields(TwoCoilsResult) if f.name not in ("status", "reason")]
-    count = marks.status.size
+    count = whole.air_in_c.size
     spread = {n: np.full((2, count) if n in OF_EACH_COIL else count, np.nan) for n in names}
     if rows.size:
         some_marks = Marks(rows.size)
         some = tuple(x.take(rows) for x in others)
         for name, values in _solve(gas, whole.take(rows), (some[0], some[1]), some_marks).items():
             spread[name][..., rows] = values
-        marks.status[rows], marks.reason[rows] = some_marks.status, some_marks.reason
-    without = np.isin(marks.status, UNSOLVED)
+        marks.put(rows, some_marks)
+    without = marks.is_unsolved
     for values in spread.values():
         values[..., without] = np.nan
     shaped = {name: values.reshape((*values.shape[:-1], *shape)) for name, values in spread.items()}

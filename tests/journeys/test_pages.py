@@ -16,6 +16,11 @@ PAGES = (
     "/fitments/S4-DASH/S4/CP12L/",
     "/fitments/S4-DASH/S4/TR12L/",
     "/fitments/S4-DASH/S4/TR12L/calculations/",
+    "/fitments/S4-DASH/S4/CP12L/readings/?ambient_c=35&humidity_pct=30&air=recirculated&blower=highest&doors=open"
+    "&engine_rpm=1500&minutes=12&low_bar_g=2.9&high_bar_g=24&vent_c=13&subcooling_k=17",
+    "/fitments/S4-DASH/S4/CP12L/readings/?ambient_c=hot",
+    "/fitments/S4-DASH/S4/CP12L/plateau/?prefill_ml=150&added_ml=30&drained_ml=0",
+    "/markets/home/",
     "/fitments/S4-DASH/S4/CP12L/study/",
     "/fitments/S4-DASH/S4/CP12L/study/?duty=town-35&outside_c=-300",
     "/fitments/S4-DASH/S4/TR12L/study/",

@@ -17,6 +17,8 @@ class ReadTrial:
     steps: tuple[PlateauStep, ...]
     plateau: Plateau | None
     refusal: str
+    counts: bool = False
+    """whether the charge that counts is this trial's"""
 
 
 @dataclass(frozen=True)
@@ -48,9 +50,19 @@ def plateau_page(kit: str, line: str, variant: str, on: date) -> PlateauPage | N
     sheet = fitment_sheet(kit, line, variant, on)
     if sheet is None:
         return None
-    return PlateauPage(sheet, tuple(_read(steps) for steps in grouped(sheet.fitment.plateau_steps.all())))
+    held = sheet.kit.charge
+    source = held.charge_origin.source if held.charge_origin else ""
+    trials = (_read(steps, held.charge_g, source) for steps in grouped(sheet.fitment.plateau_steps.all()))
+    return PlateauPage(sheet, tuple(trials))
 
 
-def _read(steps: tuple[PlateauStep, ...]) -> ReadTrial:
+def source_of(code: str) -> str:
+    """How the source of a charge begins that was recorded from a trial."""
+    return f"trial {code}: "
+
+
+def _read(steps: tuple[PlateauStep, ...], charge_g: float | None, source: str) -> ReadTrial:
     trial = trial_of(steps)
-    return ReadTrial(trial.code, steps, *trial.read())
+    found, refusal = trial.read()
+    counts = found is not None and found.charge_g == charge_g and source.startswith(source_of(trial.code))
+    return ReadTrial(trial.code, steps, found, refusal, counts)

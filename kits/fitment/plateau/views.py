@@ -40,7 +40,7 @@ def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> H
     if found is None:
         return plateau_answer(request, page, problem=f"{trial.refusal} Nothing was recorded.", status=422)
     source = (
-        f"trial {trial.code}: stands still from {found.start_g:g} to {found.end_g:g} g, start + "
+        f"{queries.source_of(trial.code)}stands still from {found.start_g:g} to {found.end_g:g} g, start + "
         f"{found.low_g - found.start_g:g} to {found.high_g - found.start_g:g} g"
     )
     try:

@@ -155,7 +155,7 @@ def _rest_excess(taken: Taken, gas: str) -> tuple[float | None, tuple[str, ...]]
 def _lines(readings: Readings, bands: Bands, found: Judged) -> Iterator[Line]:
     for name, sign in found.signs.items():
         low, high = bands.of(name) if name in ("low_bar_g", "high_bar_g", "vent_c") else _other(name)
-        expected = f"{format_value(name, low)} to {format_value(name, high)}"
+        expected = f"{format_value(name, low).partition(' ')[0]} to {format_value(name, high)}"
         yield Line(
             NAMES[name], format_value(name, getattr(readings, name)), expected, WORDS[sign], MARKS[sign]
         )

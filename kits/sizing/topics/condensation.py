@@ -304,7 +304,7 @@ def _drain(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | No
             for item in parts
         ),
     )
-    stands = "calculated: the larger of intake, filter and coil, or coil, matrix, ducts and vents, wherever the blower is"
+    stands = "calculated: the larger of intake, filter and coil, or coil, matrix, ducts, vents, wherever the blower is"
     held = (
         given("Pressure at the coil against the cabin", "coil_pa", pressure, stands),
         _assumed("Reserve", "trap_reserve_mm"),

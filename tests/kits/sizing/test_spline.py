@@ -49,3 +49,24 @@ def test_the_edges_belong_to_the_grid() -> None:
     surface = surface_of(np.ones((17, 9, 1)))
     corners = surface(np.array([-2.0, 2.0, -2.0, 2.0]), np.array([1.0, 1.0, 5.0, 5.0]))
     np.testing.assert_allclose(corners, 1.0, rtol=1e-12)
+
+
+def test_a_place_found_once_serves_every_table_on_the_axis_and_some_of_the_quantities_alone() -> None:
+    x, y = np.meshgrid(X_AXIS.nodes(), Y_AXIS.nodes(), indexing="ij")
+    surface = surface_of(np.stack([x + y, x * y, np.exp(x) + y], axis=2))
+    curve = Curves(X_AXIS, coefficients(np.stack([X_AXIS.nodes(), X_AXIS.nodes() ** 2], axis=1)))
+    rng = np.random.default_rng(4)
+    at_x, at_y = rng.uniform(-2, 2, 60), rng.uniform(1, 5, 60)
+    x_place, y_place = X_AXIS.place(at_x), Y_AXIS.place(at_y)
+    np.testing.assert_array_equal(surface.at(x_place, y_place), surface(at_x, at_y))
+    np.testing.assert_allclose(
+        surface.only(2, 0).at(x_place, y_place), surface(at_x, at_y)[[2, 0]], rtol=1e-14
+    )
+    np.testing.assert_allclose(curve.only(1).at(x_place)[0], at_x**2, atol=1e-12)
+
+
+def test_off_the_axis_a_place_goes_on_with_the_last_cell_and_nan_stays_nan() -> None:
+    curve = Curves(X_AXIS, coefficients(X_AXIS.nodes()[:, None] ** 3))
+    found = curve.at(X_AXIS.place(np.array([-2.1, 2.2, np.nan])))[0]
+    np.testing.assert_allclose(found[:2], [(-2.1) ** 3, 2.2**3], rtol=1e-9)
+    assert np.isnan(found[2])

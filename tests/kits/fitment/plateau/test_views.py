@@ -46,6 +46,9 @@ def test_the_charge_of_a_trial_is_recorded_as_weighed_with_its_source(manager_cl
     assert (row.charge_g, row.tolerance_g, row.origin_kind) == (625, 25, "weighed")
     assert row.origin_source == "trial A: stands still from 500 to 700 g, start + 100 to 150 g"
     assert row.origin_instrument == "scale 5 g"
+    page = text(manager_client.get(PAGE))
+    assert "This is the charge that counts." in page
+    assert "as the charge" not in page
 
 
 def test_pressed_twice_it_is_recorded_once(manager_client, fitment):

@@ -15,9 +15,9 @@ def test_a_healthy_car_is_called_healthy_as_far_as_read():
     found = judged(HEALTHY, PLANT)
     assert found.answer.startswith("Healthy, as far as it was read")
     assert [(line.name, line.expected, line.word) for line in found.lines] == [
-        ("Low side", "1.7 bar g to 2.8 bar g", "in its band"),
-        ("High side", "15.0 bar g to 19.0 bar g", "in its band"),
-        ("Air at the vents", "7.0 °C to 11.0 °C", "in its band"),
+        ("Low side", "1.7 to 2.8 bar g", "in its band"),
+        ("High side", "15.0 to 19.0 bar g", "in its band"),
+        ("Air at the vents", "7.0 to 11.0 °C", "in its band"),
     ]
     assert (found.likely, found.reasons, found.notes) == ((), (), ())
 

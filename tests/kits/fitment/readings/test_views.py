@@ -29,7 +29,7 @@ def test_every_role_finds_an_empty_form_with_the_cautions(clients):
 def test_healthy_readings_are_shown_beside_their_bands(installer_client):
     page = text(installer_client.get(PAGE, HEALTHY))
     assert "Healthy, as far as it was read" in page
-    assert "High side 17.0 bar g 15.0 bar g to 19.0 bar g in its band" in page
+    assert "High side 17.0 bar g 15.0 to 19.0 bar g in its band" in page
 
 
 def test_a_fault_comes_with_what_to_check_next(installer_client):
