@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kits.documents.chart_key import KeyEntry, draw_key, laid_out
 from kits.documents.chart_style import (
     TEXT_PX,
     WIDTH_PX,
@@ -22,17 +23,14 @@ from kits.documents.chart_style import (
     inks_for,
     kilowatts,
     svg_text,
-    text_width_px,
 )
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 _ROW_PX = 96.0  # one duty point: caption, load bar, capacity bar
 _LOAD_PX, _CAPACITY_PX, _BAR_PX = 40.0, 64.0, 20.0  # upper edges within the row, and thickness
 _VALUE_PX = 116.0  # room right of the longest bar for its value
-_KEY_LINE_PX = 22.0
 
 
 @dataclass(frozen=True)
@@ -70,8 +68,9 @@ def load_and_capacity(
     _check_points(points)
     inks = inks_for(dark=dark, paper=paper)
     numbers = _term_numbers(points)
-    key = _key_lines(numbers, width_px - 20.0)
-    bottom_px = 52.0 + _KEY_LINE_PX * len(key)
+    fills = [(f"{n} {name}", inks.fills[(n - 1) % len(inks.fills)]) for name, n in numbers.items()]
+    key, key_px = laid_out([KeyEntry(label, fill=fill) for label, fill in fills], width_px)
+    bottom_px = 52.0 + key_px
     height_px = _ROW_PX * len(points) + bottom_px
     figure, axes = canvas(inks, width_px, height_px, left_px=10, right_px=10, top_px=0, bottom_px=bottom_px)
     low_w, high_w = _span_w(points, width_px - 20.0)
@@ -82,7 +81,7 @@ def load_and_capacity(
     axes.axvline(0.0, color=inks.ink, linewidth=1.2, zorder=3)
     for index, point in enumerate(points):
         _draw_duty(axes, inks, point, numbers, _ROW_PX * index, w_per_px)
-    _draw_key(figure, inks, key, numbers, width_px, height_px)
+    draw_key(figure, inks, key, height_px - key_px - 6.0)
     return svg_text(figure)
 
 
@@ -240,52 +239,3 @@ def _draw_capacity(axes: Axes, inks: Inks, point: DutyBars, y: float) -> float:
                 zorder=3,
             )
     return point.capacity_w + point.tolerance_w
-
-
-def _key_lines(numbers: Mapping[str, int], room_px: float) -> list[list[tuple[str, float]]]:
-    """Break the key into lines: (name, x in px) of each entry."""
-    lines: list[list[tuple[str, float]]] = [[]]
-    x = 0.0
-    for name, number in numbers.items():
-        width = 28.0 + text_width_px(f"{number} {name}") + 14.0
-        if lines[-1] and x + width > room_px:
-            lines.append([])
-            x = 0.0
-        lines[-1].append((name, x))
-        x += width
-    return lines
-
-
-def _draw_key(
-    figure: Figure,
-    inks: Inks,
-    key: Sequence[Sequence[tuple[str, float]]],
-    numbers: Mapping[str, int],
-    width_px: float,
-    height_px: float,
-) -> None:
-    from matplotlib.patches import Rectangle
-
-    for row, entries in enumerate(key):
-        y = 8.0 + _KEY_LINE_PX * (len(key) - 1 - row)
-        for name, x in entries:
-            tone, hatch = inks.fills[(numbers[name] - 1) % len(inks.fills)]
-            corner = ((10.0 + x) / width_px, y / height_px)
-            figure.add_artist(
-                Rectangle(
-                    corner,
-                    22.0 / width_px,
-                    13.0 / height_px,
-                    facecolor=tone,
-                    edgecolor=inks.ink,
-                    hatch=hatch,
-                    lw=1.0,
-                )
-            )
-            figure.text(
-                (10.0 + x + 28.0) / width_px,
-                (y + 2.0) / height_px,
-                f"{numbers[name]} {name}",
-                fontsize=TEXT_PX,
-                color=inks.ink,
-            )

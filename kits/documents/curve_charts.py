@@ -8,11 +8,8 @@ named in the key.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
-
-import numpy as np
 
 from kits.documents.chart_key import KeyEntry, draw_key, laid_out
 from kits.documents.chart_style import (
@@ -27,9 +24,9 @@ from kits.documents.chart_style import (
     ticks_within,
     wrapped,
 )
-from kits.documents.label_places import Box, Ground, along, apart_px
-from kits.sizing.topics.figure import Band, Line, Picture, Spot
-from vehicles.physics.arrays import FloatArray
+from kits.documents.curve_names import MOST_DASHES, TEXT_LINE_PX, Frame, Name, Names
+from kits.documents.label_places import Box
+from kits.sizing.topics.figure import Band, Line, Picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -37,38 +34,7 @@ if TYPE_CHECKING:
 _DASHES = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 3, 2, 3)))
 _WIDTHS = {"main": 2.2, "other": 1.6, "thin": 1.0}
 _PLOT_PX, _NARROW_PLOT_PX = 300.0, 240.0
-_EDGE_PX, _TEXT_LINE_PX = 10.0, 17.0
-_LONGEST_NAME_PX = 190.0
-_LEADER_FROM_PX, _FROM_LINE_PX, _TOGETHER_PX = 16.0, 14.0, 4.0
-_SHORT = 6
-
-
-@dataclass(frozen=True)
-class Frame:
-    """The axes in px: how a place in the diagram's units becomes one on the plot, from its lower left corner."""
-
-    x: tuple[float, float]
-    y: tuple[float, float]
-    width_px: float
-    height_px: float
-    is_log: bool
-
-    def across(self, values: Iterable[float]) -> FloatArray:
-        """Px from the left."""
-        found = np.array(list(values), dtype=np.float64)
-        return (found - self.x[0]) / (self.x[1] - self.x[0]) * self.width_px
-
-    def up(self, values: Iterable[float]) -> FloatArray:
-        """Px from below."""
-        low, high = self.y
-        found = np.array(list(values), dtype=np.float64)
-        if self.is_log:
-            low, high, found = math.log(low), math.log(high), np.log(found)
-        return (found - low) / (high - low) * self.height_px
-
-    def place(self, spot: Spot) -> tuple[float, float]:
-        """A named place in px."""
-        return float(self.across([spot.x])[0]), float(self.up([spot.y])[0])
+_EDGE_PX = 10.0
 
 
 def curves(picture: Picture, inks: Inks, width_px: int) -> str:
@@ -88,12 +54,12 @@ def curves(picture: Picture, inks: Inks, width_px: int) -> str:
     right_px = 12.0 + text_width_px(x_texts[-1], 12.0) / 2 if x_texts else 16.0
     plot_px = _NARROW_PLOT_PX if narrow else _PLOT_PX
     frame = Frame(x_low_high, y_low_high, width_px - left_px - right_px, plot_px, picture.y_is_logarithmic)
-    names = _Names(picture, frame)
+    names = Names(picture, frame)
     key, key_px = laid_out(_key(picture, inks, names), width_px)
     y_label = wrapped(picture.y_label, width_px - 2 * _EDGE_PX)
     x_label = wrapped(picture.x_label, width_px - 2 * _EDGE_PX)
-    head_px = 12.0 + _TEXT_LINE_PX * len(y_label)
-    top_px, bottom_px = head_px + key_px + 12.0, 34.0 + _TEXT_LINE_PX * len(x_label)
+    head_px = 12.0 + TEXT_LINE_PX * len(y_label)
+    top_px, bottom_px = head_px + key_px + 12.0, 34.0 + TEXT_LINE_PX * len(x_label)
     figure, axes = canvas(
         inks, width_px, top_px + plot_px + bottom_px,
         left_px=left_px, right_px=right_px, top_px=top_px, bottom_px=bottom_px,
@@ -141,7 +107,7 @@ def line_styles(lines: Sequence[Line], inks: Inks) -> list[dict[str, Any]]:
     styles: list[dict[str, Any]] = []
     for line in lines:
         thin = line.weight == "thin"
-        dash = _DASHES[turn[thin] % len(_DASHES)]
+        dash = _DASHES[turn[thin] % MOST_DASHES]
         # several thin lines are told apart by the names that stand at them
         turn[thin] += 0 if thin else 1
         style: dict[str, Any] = {
@@ -182,95 +148,7 @@ def _linear(values: Sequence[float], room_share: float) -> tuple[float, float]:
     return start, end
 
 
-@dataclass(frozen=True)
-class _Name:
-    """A name in lines at its box; `leads_to` the place it belongs to where that is not right beside it."""
-
-    lines: tuple[str, ...]
-    box: Box
-    leads_to: tuple[float, float] | None = None
-    on_line: bool = False
-
-
-class _Names:
-    """Where each name stands: beside its place or at its line; what finds no room is named in the key."""
-
-    def __init__(self, picture: Picture, frame: Frame) -> None:
-        """Find the places, those of spots first, for a spot has to be named."""
-        self._drawn = [along(frame.across(line.x), frame.up(line.y)) for line in picture.lines]
-        edges = (2.0, 2.0, frame.width_px - 2.0, frame.height_px - 2.0)
-        self._ground = Ground(edges, np.concatenate([*self._drawn, np.zeros((0, 2))]))
-        self._room_px = min(_LONGEST_NAME_PX, 0.42 * frame.width_px)
-        labels, at = _joined([(spot.label, frame.place(spot)) for spot in picture.spots])
-        self._ground.taken += [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
-        named = [self._at_spot(label, at, i) for i, label in enumerate(labels)]
-        # all are numbered as soon as one has no room: half of them named would be read wrongly
-        self.numbered = labels if None in named and max(map(len, labels)) > _SHORT else []
-        if None in named:
-            self._ground.taken = [(x - 8, y - 8, x + 8, y + 8) for x, y in at]
-            short = [str(n) for n in range(1, len(labels) + 1)] if self.numbered else labels
-            named = [self._at_spot(label, at, i, crowded=True) for i, label in enumerate(short)]
-        self.spots = [found for found in named if found is not None]
-        heavy = sum(line.weight != "thin" for line in picture.lines)
-        self.lines = [
-            self._at_line(line, i) if line.label and (line.weight == "thin" or heavy > len(_DASHES)) else None
-            for i, line in enumerate(picture.lines)
-        ]
-
-    def _put(
-        self, label: str, at: Sequence[tuple[float, float]], others: FloatArray
-    ) -> tuple[tuple[str, ...], Box] | None:
-        lines = wrapped(label, self._room_px)
-        width = max(text_width_px(line) for line in lines)
-        box = self._ground.place(at, width, _TEXT_LINE_PX * len(lines) - 2, others)
-        return None if box is None else (lines, box)
-
-    def _at_spot(
-        self, label: str, at: Sequence[tuple[float, float]], index: int, *, crowded: bool = False
-    ) -> _Name | None:
-        """The name of a place; a crowded one gets the best there is, even one on a line or near another place."""
-        others = np.array([place for i, place in enumerate(at) if i != index]).reshape(-1, 2)
-        found = self._put(label, [at[index]], others)
-        if found is None and crowded:
-            x, y = at[index]
-            found = self._put(label, [at[index]], others[:0]) or ((label,), (x + 9, y - 8, x + 19, y + 8))
-        if found is None:
-            return None
-        far = float(apart_px(np.array([at[index]]), found[1])[0]) > _LEADER_FROM_PX
-        return _Name(*found, at[index] if far else None, not self._ground.is_clear(found[1]))
-
-    def _at_line(self, line: Line, index: int) -> _Name | None:
-        points = self._drawn[index]
-        others = np.concatenate([*(p for i, p in enumerate(self._drawn) if i != index), np.zeros((0, 2))])
-        shares = (0.97, 0.85, 0.7, 0.55, 0.4, 0.25, 0.1)
-        at = [(float(x), float(y)) for x, y in points[[int(share * (len(points) - 1)) for share in shares]]]
-        before = list(self._ground.taken)
-        found = self._put(line.label, at, others)
-        if found is None:
-            return None
-        if apart_px(points, found[1]).min() > _FROM_LINE_PX or not self._ground.is_clear(found[1]):
-            self._ground.taken = before
-            return None
-        return _Name(*found)
-
-
-def _joined(
-    spots: Sequence[tuple[str, tuple[float, float]]],
-) -> tuple[list[str], list[tuple[float, float]]]:
-    """Labels and places, px; places that fall together on the drawing have one name: "3, 4"."""
-    labels: list[str] = []
-    at: list[tuple[float, float]] = []
-    for label, (x, y) in spots:
-        same = next((i for i, (a, b) in enumerate(at) if math.hypot(a - x, b - y) < _TOGETHER_PX), None)
-        if same is None:
-            labels.append(label)
-            at.append((x, y))
-        elif label not in labels[same].split(", "):
-            labels[same] += f", {label}"
-    return labels, at
-
-
-def _key(picture: Picture, inks: Inks, names: _Names) -> list[KeyEntry]:
+def _key(picture: Picture, inks: Inks, names: Names) -> list[KeyEntry]:
     """What the key has to say: lines without a name of their own, bands, and numbered places."""
     found = [
         KeyEntry(line.label, line=style)
@@ -296,7 +174,7 @@ def _draw_bands(axes: Axes, inks: Inks, bands: Sequence[Band]) -> None:
         )  # fmt: skip
 
 
-def _draw_names(axes: Axes, inks: Inks, picture: Picture, names: _Names) -> None:
+def _draw_names(axes: Axes, inks: Inks, picture: Picture, names: Names) -> None:
     for spot in picture.spots:
         axes.plot(
             [spot.x], [spot.y], "o", ms=10, mfc=inks.sheet, mec=inks.ink, mew=1.8, zorder=4, clip_on=False
@@ -319,12 +197,12 @@ def _leader(axes: Axes, inks: Inks, box: Box, to: tuple[float, float]) -> None:
     )  # fmt: skip
 
 
-def _write(axes: Axes, inks: Inks, name: _Name, weight: str) -> None:
+def _write(axes: Axes, inks: Inks, name: Name, weight: str) -> None:
     """A name in its box, with paper behind it where a line runs through."""
     box = {"facecolor": inks.sheet, "edgecolor": "none", "pad": 1.0, "alpha": 0.85} if name.on_line else None
     for number, line in enumerate(name.lines):
         axes.annotate(
-            line, (0, 0), (name.box[0], name.box[3] - _TEXT_LINE_PX * (number + 0.5) + 1),
+            line, (0, 0), (name.box[0], name.box[3] - TEXT_LINE_PX * (number + 0.5) + 1),
             xycoords="axes points", textcoords="axes points", annotation_clip=False,
             va="center_baseline", fontsize=TEXT_PX - 1, weight=weight, color=inks.ink, zorder=5, bbox=box,
         )  # fmt: skip
@@ -333,7 +211,7 @@ def _write(axes: Axes, inks: Inks, name: _Name, weight: str) -> None:
 def _label(figure: Any, inks: Inks, lines: Sequence[str], top_px: float, left_px: float) -> None:
     width_px, height_px = figure.get_size_inches() * 72.0
     for number, line in enumerate(lines):
-        y = height_px - top_px - _TEXT_LINE_PX * (number + 0.5)
+        y = height_px - top_px - TEXT_LINE_PX * (number + 0.5)
         figure.text(
             left_px / width_px, y / height_px, line, fontsize=TEXT_PX, color=inks.ink, va="center_baseline"
         )

@@ -33,6 +33,8 @@ CHOKED = 0.02
 PROBE_K = 4.0
 PROBES = (0.15, 0.35, 0.6, 0.85)
 """Where fins are tried between the freeze limit and the coil's air, if the guard has no state."""
+FEW = 200
+"""Up to so many rows all probes are asked in one call."""
 DENSITY_1_K, SUCTION_1_K, HEAD_1_K = 0.034, 0.033, 0.024
 """About the growth of suction density, suction and head pressure per kelvin; only to begin somewhere."""
 
@@ -232,15 +234,13 @@ def _probed(
     With fins at the freeze limit such a plant would be far too hot, or its lines choke. Looked for between
     the first of a few warmer fin temperatures at which the pump moves enough, and the one before.
     """
-    plants, _, speed = search.take(rows)
-    probes = []
-    for share in PROBES:
-        surface_c = lower + share * (upper - lower)
-        side = coil_side(search.gas, plants, surface_c)
-        condensing_c = np.minimum(estimate_c(plants, side), search.ceiling_c)
-        state = cycle(search.gas, plants, side, condensing_c, speed)
-        probes.append((surface_c, condensing_c, np.clip(state.pump_kg_s / state.flow_kg_s, 0.0, 2.0)))
-    surfaces_c, temperatures_c, pumped = (np.stack(values) for values in zip(*probes, strict=True))
+    # few rows in one call, many in one for each probe: what is in between stays small
+    together = len(PROBES) if rows.size < FEW else 1
+    probes = [
+        _at_probes(search, lower, upper, rows, PROBES[k : k + together])
+        for k in range(0, len(PROBES), together)
+    ]
+    surfaces_c, temperatures_c, pumped = np.concatenate(probes, axis=1)
     enough, column = pumped >= 1, np.arange(rows.size)
     after = np.maximum(np.where(enough.any(axis=0), np.argmax(enough, axis=0), len(PROBES) - 1), 1)
     near, far = (after - 1, column), (after, column)
@@ -248,6 +248,19 @@ def _probed(
     share = np.clip((1 - pumped[near]) / np.where(rise > 0, rise, 1.0), 0.0, 1.0)
     first, second = (v[near] + share * (v[far] - v[near]) for v in (surfaces_c, temperatures_c))
     return first, second
+
+
+def _at_probes(
+    search: Search, lower: FloatArray, upper: FloatArray, rows: IntArray, shares: tuple[float, ...]
+) -> FloatArray:
+    """Fin temperature, condensing temperature, flow pumped over needed at some probes: (3, probes, rows)."""
+    surface_c = (lower + np.array(shares)[:, None] * (upper - lower)).ravel()
+    plants, _, speed = search.take(rows if len(shares) == 1 else np.tile(rows, len(shares)))
+    side = coil_side(search.gas, plants, surface_c)
+    condensing_c = np.minimum(estimate_c(plants, side), search.ceiling_c)
+    state = cycle(search.gas, plants, side, condensing_c, speed)
+    pumped = np.clip(state.pump_kg_s / state.flow_kg_s, 0.0, 2.0)
+    return np.stack([surface_c, condensing_c, pumped]).reshape(3, len(shares), rows.size)
 
 
 def _cycling(search: Search, rows: IntArray, at: _Operating, found: Condensing) -> None:

@@ -109,6 +109,8 @@ class LeverAnswer:
     verdict: str
     margin_share: float | None
     source: str
+    eases: str = ""
+    """what it does for a criterion that fails and is no margin, such as the battery's volts"""
 
 
 @dataclass(frozen=True)
@@ -159,6 +161,8 @@ class SizingRecord:
     duties: tuple[DutyAnswer, ...]
     levers: tuple[LeverAnswer, ...] = ()
     smallest_change: str = ""
+    smallest: LeverAnswer | None = None
+    """the change that smallest_change tells, its codes joined by "+"; None where none turns the verdict"""
     missing: tuple[Gap, ...] = ()
     assumed: tuple[str, ...] = ()
     topics: tuple[Topic, ...] = ()
@@ -178,6 +182,8 @@ class SizingRecord:
             )
         values = dict(stored)
         values["duties"] = tuple(_duty(d) for d in stored["duties"])
+        smallest = stored.get("smallest")
+        values["smallest"] = LeverAnswer(**smallest) if smallest else None
         values["levers"] = tuple(LeverAnswer(**lever) for lever in stored["levers"])
         values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
         values["assumed"] = tuple(stored["assumed"])

@@ -5,6 +5,7 @@ Everything runs as arrays over all cases and duty points; levers are cases of th
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -23,11 +24,19 @@ from kits.sizing.unsolved import reasons
 from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
 from vehicles.physics.arrays import FloatArray
+from vehicles.physics.quantities import format_value
 
 JUDGED_KINDS = ("cruise", "town", "idle")
 HELD_KINDS = ("cruise", "town")
 COMBINED_LEVERS = 4
 LEAST_GAIN = 0.001
+LEAST_EASE = 0.01
+EASED = {
+    "battery": ("battery_v", "battery", 1),
+    "head": ("high_side_bar_g", "head pressure", -1),
+    "vent": ("vent_c", "vents", -1),
+}
+"""Criteria beside the margin that a change can ease: the number that tells, its name, the better direction."""
 
 
 def size(cases: Sequence[Case]) -> list[SizingRecord]:
@@ -245,15 +254,35 @@ def _run_levers(
                 after.verdict,
                 after.margin_share,
                 lever.source,
+                _eases(records[i], after),
             )
         )
     return found
 
 
+def _eases(before: SizingRecord, after: SizingRecord) -> str:
+    """What a change does for a criterion that fails and is no margin, such as the battery's volts; else empty."""
+    changed = {duty.code: duty for duty in after.duties}
+    for duty in before.duties:
+        failing = {c.code for c in duty.criteria if not c.is_met} if duty.required else set()
+        for code, (name, words, sign) in EASED.items():
+            then, now = getattr(duty, name), getattr(changed.get(duty.code), name, None)
+            if code in failing and then is not None and now is not None and sign * (now - then) > LEAST_EASE:
+                return f"{words} {format_value(name, then)} → {format_value(name, now)}"
+    return ""
+
+
 def _useful(record: SizingRecord, singles: Sequence[LeverAnswer]) -> list[LeverAnswer]:
-    """The levers that gain something, the best first."""
-    ranked = sorted(singles, key=lambda a: (VERDICTS.index(a.verdict), -(a.gain_share or 0.0)))
-    return [a for a in ranked if (a.gain_share or 0.0) > LEAST_GAIN or _turns(a.verdict, record.verdict)]
+    """The levers that turn the verdict, ease what fails or gain margin, in this order; of equals the best first."""
+
+    def rank(a: LeverAnswer) -> tuple[int, bool, float]:
+        return VERDICTS.index(a.verdict), not a.eases, -(a.gain_share or 0.0)
+
+    return [
+        a
+        for a in sorted(singles, key=rank)
+        if (a.gain_share or 0.0) > LEAST_GAIN or a.eases or _turns(a.verdict, record.verdict)
+    ]
 
 
 def _turns(verdict: str, before: str) -> bool:
@@ -261,14 +290,16 @@ def _turns(verdict: str, before: str) -> bool:
 
 
 def _stacks(case: Case, useful: Sequence[LeverAnswer]) -> list[tuple[tuple[Lever, ...], Case]]:
-    """The case with the best two, three ... levers together."""
+    """The case with any two, three ... of the best levers together."""
     by_code = {lever.code: lever for lever in levers()}
-    changed, used, found = case, (), []  # type: Case, tuple[Lever, ...], list[tuple[tuple[Lever, ...], Case]]
-    for answer in useful[:COMBINED_LEVERS]:
-        lever = by_code[answer.code]
-        changed, used = pulled(changed, lever) or changed, (*used, lever)
-        if len(used) > 1:
-            found.append((used, changed))
+    best = [by_code[answer.code] for answer in useful[:COMBINED_LEVERS]]
+    found = []
+    for count in range(2, len(best) + 1):
+        for stack in combinations(best, count):
+            changed = case
+            for lever in stack:
+                changed = pulled(changed, lever) or changed
+            found.append((stack, changed))
     return found
 
 
@@ -277,13 +308,17 @@ def _helped(
 ) -> SizingRecord:
     turning = [a for a in useful if _turns(a.verdict, record.verdict)]
     stacked = [a for a in together if _turns(a.verdict, record.verdict)]
-    if turning:
-        least = min(turning, key=lambda a: a.work_min or 0.0)
-        smallest = f"{least.name}: {least.verdict}."
-    elif stacked:
-        smallest = f"{stacked[0].name} (all of these together): {stacked[0].verdict}."
-    else:
-        count = len(useful[:COMBINED_LEVERS])
-        together_too = f", alone or the best {count} together" if count > 1 else ""
-        smallest = f"None of the changes looked at turns the verdict{together_too}."
-    return replace(record, levers=tuple(useful), smallest_change=smallest)
+    if turning or stacked:
+        # one change before two, then the fewest hours
+        least = min(turning or stacked, key=lambda a: (a.code.count("+"), a.work_min or 0.0))
+        all_of = " (all of these together)" if "+" in least.code else ""
+        margin = (
+            "" if least.margin_share is None else f", margin {least.margin_share:+.0%}".replace("%", " %")
+        )
+        margin = margin.replace("-", "−")
+        sentence = f"{least.name}{all_of}: {least.verdict}{margin}."
+        return replace(record, levers=tuple(useful), smallest_change=sentence, smallest=least)
+    count = len(useful[:COMBINED_LEVERS])
+    together_too = f", alone or the best {count} together" if count > 1 else ""
+    sentence = f"None of the changes looked at turns the verdict{together_too}."
+    return replace(record, levers=tuple(useful), smallest_change=sentence)

@@ -1,6 +1,5 @@
 """What would help is told by a run: a lever pulled in the case, and that case sized alone, gives what is stored."""
 
-import re
 from dataclasses import replace
 
 import pytest
@@ -8,6 +7,8 @@ import pytest
 from kits.sizing.levers import levers, pulled
 from kits.sizing.record import VERDICTS
 from kits.sizing.verdict import size
+from tests.kits.sizing.cases import case as made
+from tests.kits.sizing.cases import duty
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
@@ -29,15 +30,6 @@ def alone(case, codes):
     return size([replace(case, duties=tuple(d for d in case.duties if d.required))])[0]
 
 
-def smallest(record):
-    """The codes and the verdict of a smallest change; no codes where none turns it."""
-    by_name = {lever.name: lever.code for lever in levers()}
-    found = re.fullmatch(r"(.*?)(?: \(all of these together\))?: ([a-z ]+)\.", record.smallest_change)
-    if found is None:
-        return (), ""
-    return tuple(by_name[name] for name in found[1].split("; ")), found[2]
-
-
 def is_close(got, stored):
     return got == pytest.approx(stored, rel=WITHIN, abs=1e-6)
 
@@ -50,17 +42,16 @@ def one_of_each(helped):
 def test_the_smallest_change_alone_turns_the_verdict_with_the_stated_margin(helped):
     single, stacked = 0, 0
     for case, record in one_of_each(helped):
-        codes, verdict = smallest(record)
-        if not codes:
+        stated = record.smallest
+        if stated is None:
             assert record.smallest_change.startswith("None of the changes"), record.smallest_change
             continue
+        codes = stated.code.split("+")
         after = alone(case, codes)
-        assert after.verdict == verdict, (case.key, codes)
-        assert VERDICTS.index(verdict) < VERDICTS.index(record.verdict)
-        if len(codes) == 1:
-            (stated,) = [a for a in record.levers if a.code == codes[0]]
-            assert is_close(after.margin_share, stated.margin_share), case.key
-            assert is_close(after.margin_share - record.margin_share, stated.gain_share), case.key
+        assert after.verdict == stated.verdict, (case.key, codes)
+        assert VERDICTS.index(stated.verdict) < VERDICTS.index(record.verdict)
+        assert is_close(after.margin_share, stated.margin_share), case.key
+        assert is_close(after.margin_share - record.margin_share, stated.gain_share), case.key
         single, stacked = single + (len(codes) == 1), stacked + (len(codes) > 1)
     assert single >= 2
     assert stacked >= 1
@@ -75,8 +66,29 @@ def test_every_lever_of_a_fitment_alone_gives_what_is_stored(helped):
         assert is_close(after.margin_share, stated.margin_share), stated.code
 
 
-def test_levers_are_told_best_first_and_each_gains(helped):
+def test_levers_are_told_best_first_and_each_helps(helped):
     for _, record in helped:
-        rank = [(VERDICTS.index(a.verdict), -a.gain_share) for a in record.levers]
+        rank = [(VERDICTS.index(a.verdict), not a.eases, -a.gain_share) for a in record.levers]
         assert rank == sorted(rank)
-        assert all(a.gain_share > 0 or a.verdict != record.verdict for a in record.levers)
+        assert all(a.gain_share > 0 or a.eases or a.verdict != record.verdict for a in record.levers)
+
+
+def test_what_eases_a_flat_battery_is_told_though_it_brings_no_margin():
+    """A dynamo that gives nothing at idle: more current helps, alone or with a faster idle."""
+    dynamo = ((1200.0, 0.0), (1900.0, 22.0), (6000.0, 22.0))
+    mild = (duty(outside_c=27.0), duty("idle", outside_c=27.0))
+    record = size([made(*mild, charging_curve=dynamo, hot_idle_rpm=650.0, base_load_a=14.0)])[0]
+    assert record.verdict == "not enough"
+    eased = {a.code: a.eases for a in record.levers if a.eases}
+    assert eased["alternator"].startswith("battery ")
+    assert record.smallest is not None
+    assert "alternator" in record.smallest.code.split("+")
+
+
+def test_one_change_is_told_before_two_and_the_one_with_the_least_work_before_others(helped):
+    for _, record in helped:
+        turning = [a for a in record.levers if VERDICTS.index(a.verdict) < VERDICTS.index(record.verdict)]
+        if turning:
+            assert record.smallest.work_min == min(a.work_min for a in turning)
+        elif record.smallest is not None:
+            assert "+" in record.smallest.code
