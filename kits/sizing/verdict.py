@@ -290,15 +290,21 @@ def _turns(verdict: str, before: str) -> bool:
 
 
 def _stacks(case: Case, useful: Sequence[LeverAnswer]) -> list[tuple[tuple[Lever, ...], Case]]:
-    """The case with any two, three ... of the best levers together."""
+    """The case with any two, three ... of the best levers together, and what eases a failure with each other one."""
     by_code = {lever.code: lever for lever in levers()}
     best = [by_code[answer.code] for answer in useful[:COMBINED_LEVERS]]
+    stacks = [stack for count in range(2, len(best) + 1) for stack in combinations(best, count)]
+    known = {lever.code for lever in best}
+    # a second change may bring nothing alone, as a faster idle to a dynamo that still gives nothing there
+    for eased in (by_code[answer.code] for answer in useful if answer.eases):
+        others = [lever for lever in levers() if lever != eased and not {eased.code, lever.code} <= known]
+        stacks += [(eased, other) for other in others]
     found = []
-    for count in range(2, len(best) + 1):
-        for stack in combinations(best, count):
-            changed = case
-            for lever in stack:
-                changed = pulled(changed, lever) or changed
+    for stack in stacks:
+        changed: Case | None = case
+        for lever in stack:
+            changed = pulled(changed, lever) if changed is not None else None
+        if changed is not None:
             found.append((stack, changed))
     return found
 
