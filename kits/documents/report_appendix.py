@@ -1,0 +1,98 @@
+"""The report's appendix: how figures are found, each explanation once, and each input once, both numbered.
+
+A figure in the report names these numbers, so it can be traced without being told at length.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from kits.sizing.explain import explanation_of, named
+from kits.sizing.topics.figure import Input, Topic
+
+PARTS_TOLD = ("formula", "validity", "source", "check")
+GONE = "This program no longer has the calculation; size again."
+EN_DASH = "\N{EN DASH}"
+
+
+@dataclass(frozen=True)
+class Explained:
+    """What the docstring of one function says: (part, text) in order."""
+
+    number: int
+    what: str
+    told: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class NumberedInput:
+    """A value that figures were made from, with its origin."""
+
+    number: int
+    label: str
+    text: str
+    origin: str
+
+
+@dataclass(frozen=True)
+class InputsOfTopic:
+    """The inputs that a topic is the first to use."""
+
+    title: str
+    inputs: tuple[NumberedInput, ...]
+
+
+def explanations(topics: Iterable[Topic]) -> dict[str, Explained]:
+    """The explanation of each function the figures name, numbered in the order of their first figure."""
+    functions = dict.fromkeys(figure.function for topic in topics for figure in topic.figures)
+    return {function: _explained(number, function) for number, function in enumerate(functions, 1)}
+
+
+def _explained(number: int, reference: str) -> Explained:
+    function = named(reference)
+    if function is None:
+        return Explained(number, GONE)
+    why = explanation_of(function)
+    told = ((part.capitalize(), str(getattr(why, part)).rstrip(".")) for part in PARTS_TOLD)
+    return Explained(number, why.what, tuple((part, text) for part, text in told if text))
+
+
+def inputs_by_topic(topics: Iterable[Topic]) -> tuple[InputsOfTopic, ...]:
+    """Every input once, under the first topic that uses it, numbered through the whole report."""
+    seen: set[tuple[str, str, str]] = set()
+    found: list[InputsOfTopic] = []
+    for topic in topics:
+        own: list[NumberedInput] = []
+        for one in (one for figure in topic.figures for one in figure.inputs):
+            if _key(one) not in seen:
+                seen.add(_key(one))
+                own.append(NumberedInput(len(seen), one.label, one.text, one.origin))
+        if own:
+            found.append(InputsOfTopic(topic.title, tuple(own)))
+    return tuple(found)
+
+
+def numbers_of(told: Iterable[InputsOfTopic]) -> dict[tuple[str, str, str], int]:
+    """The number of each input by what is printed of it: label, text and origin."""
+    return {(one.label, one.text, one.origin): one.number for group in told for one in group.inputs}
+
+
+def made_from(inputs: Sequence[Input], numbers: Mapping[tuple[str, str, str], int]) -> str:
+    """The numbers of a figure's inputs as people write them: 3–8, 11."""
+    return in_runs(numbers[_key(one)] for one in inputs)
+
+
+def in_runs(numbers: Iterable[int]) -> str:
+    """Numbers in order, three or more in a row as a run: 1, 2, 5–9."""
+    runs: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(
+        f"{run[0]}{EN_DASH}{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+    )
+
+
+def _key(one: Input) -> tuple[str, str, str]:
+    return one.label, one.text, one.origin
