@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from kits.documents.load_bars import TERM_NAMES
 from kits.documents.report_tables import TableOnPaper, on_paper
@@ -14,6 +15,7 @@ MOST_COLUMNS = 7
 """Duty points side by side on a portrait sheet; more go into a table of their own."""
 NUMBERS = "Duty points in numbers"
 LOAD = "Heat load by term, W"
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,7 @@ def _number_table(some: Sequence[tuple[DutyAnswer, DutyLine]]) -> TableOnPaper:
     columns = [dict(_numbers(duty, line)) for duty, line in some]
     labels = dict.fromkeys(label for column in columns for label in column)
     rows = tuple((label, *(column.get(label, NONE) for column in columns)) for label in labels)
-    return on_paper(Table(NUMBERS, ("", *(duty.code for duty, _ in some)), rows))
+    return on_paper(Table(NUMBERS, ("", *(duty.code for duty, _ in some)), rows), all_right=True)
 
 
 def _numbers(duty: DutyAnswer, line: DutyLine) -> Iterator[tuple[str, str]]:
@@ -90,7 +92,7 @@ def _load_table(duties: Sequence[DutyAnswer]) -> TableOnPaper:
     return on_paper(Table(LOAD, ("", *(duty.code for duty in duties)), tuple(rows)), ends_with_sum=True)
 
 
-def _in_parts[T](found: Sequence[T]) -> Iterator[Sequence[T]]:
+def _in_parts(found: Sequence[T]) -> Iterator[Sequence[T]]:
     """No more than stand side by side, shared out evenly."""
     parts = -(-len(found) // MOST_COLUMNS)
     return (found[i * len(found) // parts : (i + 1) * len(found) // parts] for i in range(parts))

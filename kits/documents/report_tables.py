@@ -41,10 +41,13 @@ class TableOnPaper:
         return wide <= HALF_WIDTH_LETTERS
 
 
-def on_paper(table: Table, *, ends_with_sum: bool = False) -> TableOnPaper:
-    """The table without its columns of costs: the report goes to people who are not shown them."""
+def on_paper(table: Table, *, ends_with_sum: bool = False, all_right: bool = False) -> TableOnPaper:
+    """The table without its columns of costs: the report goes to people who are not shown them.
+
+    all_right: all columns but the first stand right, whatever they hold.
+    """
     kept = [i for i, head in enumerate(table.heads) if not head.lower().startswith(COST_HEADS)]
-    numeric = {i: are_numbers([row[i] for row in table.rows]) for i in kept}
+    numeric = {i: (all_right and i > 0) or are_numbers([row[i] for row in table.rows]) for i in kept}
     return TableOnPaper(
         table.caption,
         tuple(Cell(table.heads[i], numeric[i]) for i in kept),

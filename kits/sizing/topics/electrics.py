@@ -1,11 +1,13 @@
 """Electrics of a fitment: losses and fuses by circuit, the charging budget, and an electric compressor's supply."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
 from kits.sizing import electrics as e
-from kits.sizing.battery import battery_after_idle, battery_constants
+from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants
+from kits.sizing.idle_speed import engine_speed_for_current_rpm
 from kits.sizing.topics.charging import (
     WHEN,
     Budget,
@@ -120,7 +122,29 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
             found.append(
                 figure(f"To spare, {state.name}, {WHEN[light]}", "spare_a", spare, e.spare_current_a, *inputs)
             )
-    return [*found, *_battery_figures(context, budget)]
+    return [*found, *_speed_figures(context, budget), *_battery_figures(context, budget)]
+
+
+def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
+    """From which engine speed on nothing is taken from the battery: what an idle-up would have to reach."""
+    car, kit_a = context.case.car, context.case.plant.kit_current_a
+    if car.is_electric or not car.charging_curve or not budget.states:
+        return []
+    curve, where, found = ChargingCurve(car.charging_curve), car.where.get("powertrain", ""), []
+    for light in (light for light in ("day", "night") if light in budget.loads):
+        wanted_a = budget.loads[light] + kit_a
+        speed = float(engine_speed_for_current_rpm(curve, wanted_a))
+        inputs = (
+            given("car and kit take", "current_a", wanted_a, "list of electrical loads, setting of the kit"),
+            given(
+                "curve", "", f"{len(curve.rows)} rows of engine speed and current", "charging curve", where
+            ),
+            given("hot idle", "engine_rpm", car.hot_idle_rpm, "powertrain", where),
+        )
+        label = f"Nothing comes from the battery {WHEN[light]} from"
+        made = figure(label, "engine_rpm", speed, engine_speed_for_current_rpm, *inputs)
+        found.append(made if math.isfinite(speed) else replace(made, text="no speed of the curve"))
+    return found
 
 
 def _battery_figures(context: Context, budget: Budget) -> list[Figure]:

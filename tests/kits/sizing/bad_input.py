@@ -22,6 +22,7 @@ from kits.sizing import (
     gases,
     heating,
     hoses,
+    idle_speed,
     lines,
     pulldown,
     readings,
@@ -34,6 +35,7 @@ GAS = refrigerant("R-134a")
 MATRIX = heating.MatrixModel(0.0095, 0.0018, 0.108, 8.0, 0.6, 0.8, 0.0, 3)
 CABIN = pulldown.Cabin(2.8, 45.0, 100.0, 900.0, 26.0, 2400.0, 34.0)
 INF = float("inf")
+CURVE = battery.ChargingCurve(((650.0, 0.0), (1050.0, 22.0)))
 
 
 class Row(NamedTuple):
@@ -256,6 +258,11 @@ ENGINE_ROWS = (
     Row(electrics.protecting_fuse_a, (10, 2.5), ((0, -1, "fuse"), (1, 0.1, "fuse"))),
     Row(electrics.spare_current_a, (40, 15, 25), ((0, -1, "negative"), (2, -1, "negative"))),
     Row(electrics.high_voltage_current_a, (2000, 300), ((0, -1, "power"), (1, 0, "voltage"))),
+    Row(
+        lambda a: idle_speed.engine_speed_for_current_rpm(CURVE, a),
+        (11.0,),
+        ((0, 0, "above zero"), (0, -1, "above zero"), (0, INF, "above zero")),
+    ),
     Row(
         lambda g, b, k, v: battery.battery_after_idle(g, b, k, v).volts,
         (10, 15, 20, 12),

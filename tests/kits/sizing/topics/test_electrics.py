@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from kits.sizing.battery import ChargingCurve
 from kits.sizing.electrics import electrics_constants
 from kits.sizing.explain import explanation_of, named
 from kits.sizing.topics.context import Context
@@ -64,6 +65,19 @@ def test_the_battery_by_day_is_the_one_of_the_verdict(world: World) -> None:
     context = context_of(world, ALTERNATOR)
     judged = next(d.battery_v for d in context.record.duties if d.kind == "idle")
     assert figure(electrics(context), "Battery after idling by day").text == f"{judged:.2f} V"
+
+
+def test_at_the_speed_that_carries_the_loads_the_curve_gives_just_them(world: World) -> None:
+    """Read back from the car's own curve; a dynamo that never gives so much is told so."""
+    start = "Nothing comes from the battery by day"
+    context = context_of(world, ALTERNATOR)
+    told, case = figure(electrics(context), start), context.case
+    curve = ChargingCurve(case.car.charging_curve)
+    wanted_a = sum(i.current_a for i in case.car.loads if i.by_day) + case.plant.kit_current_a
+    speed = float(told.text.removesuffix(" rpm").replace(",", ""))
+    assert curve.current_a(speed) == pytest.approx(wanted_a, abs=0.1)
+    dynamo = figure(electrics(context_of(world, DYNAMO)), start)
+    assert dynamo.text == "no speed of the curve"
 
 
 def test_six_volts_and_positive_earth_are_to_be_converted(world: World) -> None:
