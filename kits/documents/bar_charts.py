@@ -63,7 +63,7 @@ def bars(picture: Picture, inks: Inks, width_px: int) -> str:
             va="center_baseline",
         )  # fmt: skip
     draw_key(figure, inks, key, 6.0)
-    return svg_text(figure)
+    return svg_text(figure, inks)
 
 
 def height_of(figure: object) -> float:

@@ -82,7 +82,7 @@ def load_and_capacity(
     for index, point in enumerate(points):
         _draw_duty(axes, inks, point, numbers, _ROW_PX * index, w_per_px)
     draw_key(figure, inks, key, height_px - key_px - 6.0)
-    return svg_text(figure)
+    return svg_text(figure, inks)
 
 
 def load_and_capacity_text(points: Sequence[DutyBars]) -> str:

@@ -79,7 +79,7 @@ def curves(picture: Picture, inks: Inks, width_px: int) -> str:
     for lines, top in ((y_label, 8.0), (x_label, top_px + plot_px + 28.0)):
         _label(figure, inks, lines, top, left_px if lines is x_label else _EDGE_PX)
     draw_key(figure, inks, key, head_px)
-    return svg_text(figure)
+    return svg_text(figure, inks)
 
 
 def check_curves(picture: Picture) -> None:

@@ -5,6 +5,7 @@ A figure in the report names these numbers, so it can be traced without being to
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import count
 
 from kits.sizing.explain import explanation_of, named
 from kits.sizing.topics.figure import Input, Topic
@@ -25,20 +26,27 @@ class Explained:
 
 @dataclass(frozen=True)
 class NumberedInput:
-    """A value that figures were made from, with its origin."""
+    """A value that figures were made from."""
 
     number: int
     label: str
     text: str
+
+
+@dataclass(frozen=True)
+class InputsOfOrigin:
+    """Inputs of one origin; an empty one is not recorded."""
+
     origin: str
+    inputs: tuple[NumberedInput, ...]
 
 
 @dataclass(frozen=True)
 class InputsOfTopic:
-    """The inputs that a topic is the first to use."""
+    """The inputs that a topic is the first to use, by origin."""
 
     title: str
-    inputs: tuple[NumberedInput, ...]
+    origins: tuple[InputsOfOrigin, ...]
 
 
 def explanations(topics: Iterable[Topic]) -> dict[str, Explained]:
@@ -61,19 +69,33 @@ def inputs_by_topic(topics: Iterable[Topic]) -> tuple[InputsOfTopic, ...]:
     seen: set[tuple[str, str, str]] = set()
     found: list[InputsOfTopic] = []
     for topic in topics:
-        own: list[NumberedInput] = []
+        by_origin: dict[str, list[Input]] = {}
         for one in (one for figure in topic.figures for one in figure.inputs):
             if _key(one) not in seen:
                 seen.add(_key(one))
-                own.append(NumberedInput(len(seen), one.label, one.text, one.origin))
-        if own:
-            found.append(InputsOfTopic(topic.title, tuple(own)))
+                by_origin.setdefault(one.origin, []).append(one)
+        first = 1 + len(seen) - sum(map(len, by_origin.values()))
+        if by_origin:
+            found.append(InputsOfTopic(topic.title, _numbered(by_origin, first)))
     return tuple(found)
+
+
+def _numbered(by_origin: Mapping[str, Sequence[Input]], first: int) -> tuple[InputsOfOrigin, ...]:
+    numbers = count(first)
+    return tuple(
+        InputsOfOrigin(origin, tuple(NumberedInput(next(numbers), one.label, one.text) for one in inputs))
+        for origin, inputs in by_origin.items()
+    )
 
 
 def numbers_of(told: Iterable[InputsOfTopic]) -> dict[tuple[str, str, str], int]:
     """The number of each input by what is printed of it: label, text and origin."""
-    return {(one.label, one.text, one.origin): one.number for group in told for one in group.inputs}
+    return {
+        (one.label, one.text, group.origin): one.number
+        for topic in told
+        for group in topic.origins
+        for one in group.inputs
+    }
 
 
 def made_from(inputs: Sequence[Input], numbers: Mapping[tuple[str, str, str], int]) -> str:

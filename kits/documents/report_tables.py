@@ -7,7 +7,7 @@ from kits.sizing.topics.figure import Table
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 COST_HEADS = ("cost", "price")
-HALF_WIDTH_LETTERS = 50
+HALF_WIDTH_LETTERS = 54
 """What half a sheet's width holds in the type of a table, the room between columns counted."""
 BETWEEN_COLUMNS_LETTERS = 2
 WRAPS_FROM_LETTERS = 24

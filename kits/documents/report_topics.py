@@ -10,8 +10,11 @@ from kits.documents.report_tables import TableOnPaper, on_paper
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
 from kits.sizing.topics.figure import Picture, Remark, Topic
 
-HALF_PX = 400
-"""Pictures are drawn for half a sheet's width, so that their type comes out at about 8 pt."""
+HALF_PX = 440
+"""Pictures are drawn for half a sheet's width, so that their type comes out at 7 to 8 pt."""
+
+MOST_BESIDE = 10
+"""Figures that find room beside a picture."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,8 @@ class TopicOnPaper:
     remarks: tuple[Remark, ...]
     strips: tuple[tuple[Piece, ...], ...]
     figure_rows: tuple[tuple[FigureLine, ...], ...]
+    figures_beside: bool
+    """Whether the figures stand beside the first picture, since nothing else does."""
 
 
 def topic_on_paper(
@@ -73,9 +78,10 @@ def topic_on_paper(
     ]
     pieces = [Piece(_drawn(picture)) for picture in topic.pictures if can_be_drawn(picture)]
     pieces += [Piece(table=on_paper(names.in_table(table))) for table in topic.tables]
-    return TopicOnPaper(
-        topic.code, topic.title, topic.answer, topic.remarks, in_strips(pieces), in_two_columns(lines)
-    )
+    strips = in_strips(pieces)
+    beside = bool(strips) and len(strips[0]) == 1 and bool(strips[0][0].picture) and len(lines) <= MOST_BESIDE
+    rows = tuple((line,) for line in lines) if beside else in_two_columns(lines)
+    return TopicOnPaper(topic.code, topic.title, topic.answer, topic.remarks, strips, rows, beside)
 
 
 def _drawn(picture: Picture) -> PictureOnPaper:

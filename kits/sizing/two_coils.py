@@ -69,6 +69,7 @@ class TwoCoilsResult:
     governing       0 or 1: the coil with the colder fins; -1 without an answer
     junction_c      saturation temperature where both meet
     power_w         mean over the cycle, duty the share of time that the compressor pumps
+    suction_loss_k  pressure lost from the colder coil to the compressor, as saturation temperature
     suction_gain_w  heat taken up by the line from the junction on
     """
 
@@ -77,17 +78,21 @@ class TwoCoilsResult:
     governing: IntArray
     surface_c: FloatArray
     evaporating_c: FloatArray
+    evaporating_pa: FloatArray
     capacity_w: FloatArray
     sensible_w: FloatArray
     air_off_c: FloatArray
     air_off_w: FloatArray
     flow_kg_s: FloatArray
+    bypass_factor: FloatArray
     junction_c: FloatArray
     condensing_c: FloatArray
+    condensing_pa: FloatArray
     suction_pa: FloatArray
     discharge_pa: FloatArray
     discharge_c: FloatArray
     power_w: FloatArray
+    suction_loss_k: FloatArray
     suction_gain_w: FloatArray
     heat_rejected_w: FloatArray
     duty: FloatArray
@@ -96,11 +101,13 @@ class TwoCoilsResult:
 OF_EACH_COIL = (
     "surface_c",
     "evaporating_c",
+    "evaporating_pa",
     "capacity_w",
     "sensible_w",
     "air_off_c",
     "air_off_w",
     "flow_kg_s",
+    "bypass_factor",
 )
 
 
@@ -208,19 +215,24 @@ def _numbers(
         bypass = bypass_factor(x.evap_ua_air_w_k, x.evap_ref_air_kg_s, x.air_kg_s, x.air_in_w)
         airs.append(coil(surface_c, x.air_kg_s, x.air_in_c, x.air_in_w, x.pressure_pa, bypass))
     t_sat = gas.t_sat_c(state.discharge_pa)
+    colder = np.minimum(sides[0].evaporating_c, sides[1].evaporating_c)
     return {
         "governing": np.where(surfaces[0] <= surfaces[1], 0.0, 1.0),
         "surface_c": np.stack(surfaces),
         "evaporating_c": np.stack([side.evaporating_c for side in sides]),
+        "evaporating_pa": np.stack([side.evaporating_pa for side in sides]),
         "capacity_w": np.stack([air.total_w for air in airs]),
         "sensible_w": np.stack([air.sensible_w for air in airs]),
         "air_off_c": np.stack([air.air_off_c for air in airs]),
         "air_off_w": np.stack([air.air_off_w for air in airs]),
         "flow_kg_s": np.stack(flows),
+        "bypass_factor": np.stack([air.bypass_factor for air in airs]),
+        "condensing_pa": state.condensing_pa,
         "suction_pa": state.suction_pa,
         "discharge_pa": state.discharge_pa,
         "discharge_c": t_sat + gas.superheat_from_enthalpy(t_sat, state.h_2),
         "power_w": state.flow_kg_s * (state.h_2 - state.h_1),
+        "suction_loss_k": colder - gas.t_sat_c(state.suction_line_pa),
         "suction_gain_w": sum(f * (state.h_1 - side.h) for f, side in zip(flows, sides, strict=True)),
         "heat_rejected_w": state.rejected_w,
     }

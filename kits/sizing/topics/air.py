@@ -177,13 +177,13 @@ def _steps_table(steps: tuple[StepAir, ...]) -> Table:
     heads = (
         "step",
         "share of the voltage",
-        "air m³/h",
-        "vents m/s",
-        "blower Pa",
-        "current A",
-        "current on the bench A",
-        "filter clogged: air m³/h",
-        "filter clogged: vents m/s",
+        "air, m³/h",
+        "vents, m/s",
+        "blower, Pa",
+        "current, A",
+        "current on the bench, A",
+        "filter clogged: air, m³/h",
+        "filter clogged: vents, m/s",
     )
     return Table("The blower by step", heads, rows)
 
@@ -214,7 +214,7 @@ def _losses_table(full: StepAir) -> Table:
         if flow.loss_pa[name] > 0
     ]
     rows.append(("together, the blower's rise", format_number(flow.blower_static_pa, 0), "100"))
-    return Table("Where the pressure goes at the highest step", ("element", "Pa", "share %"), tuple(rows))
+    return Table("Where the pressure goes at the highest step", ("element", "Pa", "share, %"), tuple(rows))
 
 
 def _vents_table(context: Context, full: StepAir) -> Table:
@@ -232,7 +232,7 @@ def _vents_table(context: Context, full: StepAir) -> Table:
         )
         for i, outlet in enumerate(outlets)
     )
-    heads = ("vent", "part", "free area cm²", "air m³/h", "air speed m/s", "filter clogged m/s")
+    heads = ("vent", "part", "free area, cm²", "air, m³/h", "air speed, m/s", "filter clogged, m/s")
     return Table("Each vent at the highest step", heads, rows)
 
 

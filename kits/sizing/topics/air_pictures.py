@@ -39,7 +39,7 @@ def curves_picture(path: AirPath, steps: tuple[StepAir, ...], volts: float) -> P
     points = "; ".join(spot.label for spot in spots)
     words = f"Blower pressure falls with the flow, the car's losses rise; they meet at: {points}."
     return Picture(
-        "curves", "Blower against the car's losses", words, "air m³/h", "static pressure Pa", tuple(lines),
+        "curves", "Blower against the car's losses", words, "air, m³/h", "static pressure, Pa", tuple(lines),
         spots=tuple(spots),
     )  # fmt: skip
 
@@ -73,4 +73,4 @@ def vents_picture(context: Context, full: StepAir) -> Picture:
     caption = (
         f"Air speed at each vent; marked are {most:g} m/s, or {least:g} m/s where it is slower than that"
     )
-    return Picture("vents", caption, words, "air speed m/s", bars=bars)
+    return Picture("vents", caption, words, "air speed, m/s", bars=bars)

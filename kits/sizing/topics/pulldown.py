@@ -14,10 +14,11 @@ from kits.sizing.pulldown import (
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import line
 from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
+from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import celsius
 
 CODE, TITLE = "pull-down", "Pull-down from a soaked car"
-TABLE_STEP_MIN = 2.0
+TABLE_STEP_MIN = 5.0
 ESTIMATE = (
     "A pull-down is an estimate: the mass of the trim and the soaked state are taken by rule until a trial's log "
     "replaces them."
@@ -33,7 +34,7 @@ def pull_down(context: Context) -> Topic | None:
     return Topic(
         CODE, TITLE, _answer(main),
         tuple(f for one in found for f in _figures(context, one)),
-        (_summary(found), *(_curves(one) for one in found)),
+        (_summary(found), *_curves(found)),
         _remarks(found),
         (ESTIMATE,),
         tuple(_picture(one) for one in found),
@@ -114,26 +115,31 @@ def _summary(found: tuple[PullDown, ...]) -> Table:
     return Table("Pull-down by duty point", heads, rows)
 
 
-def _curves(one: PullDown) -> Table:
+def _curves(found: tuple[PullDown, ...]) -> Table:
+    """One table for all courses: a row for each temperature, a column for every five minutes."""
     minutes = np.arange(0.0, SHOWN_MIN + TABLE_STEP_MIN / 2, TABLE_STEP_MIN)
-    at = minutes * S_PER_MIN
-    curves = (one.course.air_c, one.course.mass_c, one.vent_c)
-    columns = [np.interp(at, one.course.seconds, curve) for curve in curves]
     rows = tuple(
-        (f"{minute:.0f}", *(f"{value:.0f}" for value in values))
-        for minute, *values in zip(minutes, *columns, strict=True)
+        (one.duty.name, what, *(f"{value:.0f}" for value in values))
+        for one in found
+        for what, values in _at(one, minutes).items()
     )
-    return Table(f"Course: {one.duty.name}", ("min", "cabin, °C", "lining, °C", "vents, °C"), rows)
+    heads = ("duty point", "temperature, °C", *(f"{minute:.0f} min" for minute in minutes))
+    return Table("Course of each pull-down", heads, rows)
+
+
+def _at(one: PullDown, minutes: FloatArray) -> dict[str, FloatArray]:
+    """The temperatures at some minutes."""
+    curves = {"cabin": one.course.air_c, "lining": one.course.mass_c, "vents": one.vent_c}
+    return {
+        what: np.interp(minutes * S_PER_MIN, one.course.seconds, curve) for what, curve in curves.items()
+    }
 
 
 def _picture(one: PullDown) -> Picture:
     """The course of cabin, vents and lining, with what is asked and what is reached."""
     # the first minutes with the windows open are steep
     minutes = np.concatenate((np.linspace(0.0, 3.0, 31), np.linspace(3.5, SHOWN_MIN, 54)))
-    cabin, lining, vents = (
-        np.interp(minutes * S_PER_MIN, one.course.seconds, curve)
-        for curve in (one.course.air_c, one.course.mass_c, one.vent_c)
-    )
+    cabin, lining, vents = _at(one, minutes).values()
     goal_c, goal_min = default_value("pull_down_goal_c"), default_value("pull_down_goal_min")
     lines = [line("cabin", minutes, cabin), line("air at the vents", minutes, vents, "other")]
     lines.append(line("lining", minutes, lining, "other"))

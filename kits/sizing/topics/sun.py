@@ -7,7 +7,7 @@ from kits.sizing.case import Duty
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Line, Picture, Remark, Spot, Table, Topic, figure, given
-from vehicles.heatload.inputs import AirSide, LoadPoint, SiteHour
+from vehicles.heatload.inputs import AirSide, Cabin, LoadPoint, SiteHour
 from vehicles.heatload.sweep import HEADING_WORDS, HOURS, Sweep, design_day_sweep
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa
 from vehicles.physics.design_day import DesignDay, sun_of_day
@@ -25,6 +25,8 @@ CAUTION = "A clear sky and each hour as a steady state: a cabin warms up later t
 class Swept:
     """A duty point at a site, its answer, and the loads of its design day."""
 
+    cabin: Cabin
+    cabin_at: str
     duty: Duty
     at: SiteHour
     day: DesignDay
@@ -73,7 +75,8 @@ def _swept(context: Context, duty: Duty, at: SiteHour, answer: DutyAnswer | None
     point = LoadPoint(car.cabin, car.engine, duty.climate, air_side)
     pressure_pa = pressure_from_altitude_pa(duty.climate.altitude_m or 0.0)
     cabin_w = float(humidity_ratio(cabin_c, rh, pressure_pa))
-    return Swept(duty, at, at.design_day, answer, design_day_sweep(point, at.design_day, cabin_c, cabin_w))
+    sweep = design_day_sweep(point, at.design_day, cabin_c, cabin_w)
+    return Swept(car.cabin, car.where.get("cabin", ""), duty, at, at.design_day, answer, sweep)
 
 
 def _without_day(duty: Duty, at: SiteHour) -> Remark:
@@ -130,7 +133,9 @@ def _air_inputs(one: Swept) -> tuple[Input, ...]:
     day, where = one.day, f"design:{one.day.site.code}/{one.day.month}"
     site = day.site
     at_cabin = f"calculated: {one.duty.name}, as sized"
+    glass = sum(surface.kind == "glass" for surface in one.cabin.surfaces)
     return (
+        given("surfaces", "", f"{len(one.cabin.surfaces)}, {glass} of glass", "from the cabin", one.cabin_at),
         given("highest temperature of the day", "_c", day.dry_bulb_max_c, day.origin, where),
         given("daily range", "_k", day.daily_range_k, day.origin, where),
         given("humidity ratio", "_kg_kg", day.humidity_kg_kg, day.origin, where),
@@ -202,6 +207,6 @@ def _picture(one: Swept, number: int) -> Picture:
     best = Line("best heading", hours, tuple(float(v) for v in load.min(axis=1)), "other")
     spot = Spot(f"heading {one.sweep.worst_heading}", one.sweep.worst_hour_h, one.sweep.worst_w / 1000)
     return Picture(
-        f"day-{number}", f"Load over the day: {one.duty.name}", words, "standard time [h]", "load [kW]",
+        f"day-{number}", f"Load over the day: {one.duty.name}", words, "standard time, h", "load, kW",
         (worst, best), spots=(spot,),
     )  # fmt: skip

@@ -61,7 +61,7 @@ def test_every_foreign_file_is_listed_with_its_hash_and_licence() -> None:
 
 
 def test_style_sheets_ask_for_files_that_exist_here_and_nowhere_else() -> None:
-    for sheet in (*(STATIC / "css").glob("*.css"), ROOT / "templates" / "print" / "paper.css"):
+    for sheet in (*(STATIC / "css").glob("*.css"), *(ROOT / "templates" / "print").glob("*.css")):
         for address in re.findall(r'url\("([^"]+)"\)', sheet.read_text()):
             assert (sheet.parent / address).resolve().is_file(), (sheet.name, address)
 

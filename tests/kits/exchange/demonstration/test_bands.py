@@ -9,6 +9,8 @@ from kits.sizing.band_facts import body_words, facts
 from kits.sizing.bands import bands, bodies, holding, is_outside, reasons, sentence
 from kits.sizing.plant import plant_of
 
+pytestmark = pytest.mark.django_db
+
 
 @pytest.fixture(scope="module")
 def judged(world):

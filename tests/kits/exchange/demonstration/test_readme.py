@@ -2,7 +2,11 @@
 
 import re
 
+import pytest
+
 from tests.architecture.tree import ROOT
+
+pytestmark = pytest.mark.django_db
 
 ROW = re.compile(r"^\| (\w+) (\w+) [^|]*\| ([^|]+?) \|", re.MULTILINE)
 

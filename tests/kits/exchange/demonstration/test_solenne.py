@@ -8,6 +8,8 @@ import pytest
 from kits.bom.joints import table
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
+pytestmark = pytest.mark.django_db
+
 KIT, LINE = "S4-DASH", "S4"
 WETTED = (
     "compressor",
