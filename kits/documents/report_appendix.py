@@ -5,7 +5,7 @@ A figure in the report names these numbers, so it can be traced without being to
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import count
+from itertools import groupby
 
 from kits.sizing.explain import explanation_of, named
 from kits.sizing.topics.figure import Input, Topic
@@ -35,7 +35,7 @@ class NumberedInput:
 
 @dataclass(frozen=True)
 class InputsOfOrigin:
-    """Inputs of one origin; an empty one is not recorded."""
+    """Inputs that follow each other and have one origin; an empty one is not recorded."""
 
     origin: str
     inputs: tuple[NumberedInput, ...]
@@ -43,7 +43,7 @@ class InputsOfOrigin:
 
 @dataclass(frozen=True)
 class InputsOfTopic:
-    """The inputs that a topic is the first to use, by origin."""
+    """The inputs that a topic is the first to use, in order."""
 
     title: str
     origins: tuple[InputsOfOrigin, ...]
@@ -69,22 +69,20 @@ def inputs_by_topic(topics: Iterable[Topic]) -> tuple[InputsOfTopic, ...]:
     seen: set[tuple[str, str, str]] = set()
     found: list[InputsOfTopic] = []
     for topic in topics:
-        by_origin: dict[str, list[Input]] = {}
+        own: list[tuple[str, NumberedInput]] = []
         for one in (one for figure in topic.figures for one in figure.inputs):
             if _key(one) not in seen:
                 seen.add(_key(one))
-                by_origin.setdefault(one.origin, []).append(one)
-        first = 1 + len(seen) - sum(map(len, by_origin.values()))
-        if by_origin:
-            found.append(InputsOfTopic(topic.title, _numbered(by_origin, first)))
+                own.append((one.origin, NumberedInput(len(seen), one.label, one.text)))
+        if own:
+            found.append(InputsOfTopic(topic.title, _by_origin(own)))
     return tuple(found)
 
 
-def _numbered(by_origin: Mapping[str, Sequence[Input]], first: int) -> tuple[InputsOfOrigin, ...]:
-    numbers = count(first)
+def _by_origin(inputs: Iterable[tuple[str, NumberedInput]]) -> tuple[InputsOfOrigin, ...]:
     return tuple(
-        InputsOfOrigin(origin, tuple(NumberedInput(next(numbers), one.label, one.text) for one in inputs))
-        for origin, inputs in by_origin.items()
+        InputsOfOrigin(origin, tuple(one for _, one in some))
+        for origin, some in groupby(inputs, key=lambda told: told[0])
     )
 
 

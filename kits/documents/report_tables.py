@@ -9,7 +9,7 @@ NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 COST_HEADS = ("cost", "price")
 HALF_WIDTH_LETTERS = 54
 """What half a sheet's width holds in the type of a table, the room between columns counted."""
-BETWEEN_COLUMNS_LETTERS = 2
+BETWEEN_COLUMNS_LETTERS = 1.5
 WRAPS_FROM_LETTERS = 24
 SHORT_LETTERS = 10
 _NUMBER = re.compile(r"[−+×]? ?\d[\d.,]*(?P<unit>\D{0,7})")

@@ -19,7 +19,7 @@ from kits.documents.report_appendix import (
 from kits.documents.report_duties import DutyVerdict, duty_verdicts, load_tables, number_tables
 from kits.documents.report_names import short_names
 from kits.documents.report_tables import TableOnPaper
-from kits.documents.report_topics import TopicOnPaper, topic_on_paper
+from kits.documents.report_topics import HALF_PX, TopicOnPaper, topic_on_paper
 from kits.documents.sizing_sheet import NONE, SizingSheet, sizing_sheet
 from kits.documents.title_block import TitleBlock
 from kits.sizing.record import SizingRecord
@@ -64,7 +64,7 @@ def sizing_report(
 
     Parameters: kit (with its findings), record and sized_at (as stored), is_stale (something changed since), by.
     """
-    sheet = sizing_sheet(kit, record, sized_at, is_stale, by)
+    sheet = sizing_sheet(kit, record, sized_at, is_stale, by, chart_px=HALF_PX)
     title = replace(sheet.title, what=WHAT)
     if record is None:
         return SizingReport(title, sheet, findings=kit.findings)

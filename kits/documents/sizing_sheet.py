@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kits.bom.resolved import Finding, ResolvedKit
+from kits.documents.chart_style import WIDTH_PX
 from kits.documents.charts import load_and_capacity, load_and_capacity_text
 from kits.documents.load_bars import duty_bars
 from kits.documents.title_block import TitleBlock, title_block
@@ -72,11 +73,13 @@ class SizingSheet:
 
 
 def sizing_sheet(
-    kit: ResolvedKit, record: SizingRecord | None, sized_at: datetime | None, is_stale: bool, by: str
+    kit: ResolvedKit, record: SizingRecord | None, sized_at: datetime | None, is_stale: bool, by: str,
+    *, chart_px: int = WIDTH_PX,
 ) -> SizingSheet:
     """The sheet of a stored answer; without one it says that the fitment is not sized.
 
-    Parameters: kit (for the title), record and sized_at (as stored), is_stale (something changed since), by.
+    Parameters: kit (for the title), record and sized_at (as stored), is_stale (something changed since), by,
+    chart_px (the width the chart is drawn for).
     """
     title, as_of = title_block(kit, "Sizing sheet", by), _as_of(sized_at, is_stale)
     if record is None:
@@ -93,7 +96,7 @@ def sizing_sheet(
         limit=record.limit,
         basis=record.basis,
         uncertainty=_uncertainty(record),
-        chart_svg=load_and_capacity(bars, paper=True) if bars else "",
+        chart_svg=load_and_capacity(bars, paper=True, width_px=chart_px) if bars else "",
         chart_text=load_and_capacity_text(bars) if bars else "",
         duties=tuple(_duty(duty) for duty in record.duties),
         missing=tuple(dict.fromkeys(gap.sentence for gap in record.missing)),

@@ -4,8 +4,7 @@ All of one coil goes through `solve_balance` as ever. With two the heats, the fl
 air into and off the coils is their mix by dry air, fin and evaporating temperature are those of the colder coil.
 """
 
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -107,22 +106,15 @@ def at_surface(
 
     With two coils that is the most a freeze control leaves: the warmer of the two takes less.
     """
-    water_kg_s, sensible_w = 0.0, 0.0
-    for x in (inputs, rear):
-        if x is None:
-            continue
+    found = []
+    for x in (inputs,) if rear is None else (inputs, rear):
         bypass = bypass_factor(x.evap_ua_air_w_k, x.evap_ref_air_kg_s, x.air_kg_s, x.air_in_w)
-        found = coil(surface_c, x.air_kg_s, x.air_in_c, x.air_in_w, inputs.pressure_pa, bypass)
-        water_kg_s = water_kg_s + x.air_kg_s * (x.air_in_w - found.air_off_w)
-        sensible_w = sensible_w + found.sensible_w
-    return np.asarray(water_kg_s), np.asarray(sensible_w)
+        air = coil(surface_c, x.air_kg_s, x.air_in_c, x.air_in_w, inputs.pressure_pa, bypass)
+        found.append((x.air_kg_s * (x.air_in_w - air.air_off_w), air.sensible_w))
+    water_kg_s, sensible_w = (np.sum(each, axis=0) for each in zip(*found, strict=True))
+    return water_kg_s, sensible_w
 
 
 def take(rear: SecondCoil | None, rows: IntArray) -> SecondCoil | None:
     """Some rows of a rear coil whose fields are arrays."""
     return None if rear is None else SecondCoil(**{f.name: getattr(rear, f.name)[rows] for f in fields(rear)})
-
-
-def with_air(rear: SecondCoil | None, **changes: Any) -> SecondCoil | None:
-    """The rear coil with other air."""
-    return None if rear is None else replace(rear, **changes)

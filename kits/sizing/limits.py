@@ -1,12 +1,14 @@
 """Which of four things holds a plant's capacity: compressor, coil air, condenser or the freeze control."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from kits.sizing.balance import BalanceResult, solve_balance
+from kits.sizing.balance import BalanceResult
 from kits.sizing.balance_input import UNSOLVED, BalanceInput, Status
-from vehicles.physics.arrays import IntArray
+from kits.sizing.both_coils import solve_plant, take
+from kits.sizing.two_coils import SecondCoil
 
 STEP = 1.05
 LEVERS: dict[str, tuple[str, ...]] = {
@@ -19,13 +21,16 @@ LEVERS: dict[str, tuple[str, ...]] = {
 FREEZE = "freeze"
 
 
-def limiting_factor(refrigerant_name: str, inputs: BalanceInput, result: BalanceResult) -> Any:
+def limiting_factor(
+    refrigerant_name: str, inputs: BalanceInput, result: BalanceResult, rear: SecondCoil | None = None
+) -> Any:
     """The limit of each point, an array of "compressor", "coil air", "condenser", "freeze" or None.
 
     A freeze-limited point is held by the freeze control. Otherwise it is the lever of which 5 % more brings
     the largest gain of capacity. None where the point has no numbers, or where no lever brings anything.
 
-    result  what `solve_balance` gave for these inputs
+    result  what `solve_plant` gave for these inputs and the rear coils, of which every field is an array of the
+            inputs' size
     """
     flat, shape = inputs.flat()
     status = np.asarray(result.status).ravel()
@@ -34,22 +39,27 @@ def limiting_factor(refrigerant_name: str, inputs: BalanceInput, result: Balance
     limit[frozen] = FREEZE
     rows = np.flatnonzero(~np.isin(status, UNSOLVED) & ~frozen)
     if rows.size:
-        limit[rows] = _best_lever(refrigerant_name, flat, rows, np.ravel(result.capacity_w)[rows])
+        limit[rows] = _best_lever(
+            refrigerant_name, flat.take(rows), take(rear, rows), np.ravel(result.capacity_w)[rows]
+        )
     return limit.reshape(shape)
 
 
 def _is_frozen(flat: BalanceInput, result: BalanceResult) -> Any:
     """Freeze-limited, also where the status names high pressure or over speed first."""
     status = np.asarray(result.status).ravel()
-    held = np.ravel(result.surface_c) <= flat.freeze_surface_c
+    # a plant that cycles does so for its fins; of two coils the governing one is found, not set
+    held = (np.ravel(result.surface_c) <= flat.freeze_surface_c) | (np.ravel(result.duty) < 1)
     return (status == Status.FREEZE_LIMITED) | (held & ~np.isin(status, UNSOLVED))
 
 
-def _best_lever(refrigerant_name: str, flat: BalanceInput, rows: IntArray, capacity_w: Any) -> Any:
-    some = flat.take(rows)
+def _best_lever(refrigerant_name: str, some: BalanceInput, rear: SecondCoil | None, capacity_w: Any) -> Any:
     gains = []
     for names in LEVERS.values():
-        more = solve_balance(refrigerant_name, some.scaled(**dict.fromkeys(names, STEP)))
+        other = rear
+        if rear is not None and "air_kg_s" in names:
+            other = replace(rear, air_kg_s=STEP * rear.air_kg_s)
+        more = solve_plant(refrigerant_name, some.scaled(**dict.fromkeys(names, STEP)), other)
         gain = more.capacity_w / capacity_w - 1
         gains.append(np.where(np.isfinite(gain), gain, -np.inf))
     table = np.stack(gains)

@@ -20,7 +20,7 @@ from kits.sizing.judge import judged_at_c, margin_of
 from kits.sizing.limits import limiting_factor
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer, Outlook, Reach, SizingRecord
-from kits.sizing.run import Batch, Held, build, hold
+from kits.sizing.run import Batch, Held, build, hold, kind_of
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
@@ -121,10 +121,10 @@ At = tuple[int, float, float]
 
 
 def _solved(wanted: dict[At, Point]) -> dict[At, Reach]:
-    """All points in one batch a refrigerant."""
+    """All points of a kind in one batch."""
     found: dict[At, Reach] = {}
-    for gas in {point.case.plant.refrigerant for point in wanted.values()}:
-        some = {at: point for at, point in wanted.items() if point.case.plant.refrigerant == gas}
+    for kind in {kind_of(point) for point in wanted.values()}:
+        some = {at: point for at, point in wanted.items() if kind_of(point) == kind}
         found.update(zip(some, _reaches(list(some.values())), strict=True))
     return found
 
@@ -132,8 +132,7 @@ def _solved(wanted: dict[At, Point]) -> dict[At, Reach]:
 def _reaches(points: Sequence[Point]) -> list[Reach]:
     batch = build(points)
     held = hold(batch, np.array([judged_at_c(p) for p in points]))
-    plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=held.air_in_w)
-    limits = limiting_factor(batch.refrigerant, plants, held.balance)
+    limits = limiting_factor(batch.refrigerant, held.inputs, held.balance, held.rear)
     why = reasons(batch, held)
     return [_reach(batch, held, i, why[i], str(limits[i] or "")) for i in range(len(points))]
 

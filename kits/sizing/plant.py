@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Any
 
 from kits.bom.resolved import Hose, ResolvedKit
 from kits.sizing.air_path import AirPath, Outlet, Resistance, TrialPoint
 from kits.sizing.airflow import calibrate
 from kits.sizing.blower import BlowerData
+from kits.sizing.coil_zones import Shares, shared_out
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
 from kits.sizing.defaults import default_value
@@ -29,8 +31,22 @@ class Line:
 
 
 @dataclass(frozen=True)
+class RearCoil:
+    """The second coil of a plant with its own air side, at a junction with the first.
+
+    line        its suction hose to the junction
+    front_line  the front coil's to the junction; None: the front coil stands there
+    """
+
+    evaporator: EvaporatorModel
+    air_path: AirPath
+    line: Line
+    front_line: Line | None = None
+
+
+@dataclass(frozen=True)
 class Plant:
-    """Everything of the kit the sizing computes with."""
+    """Everything of the kit the sizing computes with; with two coils evaporator and air path are the front one's."""
 
     refrigerant: str
     compressor: CompressorModel
@@ -55,13 +71,18 @@ class Plant:
     """the switch's steps, the lowest first, each with its share of the plug's voltage; empty: full voltage only"""
     blower_currents: tuple[tuple[int, float], ...] = ()
     """measured current of those steps where there is one"""
+    rear: RearCoil | None = None
 
 
 class _Reader:
-    """Reads numbers out of the resolved kit and notes what is not there."""
+    """Reads numbers out of the resolved kit and notes what is not there.
 
-    def __init__(self, kit: ResolvedKit) -> None:
-        self.kit, self.gaps = kit, []  # type: ResolvedKit, list[Gap]
+    place  behind what is missing, where that is one of two coils
+    """
+
+    def __init__(self, kit: ResolvedKit, place: str = "") -> None:
+        self.kit, self.place = kit, place
+        self.gaps: list[Gap] = []
 
     def setting(self, name: str) -> float:
         """A number of the kit itself."""
@@ -77,7 +98,7 @@ class _Reader:
         found = self.kit.plant.get(kind)
         if found is None:
             article = "an" if kind[0] in "aeiou" else "a"
-            sentence = f"{self.kit.variant_name} gets no part that is {article} {kind} with technical data."
+            sentence = f"{self.kit.variant_name} gets no part that is {article} {kind} with technical data{self.place}."
             self.gaps.append(Gap(f"plant.{kind}", "kit", sentence))
             return "", {}, ()
         return found[0], found[1], found[2]
@@ -103,8 +124,23 @@ class _Reader:
 
 
 def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
-    """The plant, or None with everything that is missing or can't be used, each by its path."""
-    read = _Reader(kit)
+    """The plant, or None with everything that is missing or can't be used, each by its path.
+
+    A kit with two evaporators is shared out by zones first (kits.sizing.coil_zones).
+    """
+    shares, gaps = shared_out(kit)
+    if shares is None:
+        return None, gaps
+    if shares.rear is None:
+        return _one_coil(_Reader(kit))
+    front, front_gaps = _one_coil(_Reader(shares.front, f" for the coil in zone “{shares.front_zone}”"))
+    rear, rear_gaps = _rear_coil(shares)
+    if front is None or rear is None:
+        return None, _once([*front_gaps, *rear_gaps])
+    return replace(front, rear=rear, assumed=(*front.assumed, *_assumed_of(rear, shares))), ()
+
+
+def _one_coil(read: _Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
     numbers = {
         name: read.setting(name)
         for name in (
@@ -139,9 +175,53 @@ def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
     if read.gaps:
         return None, _once(read.gaps)
     try:
-        return _build(kit, read, numbers, data, lines, outlets), ()
+        return _build(read.kit, read, numbers, data, lines, outlets), ()
     except ValueError as error:
         return None, (Gap("plant", "kit", f"The kit's technical data can't be used: {error}"),)
+
+
+def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
+    """The rear coil, its air side and the lines to the junction, or what is missing for them."""
+    read = _Reader(shares.rear or shares.front, f" for the coil in zone “{shares.rear_zone}”")
+    for kind in ("evaporator", "blower"):
+        read.points(kind)
+    data = {
+        (kind, name): read.datum(kind, name)
+        for kind, name in (
+            ("evaporator", "rated_airflow_m3_h"),
+            ("evaporator", "wet_drop_pa"),
+            ("blower", "rated_voltage_v"),
+            ("blower", "power_w"),
+        )
+    }
+    line, front_line = (
+        None if hose is None else _line_of(read, hose, "suction")
+        for hose in (shares.rear_hose, shares.front_hose)
+    )
+    outlets = tuple((f"rear {code}", duct, vent) for code, duct, vent in _outlets(read))
+    if read.gaps or line is None:
+        return None, _once(read.gaps)
+    try:
+        path = _air_path(read, data, outlets, _intake(read)[0])
+        return RearCoil(_evaporator(read), path, line, front_line), ()
+    except ValueError as error:
+        return None, (Gap("plant.rear", "kit", f"The rear coil's technical data can't be used: {error}"),)
+
+
+def _assumed_of(rear: RearCoil, shares: Shares) -> tuple[str, ...]:
+    """What the sizing takes for granted of a rear coil, in sentences."""
+    zone = shares.rear_zone
+    told = [
+        f"rear coil (zone “{zone}”): recirculates, all outside air comes through the front one",
+        "rear blower: the same voltage at its plug and the same step as the front one",
+    ]
+    if rear.front_line is None:
+        told.append("front coil: stands at the junction of both suction hoses")
+    intake = rear.air_path.intake
+    told.append(
+        f"rear coil's intake: {intake.rated_pa:g} Pa at {intake.rated_m3_h:g} m³/h, as the front one's default"
+    )
+    return (*told, *(f"rear coil: {words}" for words in rear.evaporator.assumed))
 
 
 def with_trial(plant: Plant, trial: TrialPoint | None) -> Plant:
@@ -166,8 +246,14 @@ def with_trial(plant: Plant, trial: TrialPoint | None) -> Plant:
 
 def vent_parts(kit: ResolvedKit) -> Iterator[tuple[str, str]]:
     """Code of each outlet, as the air path numbers them, and the part number of its vent."""
-    numbers = [number for number, _ in _all_of(kit, "vent")]
-    return ((f"{i}", number) for i, number in enumerate(numbers, 1))
+    shares, _ = shared_out(kit)
+    if shares is None or shares.rear is None:
+        return _numbered(kit, "")
+    return chain(_numbered(shares.front, ""), _numbered(shares.rear, "rear "))
+
+
+def _numbered(kit: ResolvedKit, before: str) -> Iterator[tuple[str, str]]:
+    return ((f"{before}{i}", number) for i, (number, _) in enumerate(_all_of(kit, "vent"), 1))
 
 
 def _all_of(kit: ResolvedKit, kind: str) -> list[tuple[str, Mapping[str, Any]]]:
@@ -191,7 +277,10 @@ def _line(read: _Reader, side: str) -> Line | None:
         )
         read.gaps.append(Gap(f"hose.{side}", "kit", sentence))
         return None
-    hose: Hose = hoses[0]
+    return _line_of(read, hoses[0], side)
+
+
+def _line_of(read: _Reader, hose: Hose, side: str) -> Line | None:
     if hose.cut_mm is None:
         sentence = f"The {side} hose has no length: route {hose.route} is not measured."
         read.gaps.append(Gap(f"length.{hose.route}", f"length:{hose.route}", sentence))
@@ -211,7 +300,8 @@ def _outlets(read: _Reader) -> tuple[tuple[str, Mapping[str, Any], Mapping[str, 
     ducts, vents = _all_of(read.kit, "duct"), _all_of(read.kit, "vent")
     if not vents or len(ducts) != len(vents):
         sentence = (
-            f"{read.kit.variant_name} gets {len(ducts)} ducts and {len(vents)} vents: each vent needs a duct."
+            f"{read.kit.variant_name} gets {len(ducts)} ducts and {len(vents)} vents{read.place}: "
+            "each vent needs a duct."
         )
         read.gaps.append(Gap("plant.vent", "kit", sentence))
         return ()
@@ -253,19 +343,7 @@ def _build(
         fits[1],
         bool(compressor_data.get("electric")),
     )
-    evaporator = fit_evaporator(
-        [
-            RatedCoilPoint(
-                p["airflow_m3_h"],
-                p["air_in_c"],
-                p["relative_humidity"],
-                p["evaporating_c"],
-                p["total_w"],
-                p["sensible_w"],
-            )
-            for p in read.points("evaporator")
-        ]
-    )
+    evaporator = _evaporator(read)
     condenser = fit_condenser(
         [
             RatedCondenserPoint(p["airflow_m3_h"], p["air_in_c"], p["condensing_c"], p["heat_w"])
@@ -297,6 +375,22 @@ def _build(
         assumed=(*evaporator.assumed, *condenser.assumed, intake_words),
         blower_steps=tuple((int(step), float(share)) for step, share, _ in steps),
         blower_currents=tuple((int(step), float(current)) for step, _, current in steps if current),
+    )
+
+
+def _evaporator(read: _Reader) -> EvaporatorModel:
+    return fit_evaporator(
+        [
+            RatedCoilPoint(
+                p["airflow_m3_h"],
+                p["air_in_c"],
+                p["relative_humidity"],
+                p["evaporating_c"],
+                p["total_w"],
+                p["sensible_w"],
+            )
+            for p in read.points("evaporator")
+        ]
     )
 
 

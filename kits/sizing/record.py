@@ -41,8 +41,35 @@ class Criterion:
 
 
 @dataclass(frozen=True)
+class CoilAnswer:
+    """One of two coils at a solved duty point; each number as that of DutyAnswer with its name."""
+
+    place: str
+    """front or rear"""
+    airflow_m3_h: float
+    vent_velocity_m_s: Mapping[str, float]
+    coil_air_kg_s: float
+    air_in_c: float
+    air_in_kg_kg: float
+    air_off_c: float
+    air_off_kg_kg: float
+    vent_c: float
+    surface_c: float
+    evaporating_c: float
+    bypass_factor: float
+    capacity_w: float
+    capacity_sensible_w: float
+    flow_g_s: float
+    condensate_kg_h: float
+
+
+@dataclass(frozen=True)
 class DutyAnswer:
-    """The answer for one duty point. Numbers are None where the point could not be solved."""
+    """The answer for one duty point. Numbers are None where the point could not be solved.
+
+    With two coils heats, flows and water are sums, the coil's air is the mix of both, and fins and evaporating
+    temperature are those of the colder coil.
+    """
 
     code: str
     name: str
@@ -95,6 +122,13 @@ class DutyAnswer:
     discharge_bar_g: float | None = None
     heat_rejected_w: float | None = None
     cop: float | None = None
+    coils: tuple[CoilAnswer, ...] = ()
+    """each coil where there are two, the front one first"""
+
+    @property
+    def intake_air_m3_h(self) -> float | None:
+        """Air through the coil that has the duty point's air mode: of two the front one, the rear one recirculates."""
+        return self.coils[0].airflow_m3_h if self.coils else self.airflow_m3_h
 
 
 @dataclass(frozen=True)
@@ -205,4 +239,6 @@ def _duty(stored: Mapping[str, Any]) -> DutyAnswer:
     values = dict(stored)
     values["criteria"] = tuple(Criterion(**c) for c in stored["criteria"])
     values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
+    # an answer stored before there were kits with two coils has none
+    values["coils"] = tuple(CoilAnswer(**coil) for coil in stored.get("coils", ()))
     return DutyAnswer(**values)

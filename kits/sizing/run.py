@@ -2,6 +2,9 @@
 
 Temperature is held at a given value, humidity floats: the cabin's humidity ratio is the one at which the coil
 takes out exactly the water that people and crossing air bring in.
+
+A rear coil recirculates: the front one has the duty point's air mode and all air from outside. Its blower runs at
+the same voltage and step. A batch has points with a rear coil or points without one, never both.
 """
 
 from collections.abc import Callable, Sequence
@@ -10,20 +13,30 @@ from typing import Any
 
 import numpy as np
 
+from kits.sizing.air_path import AirPath
 from kits.sizing.airflow import AirFlowBatch, AirStatus, airflow_batch
-from kits.sizing.balance import BalanceResult, solve_balance
+from kits.sizing.balance import BalanceResult
 from kits.sizing.balance_input import BalanceInput
+from kits.sizing.both_coils import at_surface, mixed, solve_plant, take
 from kits.sizing.case import Point
 from kits.sizing.condenser import installed_air
 from kits.sizing.defaults import default_value
-from kits.sizing.evaporator import bypass_factor, coil
+from kits.sizing.plant import Line, RearCoil
+from kits.sizing.two_coils import SecondCoil
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.load import HeatLoad, coil_inlet, heat_load, moisture_in_kg_s
 from vehicles.heatload.prepare import Prepared, prepare
-from vehicles.physics.air import EVAPORATION_AT_0_C, pressure_from_altitude_pa, saturation_humidity_ratio
+from vehicles.physics.air import (
+    EVAPORATION_AT_0_C,
+    pressure_from_altitude_pa,
+    saturation_humidity_ratio,
+    specific_volume_m3_kg,
+)
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
 from vehicles.physics.newton import bracket_batch, climb_batch, reach_batch, solve_pairs
 
+NO_LINE = Line(0.0, 0.0127, 0.0)
+"""From a coil that stands at the junction: nothing to lose."""
 DRIEST = 1e-4
 """Humidity ratio below which no cabin is looked for, kg/kg."""
 WATER_KG_S = 1e-8
@@ -46,7 +59,11 @@ WARMEST_C = 70.0
 
 @dataclass(frozen=True)
 class Batch:
-    """Prepared points; every array has one row a point."""
+    """Prepared points; every array has one row a point.
+
+    air_kg_s  dry air through all coils
+    rear      the rear coils at their air flow, whose inlet air is not set yet; None for points without one
+    """
 
     points: tuple[Point, ...]
     prepared: Prepared
@@ -55,15 +72,28 @@ class Batch:
     air_kg_s: FloatArray
     condenser_air_c: FloatArray
     refrigerant: str
+    rear: SecondCoil | None = None
+    rear_air: AirFlowBatch | None = None
 
     def rows(self, rows: IntArray) -> tuple[Prepared, BalanceInput]:
         """The given rows of load and plant."""
         return self.prepared.take(rows), self.plants.take(rows)
 
+    def air_gap(self, i: int) -> str:
+        """Why a point's air flow is not known; empty where it is."""
+        flows = [("", self.air), ("rear coil: ", self.rear_air)]
+        return next(
+            (f"{word}{air.row(i).reason}" for word, air in flows if air and air.status[i] != "ok"), ""
+        )
+
 
 @dataclass(frozen=True)
 class Held:
-    """The state at a held cabin temperature: humidity, load and capacity there."""
+    """The state at a held cabin temperature: humidity, load and capacity there.
+
+    air_in_c, air_in_w  into the coil; of two coils the mix of both
+    inputs, rear        what the balance was asked
+    """
 
     cabin_c: FloatArray
     cabin_w: FloatArray
@@ -71,38 +101,94 @@ class Held:
     balance: BalanceResult
     air_in_c: FloatArray
     air_in_w: FloatArray
+    inputs: BalanceInput
+    rear: SecondCoil | None
+
+
+def kind_of(point: Point) -> tuple[str, bool]:
+    """What the points of a batch have in common: the refrigerant, and whether there is a rear coil."""
+    plant = point.case.plant
+    return plant.refrigerant, plant.rear is not None
 
 
 def build(points: Sequence[Point]) -> Batch:
-    """Prepare points of one refrigerant whose inputs are complete (see kits.sizing.missing)."""
-    gases = {p.case.plant.refrigerant for p in points}
-    if len(gases) != 1:
-        raise ValueError(f"A batch has one refrigerant, not {sorted(gases)}.")
-    air = airflow_batch(
-        [p.case.plant.air_path for p in points],
+    """Prepare points of one kind whose inputs are complete (see kind_of and kits.sizing.missing)."""
+    kinds = {kind_of(p) for p in points}
+    if len(kinds) != 1:
+        raise ValueError(f"A batch has one refrigerant, with or without a rear coil, not {sorted(kinds)}.")
+    air = _air(points, [p.case.plant.air_path for p in points])
+    units = [p.case.plant.rear for p in points if p.case.plant.rear is not None]
+    rear_air = _air(points, [unit.air_path for unit in units]) if units else None
+    prepared = prepare(_loads(points, air, rear_air))
+    condenser_c, condenser_kg_s = _condenser_air(points)
+    plants = _plants(points, prepared, prepared.coil_air_kg_s, condenser_c, condenser_kg_s)
+    rear, air_kg_s = None, prepared.coil_air_kg_s
+    if rear_air is not None:
+        rear = _rear(points, units, prepared, rear_air)
+        air_kg_s = air_kg_s + rear.air_kg_s
+    gas = kinds.pop()[0]
+    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gas, rear, rear_air)
+
+
+def _air(points: Sequence[Point], paths: Sequence[AirPath]) -> AirFlowBatch:
+    return airflow_batch(
+        paths,
         [p.case.mounting.blower_voltage_v or np.nan for p in points],
         [p.duty.blower_share for p in points],
     )
+
+
+def _loads(points: Sequence[Point], air: AirFlowBatch, rear_air: AirFlowBatch | None) -> list[LoadPoint]:
+    """What the heat load is asked: the front coil's air, of which a part is from outside; the heat of all blowers."""
+    is_ok = np.array([status is AirStatus.OK for status in air.status])
+    blower_w = air.blower_w
+    if rear_air is not None:
+        is_ok &= np.array([status is AirStatus.OK for status in rear_air.status])
+        blower_w = blower_w + rear_air.blower_w
     duct_c = default_value("duct_air_c")
-    loads = [
+    return [
         LoadPoint(
             p.case.car.cabin,
             p.case.car.engine,
             p.duty.climate,
             AirSide(
-                float(air.total_m3_h[i]) if air.status[i] is AirStatus.OK else None,
-                float(air.blower_w[i]) if air.status[i] is AirStatus.OK else None,
+                float(air.total_m3_h[i]) if is_ok[i] else None,
+                float(blower_w[i]) if is_ok[i] else None,
                 (p.case.car.duct_gain_w_k or 0.0) * ((p.duty.climate.target_c or 0.0) - duct_c),
                 p.case.car.matrix_leak_w,
             ),
         )
         for i, p in enumerate(points)
     ]
-    prepared = prepare(loads)
-    condenser_c, condenser_kg_s = _condenser_air(points)
-    air_kg_s = prepared.coil_air_kg_s
-    plants = _plants(points, prepared, air_kg_s, condenser_c, condenser_kg_s)
-    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gases.pop())
+
+
+def _rear(
+    points: Sequence[Point], units: Sequence[RearCoil], prepared: Prepared, air: AirFlowBatch
+) -> SecondCoil:
+    """The rear coils at their air flow; their inlet air is the cabin's, which is not known yet."""
+
+    def each(read: Callable[[RearCoil], Any]) -> Any:
+        return np.array([read(unit) for unit in units])
+
+    # volume as the front coil's is taken in the heat load: at the target, the humidity matters under 1 %
+    volume = specific_volume_m3_kg(prepared.target_c, prepared.outside_w, prepared.pressure_pa)
+    nothing = np.zeros(len(units))
+    fronts = [unit.front_line or NO_LINE for unit in units]
+    return SecondCoil(
+        evap_ua_air_w_k=each(lambda u: u.evaporator.ua_air_w_k),
+        evap_ref_air_kg_s=each(lambda u: u.evaporator.ref_air_kg_s),
+        evap_ua_ref_w_k=each(lambda u: u.evaporator.ua_ref_w_k),
+        superheat_k=np.array([p.case.plant.superheat_k for p in points]),
+        air_kg_s=air.total_m3_h / 3600 / volume,
+        air_in_c=nothing,
+        air_in_w=nothing,
+        first_length_m=np.array([line.length_m for line in fronts]),
+        first_bore_m=np.array([line.bore_m for line in fronts]),
+        first_k=np.array([line.loss_factor for line in fronts]),
+        second_length_m=each(lambda u: u.line.length_m),
+        second_bore_m=each(lambda u: u.line.bore_m),
+        second_k=each(lambda u: u.line.loss_factor),
+    )
 
 
 def _condenser_air(points: Sequence[Point]) -> tuple[FloatArray, FloatArray]:
@@ -179,19 +265,25 @@ Removal = Callable[[IntArray, FloatArray, FloatArray], tuple[FloatArray, FloatAr
 """(rows, cabin °C, cabin kg/kg) -> water kg/s and sensible heat W that the coil takes out"""
 
 
-def _inlet(batch: Batch, rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> BalanceInput:
+def _inlet(
+    batch: Batch, rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray
+) -> tuple[BalanceInput, SecondCoil | None]:
+    """The plants with the air into each coil: a rear one takes the cabin's own."""
     prepared, plants = batch.rows(rows)
     air_in_c, air_in_w = coil_inlet(prepared, cabin_c, cabin_w)
-    return replace(plants, air_in_c=air_in_c, air_in_w=air_in_w)
+    rear = take(batch.rear, rows)
+    if rear is not None:
+        rear = replace(rear, air_in_c=cabin_c, air_in_w=cabin_w)
+    return replace(plants, air_in_c=air_in_c, air_in_w=air_in_w), rear
 
 
 def _by_balance(batch: Batch) -> Removal:
     """What the whole balance takes out."""
 
     def removed(rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> tuple[FloatArray, FloatArray]:
-        inputs = _inlet(batch, rows, cabin_c, cabin_w)
-        result = solve_balance(batch.refrigerant, inputs)
-        return batch.air_kg_s[rows] * (inputs.air_in_w - result.air_off_w), result.sensible_w
+        inputs, rear = _inlet(batch, rows, cabin_c, cabin_w)
+        result = solve_plant(batch.refrigerant, inputs, rear)
+        return result.condensate_kg_h / 3600, result.sensible_w
 
     return removed
 
@@ -200,10 +292,8 @@ def _by_freeze_control(batch: Batch) -> Removal:
     """What the coil takes out with its fins where the freeze control holds them."""
 
     def removed(rows: IntArray, cabin_c: FloatArray, cabin_w: FloatArray) -> tuple[FloatArray, FloatArray]:
-        x = _inlet(batch, rows, cabin_c, cabin_w)
-        bypass = bypass_factor(x.evap_ua_air_w_k, x.evap_ref_air_kg_s, x.air_kg_s, x.air_in_w)
-        found = coil(x.freeze_surface_c, x.air_kg_s, x.air_in_c, x.air_in_w, x.pressure_pa, bypass)
-        return x.air_kg_s * (x.air_in_w - found.air_off_w), found.sensible_w
+        inputs, rear = _inlet(batch, rows, cabin_c, cabin_w)
+        return at_surface(inputs.freeze_surface_c, inputs, rear)
 
     return removed
 
@@ -278,24 +368,33 @@ def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Hel
     """Load and capacity with the cabin held at a temperature, at the humidity where the water balances.
 
     Where the freeze control holds the fins, the air side alone decides the humidity; that is tried first and
-    kept where the balance then confirms it. The other points are bracketed with the whole balance.
+    kept where the balance then confirms it. The other points are bracketed with the whole balance; so are all with
+    a rear coil, of which only the colder fins are held.
     """
     chosen = np.arange(len(batch.points)) if rows is None else rows
     cabin_w = _humidity(batch, chosen, cabin_c, _by_freeze_control(batch))
-    inputs = _inlet(batch, chosen, cabin_c, cabin_w)
-    result = solve_balance(batch.refrigerant, inputs)
-    other = np.flatnonzero(~_is_frozen(result.surface_c, inputs.freeze_surface_c))
+    inputs, rear = _inlet(batch, chosen, cabin_c, cabin_w)
+    result = solve_plant(batch.refrigerant, inputs, rear)
+    other = np.flatnonzero(~_is_confirmed(batch, result.surface_c, inputs.freeze_surface_c))
     if other.size:
         cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch), cabin_w[other])
-        inputs = _inlet(batch, chosen, cabin_c, cabin_w)
-        result = solve_balance(batch.refrigerant, inputs)
+        inputs, rear = _inlet(batch, chosen, cabin_c, cabin_w)
+        result = solve_plant(batch.refrigerant, inputs, rear)
     load = heat_load(batch.prepared.take(chosen), cabin_c, cabin_w)
-    return Held(cabin_c, cabin_w, load, result, inputs.air_in_c, inputs.air_in_w)
+    air_in_c, air_in_w = inputs.air_in_c, inputs.air_in_w
+    if rear is not None:
+        airs = (
+            np.stack([getattr(x, name) for x in (inputs, rear)])
+            for name in ("air_kg_s", "air_in_c", "air_in_w")
+        )
+        air_in_c, air_in_w = mixed(*airs)
+    return Held(cabin_c, cabin_w, load, result, air_in_c, air_in_w, inputs, rear)
 
 
-def _is_frozen(surface_c: FloatArray, freeze_surface_c: FloatArray) -> BoolArray:
+def _is_confirmed(batch: Batch, surface_c: FloatArray, freeze_surface_c: FloatArray) -> BoolArray:
+    """Whether all fins are where the freeze control holds them; of two coils only the colder ones ever are."""
     held: BoolArray = np.abs(surface_c - freeze_surface_c) < SAME_SURFACE_K
-    return held
+    return held & (batch.rear is None)
 
 
 def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
@@ -303,11 +402,9 @@ def balance_temperature(batch: Batch, rows: IntArray) -> FloatArray:
     cabin_c = _temperature(batch, rows, _by_freeze_control(batch))
     known = np.flatnonzero(np.isfinite(cabin_c))
     is_confirmed = np.zeros(len(rows), dtype=bool)
-    if known.size:
+    if known.size and batch.rear is None:
         held = hold(batch, cabin_c[known], rows[known])
-        is_confirmed[known] = _is_frozen(
-            held.balance.surface_c, batch.plants.take(rows[known]).freeze_surface_c
-        )
+        is_confirmed[known] = _is_confirmed(batch, held.balance.surface_c, held.inputs.freeze_surface_c)
     other = np.flatnonzero(~is_confirmed)
     if other.size:
         cabin_c[other] = _temperature_and_humidity(batch, rows[other], cabin_c[other])

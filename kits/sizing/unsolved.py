@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from kits.sizing.balance import solve_balance
 from kits.sizing.balance_input import UNSOLVED
+from kits.sizing.both_coils import solve_plant, take
 from kits.sizing.run import FIRST_HUMIDITY, Batch, Held
 from vehicles.physics.air import saturation_humidity_ratio
 
@@ -26,7 +26,10 @@ def reasons(batch: Batch, held: Held) -> list[str]:
     if rows.size:
         cabin_c = held.cabin_c[rows]
         humid = FIRST_HUMIDITY * saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa[rows])
-        asked = replace(batch.plants.take(rows), air_in_c=cabin_c, air_in_w=humid)
-        for i, reason in zip(rows, solve_balance(batch.refrigerant, asked).reason, strict=True):
+        air = {"air_in_c": cabin_c, "air_in_w": humid}
+        asked, rear = replace(batch.plants.take(rows), **air), take(batch.rear, rows)
+        if rear is not None:
+            rear = replace(rear, **air)
+        for i, reason in zip(rows, solve_plant(batch.refrigerant, asked, rear).reason, strict=True):
             found[i] = str(reason or NO_HUMIDITY)
     return found

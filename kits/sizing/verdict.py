@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.case import Case, Duty, Point
+from kits.sizing.coil_answers import air_told, coil_answers
 from kits.sizing.defaults import default_value
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
 from kits.sizing.levers import Lever, levers, pulled
@@ -19,7 +20,7 @@ from kits.sizing.missing import missing_for
 from kits.sizing.outlook import outlooks
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
-from kits.sizing.run import Batch, Held, balance_temperature, build, hold
+from kits.sizing.run import Batch, Held, balance_temperature, build, hold, kind_of
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
@@ -59,15 +60,15 @@ def _answers(
     places = [(i, Point(case, duty)) for i, (case, duties) in enumerate(wanted) for duty in duties]
     found: dict[int, list[DutyAnswer]] = {i: [] for i in range(len(wanted))}
     answered: dict[tuple[int, str], DutyAnswer] = {}
-    by_gas: dict[str, list[tuple[int, Point]]] = {}
+    by_kind: dict[tuple[str, bool], list[tuple[int, Point]]] = {}
     for i, point in places:
         if point.duty.kind not in JUDGED_KINDS:
             continue
         if gaps := missing_for(point):
             answered[i, point.duty.code] = _not_sized(point, gaps)
         else:
-            by_gas.setdefault(point.case.plant.refrigerant, []).append((i, point))
-    for group in by_gas.values():
+            by_kind.setdefault(kind_of(point), []).append((i, point))
+    for group in by_kind.values():
         batch = build([point for _, point in group])
         for (i, point), answer in zip(group, _solve(batch, with_holds), strict=True):
             answered[i, point.duty.code] = answer
@@ -89,8 +90,7 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
     limits = np.full(n, None, dtype=object)
     holds_c, holds_rh = np.full(n, np.nan), np.full(n, np.nan)
     if with_holds:
-        plants = replace(batch.plants, air_in_c=held.air_in_c, air_in_w=held.air_in_w)
-        limits = limiting_factor(batch.refrigerant, plants, held.balance)
+        limits = limiting_factor(batch.refrigerant, held.inputs, held.balance, held.rear)
         # at idle the criteria are the engine's and the vents'; a cabin that is held is not asked for
         is_asked = np.array([p.duty.kind in HELD_KINDS for p in batch.points])
         solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete & is_asked)
@@ -120,8 +120,8 @@ def _answer(
     gaps = tuple(
         Gap(m.path, _place(m.path, point), f"{car.name}: {m.sentence}") for m in batch.prepared.missing[i]
     )
-    if batch.air.status[i] != "ok":
-        gaps = (Gap("airflow", "kit", f"{car.name}, {duty.name}: {batch.air.row(i).reason}"),)
+    if reason_of_air := batch.air_gap(i):
+        gaps = (Gap("airflow", "kit", f"{car.name}, {duty.name}: {reason_of_air}"),)
     if gaps:
         return _not_sized(point, gaps)
     heat = HEAT_DRY_AIR + HEAT_VAPOUR * b.air_off_w[i]
@@ -134,7 +134,7 @@ def _answer(
     judged = criteria(point, state)
     volts = battery_v(point)[0] if duty.kind == "idle" else None
     margin = margin_share(state) if duty.kind in HELD_KINDS else None
-    flow = batch.air.row(i)
+    flow_m3_h, vents = air_told(batch, i)
     return DutyAnswer(
         duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
         str(limit or ""), duty.climate.target_c, judged_at_c(point),
@@ -143,14 +143,15 @@ def _answer(
         _terms(held.load.latent_w, i),
         _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
         _number(state.capacity_sensible_w), margin, _number(holds_c), _number(holds_rh),
-        _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow.total_m3_h),
-        dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)), _number(b.evaporating_c[i]),
+        _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow_m3_h),
+        vents, _number(b.evaporating_c[i]),
         _number(b.condensing_c[i]), _gauge(b.suction_pa[i]), _gauge(b.condensing_pa[i]), _number(b.discharge_c[i]),
         _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
         _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
         _number(batch.condenser_air_c[i]), volts, car.coolant_c.get("idle") if duty.kind == "idle" else None,
         _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
         _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
+        coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
     )  # fmt: skip
 
 

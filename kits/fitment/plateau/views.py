@@ -91,13 +91,18 @@ def _next_step(page: queries.PlateauPage) -> StepForm:
     initial: dict[str, Any] = {"origin_on": today}
     if page.trials:
         last = max(page.trials[0].steps, key=lambda held: held.pk)
-        initial.update({name: getattr(last, name) for name in LAST_TYPED})
+        initial.update({name: _typed(getattr(last, name)) for name in LAST_TYPED})
     return StepForm(today=today, initial=initial)
+
+
+def _typed(value: Any) -> Any:
+    """The value as a person would type it: 1800, not 1800.0."""
+    return f"{value:g}" if isinstance(value, float) else value
 
 
 def _oil(request: HttpRequest, page: queries.PlateauPage) -> tuple[OilForm, OilAnswer | None]:
     """The ledger's form, and its answer when it can be worked out."""
-    initial = {"prefill_ml": page.prefill_ml, "drained_ml": 0}
+    initial = {"prefill_ml": _typed(page.prefill_ml), "drained_ml": 0}
     asked = request.method == "GET" and "prefill_ml" in request.GET
     form = OilForm(request.GET if asked else None, initial=initial)
     if not form.is_valid():

@@ -251,7 +251,9 @@ def _remarks(fitted: list[Judged]) -> Iterator[Remark]:
             continue
         has = f"with {j.fitted_mm:g} mm of insulation" if j.fitted_mm else "bare"
         told = f"{j.wall.name}, {has}: {celsius(j.surface_c)} at the surface, dew point {celsius(j.dew_c)} ({j.duty})"
-        sweats = "it sweats" if j.state == SWEATS else "it sweats until the cabin’s air is dry"
+        # above the dew point, but by less than the margin asked
+        word = "it sweats" if j.surface_c <= j.dew_c else "too little above it: it may sweat"
+        sweats = word if j.state == SWEATS else f"{word} until the cabin’s air is dry"
         limit = default("sheet_limit_mm")
         if j.too_thick:
             takes = "no insulation keeps" if np.isinf(j.needed_mm) else f"it takes {_mm(j.needed_mm)} to keep"

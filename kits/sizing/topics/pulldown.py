@@ -34,7 +34,7 @@ def pull_down(context: Context) -> Topic | None:
     return Topic(
         CODE, TITLE, _answer(main),
         tuple(f for one in found for f in _figures(context, one)),
-        (_summary(found), *_curves(found)),
+        (_summary(found), _curves(found)),
         _remarks(found),
         (ESTIMATE,),
         tuple(_picture(one) for one in found),
@@ -130,9 +130,7 @@ def _curves(found: tuple[PullDown, ...]) -> Table:
 def _at(one: PullDown, minutes: FloatArray) -> dict[str, FloatArray]:
     """The temperatures at some minutes."""
     curves = {"cabin": one.course.air_c, "lining": one.course.mass_c, "vents": one.vent_c}
-    return {
-        what: np.interp(minutes * S_PER_MIN, one.course.seconds, curve) for what, curve in curves.items()
-    }
+    return {what: np.interp(minutes * S_PER_MIN, one.course.seconds, curve) for what, curve in curves.items()}
 
 
 def _picture(one: PullDown) -> Picture:

@@ -7,7 +7,7 @@ from kits.sizing.case import Duty
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Line, Picture, Remark, Spot, Table, Topic, figure, given
-from vehicles.heatload.inputs import AirSide, Cabin, LoadPoint, SiteHour
+from vehicles.heatload.inputs import AirSide, CabinData, LoadPoint, SiteHour
 from vehicles.heatload.sweep import HEADING_WORDS, HOURS, Sweep, design_day_sweep
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa
 from vehicles.physics.design_day import DesignDay, sun_of_day
@@ -25,7 +25,7 @@ CAUTION = "A clear sky and each hour as a steady state: a cabin warms up later t
 class Swept:
     """A duty point at a site, its answer, and the loads of its design day."""
 
-    cabin: Cabin
+    cabin: CabinData
     cabin_at: str
     duty: Duty
     at: SiteHour

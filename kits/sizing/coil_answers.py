@@ -1,0 +1,68 @@
+"""What a duty point's answer says of each coil, where a plant has two; and the air of both together."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from kits.sizing.both_coils import BothCoils
+from kits.sizing.record import CoilAnswer, DutyAnswer
+from kits.sizing.run import Batch, Held
+
+PLACES = ("front", "rear")
+
+
+def air_told(batch: Batch, i: int) -> tuple[float, dict[str, float]]:
+    """Air flow of a point, of both coils together, m³/h, and the velocity at every vent, m/s."""
+    flows = [air.row(i) for air in (batch.air, batch.rear_air) if air is not None]
+    vents = {
+        code: speed
+        for flow in flows
+        for code, speed in zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)
+    }
+    return sum(flow.total_m3_h for flow in flows), vents
+
+
+def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[CoilAnswer, ...]:
+    """Each coil of a solved point, the front one first; empty where there is one coil, or no numbers.
+
+    vent_rise_k  what the ducts warm the air by; they are given for the whole cabin, so it is the same for both
+    """
+    b, rear, rear_air = held.balance, held.rear, batch.rear_air
+    if not isinstance(b, BothCoils) or rear is None or rear_air is None or not np.isfinite(b.capacity_w[i]):
+        return ()
+    found = []
+    for k, (x, air) in enumerate(((held.inputs, batch.air), (rear, rear_air))):
+        flow, sides = air.row(i), b.coils
+        found.append(
+            CoilAnswer(
+                place=PLACES[k],
+                airflow_m3_h=flow.total_m3_h,
+                vent_velocity_m_s=dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)),
+                coil_air_kg_s=float(x.air_kg_s[i]),
+                air_in_c=float(x.air_in_c[i]),
+                air_in_kg_kg=float(x.air_in_w[i]),
+                air_off_c=float(sides.air_off_c[k, i]),
+                air_off_kg_kg=float(sides.air_off_w[k, i]),
+                vent_c=float(sides.air_off_c[k, i]) + vent_rise_k,
+                surface_c=float(sides.surface_c[k, i]),
+                evaporating_c=float(sides.evaporating_c[k, i]),
+                bypass_factor=float(sides.bypass_factor[k, i]),
+                capacity_w=float(sides.capacity_w[k, i]),
+                capacity_sensible_w=float(sides.sensible_w[k, i]),
+                flow_g_s=1000 * float(sides.flow_kg_s[k, i]),
+                condensate_kg_h=3600 * float(x.air_kg_s[i] * (x.air_in_w[i] - sides.air_off_w[k, i])),
+            )
+        )
+    return tuple(found)
+
+
+def of_front(answer: DutyAnswer) -> DutyAnswer:
+    """The answer with the front coil's numbers in the place of those of both; itself where there is one coil.
+
+    Load, margin and what the whole circuit does stay.
+    """
+    if not answer.coils:
+        return answer
+    own: dict[str, Any] = {k: v for k, v in vars(answer.coils[0]).items() if k != "place"}
+    return replace(answer, **own, coils=())
