@@ -23,4 +23,5 @@ urlpatterns = [
     path("", include("kits.editing.urls")),
     path("", include("kits.survey.urls")),
     path("", include("vehicles.catalogue.urls")),
+    path("", include("vehicles.climate.urls")),
 ]

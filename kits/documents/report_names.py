@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.figure import Figure, Input, Table, Topic
@@ -17,19 +18,21 @@ class ShortNames:
 
     code_by_name: dict[str, str]
 
-    def short(self, text: str) -> str:
-        """The text with codes in place of long names."""
-        if not self.code_by_name:
-            return text
+    @cached_property
+    def _pattern(self) -> re.Pattern[str]:
         # the longest first: one name may begin another
         names = sorted(self.code_by_name, key=len, reverse=True)
-        pattern = rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)"
-        return re.sub(pattern, lambda found: self.code_by_name[found[0]], text)
+        return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)")
+
+    def short(self, text: str) -> str:
+        """The text with codes in place of long names."""
+        return self._pattern.sub(lambda found: self.code_by_name[found[0]], text) if self.code_by_name else text
 
     def in_table(self, table: Table) -> Table:
-        """The table with codes in heads and cells; its caption keeps the names."""
+        """The table with codes in caption, heads and cells."""
         heads = tuple(self.short(head) for head in table.heads)
-        return Table(table.caption, heads, tuple(tuple(self.short(cell) for cell in row) for row in table.rows))
+        rows = tuple(tuple(self.short(cell) for cell in row) for row in table.rows)
+        return Table(self.short(table.caption), heads, rows)
 
     def in_inputs(self, topic: Topic) -> Topic:
         """The topic with codes in what its figures were made from."""

@@ -76,7 +76,7 @@ def topic_on_paper(
         FigureLine(names.short(f.label), names.short(f.text), how[f.function].number, made_from(f.inputs, inputs))
         for f in topic.figures
     ]
-    pieces = [Piece(_drawn(picture)) for picture in topic.pictures if can_be_drawn(picture)]
+    pieces = [Piece(_drawn(picture, names)) for picture in topic.pictures if can_be_drawn(picture)]
     pieces += [Piece(table=on_paper(names.in_table(table))) for table in topic.tables]
     strips = in_strips(pieces)
     beside = bool(strips) and len(strips[0]) == 1 and bool(strips[0][0].picture) and len(lines) <= MOST_BESIDE
@@ -84,8 +84,9 @@ def topic_on_paper(
     return TopicOnPaper(topic.code, topic.title, topic.answer, topic.remarks, strips, rows, beside)
 
 
-def _drawn(picture: Picture) -> PictureOnPaper:
-    return PictureOnPaper(picture.caption, picture.words, picture_svg(picture, paper=True, width_px=HALF_PX))
+def _drawn(picture: Picture, names: ShortNames) -> PictureOnPaper:
+    svg = picture_svg(picture, paper=True, width_px=HALF_PX)
+    return PictureOnPaper(names.short(picture.caption), names.short(picture.words), svg)
 
 
 def in_strips(pieces: Iterable[Piece]) -> tuple[tuple[Piece, ...], ...]:

@@ -85,7 +85,7 @@ def sizing_sheet(
     if record is None:
         why = "Nobody has sized this fitment yet: run the sizing."
         return SizingSheet(title, "not sized", as_of, missing=(why,), blocking=kit.blocking, law=kit.law)
-    bars = duty_bars(record)
+    bars = duty_bars(record, short=chart_px < WIDTH_PX)
     names = {duty.code: duty.name for duty in record.duties}
     return SizingSheet(
         title,

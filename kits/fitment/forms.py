@@ -8,6 +8,8 @@ ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
 CHARGE_ORIGINS = [(k, k) for k in ("weighed", "data sheet", "calculated", "estimate")]
 LONGEST_MM = 20_000
 LARGEST_G = 20_000
+LONGEST_NUMBER = 30
+"""Characters: what is longer is no number, and an address can't carry it."""
 
 
 def number_field(
@@ -17,7 +19,7 @@ def number_field(
     said = unit.replace("%", "%%")  # the sentences go through a formatting of their own
     field = forms.FloatField(
         label=label, min_value=low, max_value=high, required=required, help_text=help_text,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "maxlength": LONGEST_NUMBER}),
         error_messages={
             "required": f"Type a number in {said}.", "invalid": f"This is no number; type one in {said}.",
             "min_value": f"Below {low:,g} {said} can’t be right; is it in {said}?",

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 from kits.sizing.air_batch import AirBatch
 from kits.sizing.air_path import SERIES, AirPath, Calibration, TrialPoint
 from kits.sizing.blower import STANDARD_AIR_KG_M3, velocity_from_flow_m_s
+from kits.sizing.defaults import default_value
 from kits.sizing.parallel_ducts import ParallelFlow, parallel_flow
 from vehicles.physics.arrays import BoolArray, FloatArray, floats
 
@@ -164,7 +165,8 @@ def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:
     measured pressure over the curve's at that flow and speed.
     Parameters: trial, flow and static pressure rise across the blower with the voltage and air they were read at.
     Returns: the same path with both factors.
-    Validity: the trial's flow lies inside the blower's curve at the trial's speed, with a clean filter.
+    Validity: the trial's flow lies inside the blower's curve at the trial's speed, with a clean filter; refused
+        where the blower factor lies outside 0.5 to 2 or the system factor outside 0.2 to 5 (defaults.json).
     Source: losses of turbulent flow go with the square of the flow, so one point fixes their constant.
     Check: the calibrated path gives back the trial; a trial that meets the model makes both factors 1.
     """
@@ -186,7 +188,23 @@ def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:
     if not (blower > 0 and losses > 0):
         raise ValueError("At the trial's flow the blower's curve or the losses are zero: nothing to compare.")
     factors = Calibration(trial.blower_static_pa / losses, trial.blower_static_pa / blower)
+    _refuse_slips(factors)
     return replace(path, calibration=factors)
+
+
+def _refuse_slips(factors: Calibration) -> None:
+    """A trial far beyond what parts and readings can be wrong by is a slip: calibrating by it would hide it."""
+    told = (
+        (factors.blower_factor, "air_trial_blower_most_factor", "pressure of the blower's curve at that flow"),
+        (factors.system_factor, "air_trial_losses_most_factor", "losses that the parts state for that flow"),
+    )
+    for factor, limit, what in told:
+        most = default_value(limit)
+        if not 1 / most <= factor <= most:
+            raise ValueError(
+                f"The trial's pressure is {factor:.2g} times the {what}, where {1 / most:g} to {most:g} can be true: "
+                "look at flow, pressure and voltage again."
+            )
 
 
 def system_loss_pa(path: AirPath, airflow_m3_h: ArrayLike) -> FloatArray:

@@ -21,6 +21,7 @@ PAGES = (
     "/fitments/S4-DASH/S4/CP12L/readings/?ambient_c=hot",
     "/fitments/S4-DASH/S4/CP12L/plateau/?prefill_ml=150&added_ml=30&drained_ml=0",
     "/markets/home/",
+    "/duty-points/",
     "/fitments/S4-DASH/S4/CP12L/study/",
     "/fitments/S4-DASH/S4/CP12L/study/?duty=town-35&outside_c=-300",
     "/fitments/S4-DASH/S4/TR12L/study/",

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from django import forms
 from django.http import QueryDict
 
+from kits.fitment.forms import LONGEST_NUMBER
 from kits.sizing.case import Case, Duty
 from kits.sizing.study import Question, levers_of, refusals, stored_values
 from kits.sizing.study_words import ASKED
@@ -54,7 +55,10 @@ class StudyForm(forms.Form):
         asked = ASKED[name]
         unit = f" of {asked.unit}" if asked.unit else ""
         sentence = f"{asked.label} must be a number{unit}, such as {asked.example}."
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "placeholder": _typed(self.stored[name])}
+        attrs = {
+            "inputmode": "decimal", "autocomplete": "off", "maxlength": LONGEST_NUMBER,
+            "placeholder": _typed(self.stored[name]),
+        }  # fmt: skip
         help_text = "Empty: as it follows from the duty point." if name in FOLLOWS else ""
         return kind(
             label=asked.label, required=False, widget=forms.TextInput(attrs=attrs), help_text=help_text,

@@ -151,7 +151,10 @@ def _page(
 ) -> HttpResponse:
     is_wrong = (note is not None and note.errors) or ("form" in asked and asked["form"].errors)
     context = {"found": found, **asked, "note": note or NoteForm(initial={"idempotency_key": uuid4().hex})}
-    return _fresh(render(request, "fitment/study/study.html", context, status=422 if is_wrong else 200))
+    # a page that the browser asks for on the way back is shown with its mistakes; htmx drops one that is no success
+    is_restored = request.htmx.history_restore_request  # type: ignore[attr-defined]
+    status = 422 if is_wrong and not is_restored else 200
+    return _fresh(render(request, "fitment/study/study.html", context, status=status))
 
 
 def _fresh(response: HttpResponse) -> HttpResponse:

@@ -60,6 +60,7 @@ TABLE = (
         get=READERS,
         sample={**FITMENT, "topic": "T", "picture": "P"},
     ),
+    Line("duty-points/", get=READERS),
     Line("markets/<code:code>/", get=READERS, sample={"code": "M"}),
     # Documents
     Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),
