@@ -34,9 +34,7 @@ class DutyVerdict:
 def duty_verdicts(duties: Sequence[DutyAnswer], lines: Sequence[DutyLine]) -> tuple[DutyVerdict, ...]:
     """The verdicts, with the words of the sizing sheet's lines for the same duty points."""
     return tuple(
-        DutyVerdict(
-            duty.code, line.name, line.asked, line.verdict, line.margin, line.criteria, line.missing
-        )
+        DutyVerdict(duty.code, line.name, line.asked, line.verdict, line.margin, line.criteria, line.missing)
         for duty, line in zip(duties, lines, strict=True)
     )
 

@@ -26,7 +26,9 @@ class ShortNames:
 
     def short(self, text: str) -> str:
         """The text with codes in place of long names."""
-        return self._pattern.sub(lambda found: self.code_by_name[found[0]], text) if self.code_by_name else text
+        return (
+            self._pattern.sub(lambda found: self.code_by_name[found[0]], text) if self.code_by_name else text
+        )
 
     def in_table(self, table: Table) -> Table:
         """The table with codes in caption, heads and cells."""
@@ -42,7 +44,9 @@ class ShortNames:
         return replace(figure, inputs=tuple(self._in_input(one) for one in figure.inputs))
 
     def _in_input(self, one: Input) -> Input:
-        return replace(one, label=self.short(one.label), text=self.short(one.text), origin=self.short(one.origin))
+        return replace(
+            one, label=self.short(one.label), text=self.short(one.text), origin=self.short(one.origin)
+        )
 
 
 def short_names(duties: Sequence[DutyAnswer]) -> ShortNames:

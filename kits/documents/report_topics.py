@@ -73,7 +73,9 @@ def topic_on_paper(
 ) -> TopicOnPaper:
     """The topic with the appendix's numbers: how (of functions) and inputs (of label, text and origin)."""
     lines = [
-        FigureLine(names.short(f.label), names.short(f.text), how[f.function].number, made_from(f.inputs, inputs))
+        FigureLine(
+            names.short(f.label), names.short(f.text), how[f.function].number, made_from(f.inputs, inputs)
+        )
         for f in topic.figures
     ]
     pieces = [Piece(_drawn(picture, names)) for picture in topic.pictures if can_be_drawn(picture)]

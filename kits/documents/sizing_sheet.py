@@ -73,8 +73,13 @@ class SizingSheet:
 
 
 def sizing_sheet(
-    kit: ResolvedKit, record: SizingRecord | None, sized_at: datetime | None, is_stale: bool, by: str,
-    *, chart_px: int = WIDTH_PX,
+    kit: ResolvedKit,
+    record: SizingRecord | None,
+    sized_at: datetime | None,
+    is_stale: bool,
+    by: str,
+    *,
+    chart_px: int = WIDTH_PX,
 ) -> SizingSheet:
     """The sheet of a stored answer; without one it says that the fitment is not sized.
 

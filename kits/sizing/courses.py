@@ -114,7 +114,7 @@ def _line(low_c: float, high_c: float, heat_w: FloatArray) -> Line:
 
 def _load_point(case: Case, duty: Duty, answer: DutyAnswer) -> LoadPoint:
     terms: Mapping[str, float] = answer.sensible_w_by_term
-    air = AirSide(answer.airflow_m3_h, terms["blower"], terms["duct"], terms["matrix"])
+    air = AirSide(answer.intake_air_m3_h, terms["blower"], terms["duct"], terms["matrix"])
     return LoadPoint(case.car.cabin, case.car.engine, duty.climate, air)
 
 

@@ -1,5 +1,7 @@
 """The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
 
+from dataclasses import replace
+
 from kits.sizing.topics.air import air
 from kits.sizing.topics.belt import belt
 from kits.sizing.topics.charge import charge
@@ -42,8 +44,19 @@ WORKERS: tuple[Worker, ...] = (
     condensation,
 )
 
+OF_THE_FRONT_COIL: tuple[Worker, ...] = (coil_air, air, heating, spot, condensation)
+"""Topics that know one coil and its air side."""
+FRONT_ONLY = "Of the two coils this tells the front one; the verdict counts both."
+
 
 def topics_of(context: Context) -> tuple[Topic, ...]:
     """All topics that apply to the fitment."""
-    found = (worker(context) for worker in WORKERS)
+    found = (_worked_out(worker, context) for worker in WORKERS)
     return tuple(topic for topic in found if topic is not None)
+
+
+def _worked_out(worker: Worker, context: Context) -> Topic | None:
+    if context.case.plant.rear is None or worker not in OF_THE_FRONT_COIL:
+        return worker(context)
+    topic = worker(context.front())
+    return None if topic is None else replace(topic, answer=f"{topic.answer} {FRONT_ONLY}")

@@ -8,6 +8,7 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.electrics import HIGH_VOLTAGE
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
 from kits.sizing.topics.pieces import governing, origin_of, percent, solved, told
+from kits.sizing.topics.plant_coils import coils_piece
 from kits.sizing.topics.plant_freeze import freeze_piece
 from kits.sizing.topics.plant_guards import guards_piece
 from kits.sizing.topics.plant_valve import valve_piece
@@ -30,8 +31,10 @@ def plant(context: Context) -> Topic | None:
     main = governing(context.record)
     if main is None:
         return None
-    valve, guards, freeze = (piece(context, main) for piece in (valve_piece, guards_piece, freeze_piece))
-    pieces = (freeze, valve, guards)
+    front = context.front()
+    of_front = governing(front.record) or main
+    freeze, valve = (piece(front, of_front) for piece in (freeze_piece, valve_piece))
+    pieces = (coils_piece(context), freeze, valve, guards_piece(context, main))
     electric = context.case.plant.compressor.electric
     return Topic(
         CODE,

@@ -66,7 +66,7 @@ def _swept(context: Context, duty: Duty, at: SiteHour, answer: DutyAnswer | None
     if at.design_day is None or answer is None:
         return None
     cabin_c, rh, flow, terms = (
-        answer.judged_at_c, answer.cabin_humidity_share, answer.airflow_m3_h, answer.sensible_w_by_term,
+        answer.judged_at_c, answer.cabin_humidity_share, answer.intake_air_m3_h, answer.sensible_w_by_term,
     )  # fmt: skip
     if cabin_c is None or rh is None or flow is None or answer.load_w is None:
         return None
@@ -147,7 +147,7 @@ def _air_inputs(one: Swept) -> tuple[Input, ...]:
         given(
             "humidity in the cabin", "", f"{100 * (one.answer.cabin_humidity_share or 0.0):.0f} %", at_cabin
         ),
-        given("air flow", "_m3_h", one.answer.airflow_m3_h, at_cabin),
+        given("air flow", "_m3_h", one.answer.intake_air_m3_h, at_cabin),
     )
 
 

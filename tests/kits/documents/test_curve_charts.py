@@ -19,8 +19,8 @@ PICTURE = Picture("c", "Blower", "words", X, Y, (BLOWER, SYSTEM), spots=(PLACE,)
 
 
 def texts(svg: str) -> list[str]:
-    """The words drawn as outlines; the drawing library leaves each as a comment beside its outline."""
-    return [text.strip() for text in re.findall(r"<!--(.*?)-->", svg)]
+    """The words: on paper as text, else as outlines, beside which the drawing library leaves a comment."""
+    return [(drawn or text).strip() for drawn, text in re.findall(r"<!--(.*?)-->|<text[^>]*>([^<]*)", svg)]
 
 
 @pytest.mark.parametrize("width_px", [WIDTH_PX, NARROW_PX])

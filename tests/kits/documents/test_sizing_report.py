@@ -1,12 +1,12 @@
-"""The report tells the stored answer whole: each figure with origin and docstring, each remark, and no cost."""
+"""The report tells the stored answer whole: each figure with its explanation and inputs, each remark, and no cost."""
 
 from dataclasses import fields, replace
 
 import pytest
 
-from kits.documents.render import document_pdf
-from kits.documents.sizing_report import MOST_COLUMNS, sizing_report
-from kits.sizing.explain import explanation_of
+from kits.documents.cautions import GENERAL
+from kits.documents.render import document_html, document_pdf
+from kits.documents.sizing_report import sizing_report
 from kits.sizing.gases import co2_equivalent_kg
 from kits.sizing.topics.figure import Line, Picture, Remark, Table, Topic, figure, given
 from tests.kits.documents.reading import pages, text
@@ -55,49 +55,39 @@ def test_each_sheet_says_what_it_is_and_its_number(printed):
 def test_every_part_of_a_topic_is_printed(printed):
     whole = " ".join(printed)
     for words in (
-        "It warms a lot.", "That is much.", "Never vent it.", "By gas", "It cools in 20 min.", "1,000.50 kg",
-        "Charge: 750 g (weighed)", "Potential: 1,430 (regulation)",
+        "It warms a lot.", "That is much.", "By gas", "Pull-down", "cabin", "time, min", "1,000.50 kg",
+        "1 Charge: 750 g (weighed)", "2 Potential: 1,430; 3 Potential: 1,300 (regulation)",
     ):  # fmt: skip
         assert words in whole, words
 
 
-def test_a_figure_is_explained_by_the_docstring_of_its_function_once():
-    method = report().topics[0].methods[0]
-    why = explanation_of(co2_equivalent_kg)
-    assert dict(method.told)["Formula"] == why.formula.rstrip(".")
-    assert set(dict(method.told)) >= {"Formula", "Source", "Validity", "Check"}
-    assert [f.label for f in method.figures] == ["Equivalent 0", "Equivalent 1"]
-    assert len(report().topics[0].methods) == 1
+def test_the_words_of_a_picture_are_its_alternative_text():
+    assert 'alt="It cools in 20 min."' in document_html(report())
 
 
-def test_inputs_that_all_figures_share_are_told_once_and_none_is_lost():
-    method = report().topics[0].methods[0]
-    assert method.shared == (CHARGE,)
-    assert [f.inputs for f in method.figures] == [(p,) for p in POTENTIALS]
+def test_what_is_the_same_for_many_figures_is_printed_once(printed):
+    whole = " ".join(printed)
+    formula = dict(report().explanations[0].told)["Formula"]
+    for words in ("Never vent it.", "Charge: 750 g", " ".join(formula.split()), GENERAL[0]):
+        assert whole.count(words) == 1, words
 
 
-def test_the_load_by_term_adds_up_to_the_total():
-    # computed here anew from the record: terms dry and wet against the load that is told
-    table = report().load_tables[0]
-    values = [[float(cell.replace(",", "").replace("−", "-")) for cell in row[1:]] for row in table.rows]
-    for column, total in enumerate(values[-1]):
-        assert sum(row[column] for row in values[:-1]) == pytest.approx(total, abs=len(values))
-
-
-def test_many_duty_points_go_into_tables_that_fit_the_sheet():
-    many = tuple(duty(f"D{i}", f"Duty point number {i}", "marginal", 0.03) for i in range(MOST_COLUMNS + 2))
-    tables = report(duties=many).load_tables
-    assert [len(table.heads) - 1 for table in tables] == [MOST_COLUMNS, 2]
+def test_each_number_beside_a_figure_leads_to_its_explanation_and_its_inputs():
+    document = report()
+    told = {one.number for one in document.explanations}
+    inputs = {
+        one.number: (one.label, one.text) for t in document.inputs for o in t.origins for one in o.inputs
+    }
+    lines = {line.label: line for row in document.topics[0].figure_rows for line in row}
+    assert {line.how for line in lines.values()} <= told
+    assert [inputs[int(n)] for n in lines["Equivalent 1"].made_from.split(", ")] == [
+        ("Charge", "750 g"), ("Potential", "1,300"),
+    ]  # fmt: skip
 
 
 def test_a_picture_that_cannot_be_drawn_is_left_out():
     broken = replace(TOPIC, pictures=(replace(PICTURE, lines=()),))
-    assert report(topics=(broken,)).topics[0].pictures == ()
-
-
-def test_a_function_the_program_has_no_more_is_told():
-    gone = replace(TOPIC, figures=(replace(TOPIC.figures[0], function="kits.sizing.gases:gone"),))
-    assert "no longer has" in report(topics=(gone,)).topics[0].methods[0].what
+    assert not [p for strip in report(topics=(broken,)).topics[0].strips for p in strip if p.picture]
 
 
 def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
@@ -108,8 +98,10 @@ def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
 
 def test_a_report_holds_no_cost():
     priced = Table("Changes", ("change", "cost, EUR", "work, h"), (("film", "310", "2.0"),))
-    table = report(topics=(replace(TOPIC, tables=(priced,)),)).topics[0].tables[0]
-    assert (table.heads, table.rows) == (("change", "work, h"), (("film", "2.0"),))
+    strips = report(topics=(replace(TOPIC, tables=(priced,)),)).topics[0].strips
+    table = next(piece.table for strip in strips for piece in strip if piece.table)
+    assert [head.text for head in table.heads] == ["change", "work, h"]
+    assert [[cell.text for cell in row] for row in table.rows] == [["film", "2.0"]]
     names = {field.name for field in fields(report())} | {field.name for field in fields(report().sheet)}
     assert not {name for name in names if "cost" in name or "price" in name}
 
@@ -117,3 +109,17 @@ def test_a_report_holds_no_cost():
 def test_the_topic_of_levers_takes_the_place_of_their_section():
     assert report().levers_apart
     assert not report(topics=(replace(TOPIC, code="levers"),)).levers_apart
+
+
+def test_a_long_name_of_a_duty_point_stands_in_full_once_and_then_as_its_code():
+    long = "Cruise at 80 km/h under a high sun"
+    topic = replace(
+        TOPIC, tables=(Table("By duty point", ("duty point", "W"), ((long, "1"),)),),
+        figures=(figure(f"Equivalent, {long}", "co2_kg", 1.0, co2_equivalent_kg, given("duty point", "", long)),),
+    )  # fmt: skip
+    document = report(topics=(topic,), duties=(duty("C80", long, "marginal", 0.03),))
+    assert [one.name for one in document.duties] == [long]
+    assert document.topics[0].figure_rows[0][0].label == "Equivalent, C80"
+    assert document.inputs[0].origins[0].inputs[0].text == "C80"
+    table = next(piece.table for strip in document.topics[0].strips for piece in strip if piece.table)
+    assert table.rows[0][0].text == "C80"

@@ -29,6 +29,15 @@ def test_page_dark_page_and_paper_have_their_own_inks(picture):
     assert LIGHT.ink not in dark
 
 
+@pytest.mark.parametrize("picture", [BARS, PICTURE])
+def test_letters_are_text_on_paper_and_outlines_on_a_page(picture):
+    # a browser lends a picture no fonts; the PDF maker has them
+    page, paper = picture_svg(picture), picture_svg(picture, paper=True)
+    assert "<text" not in page
+    assert "<text" in paper and "Inter" in paper and set(texts(page)) <= set(texts(paper))
+    assert "<text" not in picture_svg(picture), "the setting of paper must not stay"
+
+
 def test_no_text_is_smaller_than_eleven_pixels():
     for width_px in (760, NARROW_PX):
         scales = re.findall(r"scale\(([\d.]+) -", picture_svg(PICTURE, width_px=width_px))

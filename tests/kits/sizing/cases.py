@@ -7,7 +7,8 @@ from kits.sizing.air_path import AirPath, Outlet, Resistance
 from kits.sizing.blower import BlowerData
 from kits.sizing.case import Car, Case, Duty, Mounting
 from kits.sizing.compressor import CompressorModel, fit_efficiency
-from kits.sizing.plant import ATMOSPHERE_PA, Line, Plant
+from kits.sizing.evaporator import EvaporatorModel
+from kits.sizing.plant import ATMOSPHERE_PA, Line, Plant, RearCoil
 from tests.kits.sizing.plants import COIL, CONDENSER, ISENTROPIC, VOLUMETRIC
 from tests.vehicles.heatload.cars import COUPE, SUMMER
 from vehicles.heatload.inputs import EngineTemperatures
@@ -92,3 +93,28 @@ def case(*duties: Duty, reserve_share: float = 0.2, **changes: Any) -> Case:
 def electric_case(*duties: Duty, **changes: Any) -> Case:
     """The same with an electric compressor of which the speed follows the load."""
     return case(*duties, **({"compressor": ELECTRIC, "freeze_mode": "speed-controlled"} | changes))
+
+
+def half(path: AirPath) -> AirPath:
+    """An air path of half the size: half the flow at the same pressures, half the outlets, half the current."""
+    blower = replace(
+        path.blower,
+        curve=tuple((flow / 2, pa) for flow, pa in path.blower.curve),
+        current=tuple((flow / 2, ampere / 2) for flow, ampere in path.blower.current),
+    )
+    intake, coil = (replace(r, rated_m3_h=r.rated_m3_h / 2) for r in (path.intake, path.coil))
+    return replace(path, blower=blower, intake=intake, coil=coil, outlets=path.outlets[::2])
+
+
+def smaller(model: EvaporatorModel, share: float) -> EvaporatorModel:
+    """A coil that is a share of another one: at that share of its air it gives that share of its heat."""
+    names = ("ua_air_w_k", "ref_air_kg_s", "ua_ref_w_k")
+    return replace(model, **{name: share * getattr(model, name) for name in names})
+
+
+def rear_coil(model: EvaporatorModel, path: AirPath, **changes: Any) -> RearCoil:
+    """A rear coil that stands at the junction, its vents with codes of their own."""
+    outlets = tuple(replace(o, code=f"rear {o.code}") for o in path.outlets)
+    return replace(
+        RearCoil(model, replace(path, outlets=outlets), Line(0.0, PLANT.suction.bore_m, 0.0)), **changes
+    )

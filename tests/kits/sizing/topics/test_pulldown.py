@@ -77,9 +77,15 @@ def test_more_capacity_is_quicker(strong):
 def test_the_topic_tells_the_answer_the_curves_and_what_was_assumed(strong):
     topic = pull_down(strong)
     assert topic.answer.startswith("Pull-down is ")
-    curve = next(t for t in topic.tables if t.caption.startswith("Course: "))
-    assert [row[0] for row in curve.rows][:3] == ["0", "2", "4"]
-    assert curve.rows[0][1] == f"{35 + default_value('soak_rise_k'):.0f}"
+    (curve,) = [t for t in topic.tables if t.caption.startswith("Course")]
+    assert curve.heads[2:] == tuple(f"{minute} min" for minute in range(0, 35, 5))
+    cabins = {row[0]: row[2:] for row in curve.rows if row[1] == "cabin"}
+    found = by_duty(strong)
+    assert set(cabins) == {one.duty.name for one in found.values()}
+    for one in found.values():
+        assert cabins[one.duty.name][0] == f"{one.soak_c:.0f}"
+        assert cabins[one.duty.name][-1] == f"{one.course.air_c[-1]:.0f}"
+    assert cabins[found["cruise-35"].duty.name][0] == f"{35 + default_value('soak_rise_k'):.0f}"
     origins = [i.origin for f in topic.figures for i in f.inputs]
     assert any(o.startswith("assumed: common practice, no source") for o in origins)
 
