@@ -49,7 +49,7 @@ def _number_table(some: Sequence[tuple[DutyAnswer, DutyLine]]) -> TableOnPaper:
     columns = [dict(_numbers(duty, line)) for duty, line in some]
     labels = dict.fromkeys(label for column in columns for label in column)
     rows = tuple((label, *(column.get(label, NONE) for column in columns)) for label in labels)
-    return on_paper(Table(NUMBERS, ("", *(duty.code for duty, _ in some)), rows), all_right=True)
+    return on_paper(Table(NUMBERS, ("", *(duty.code for duty, _ in some)), rows), is_even=True)
 
 
 def _numbers(duty: DutyAnswer, line: DutyLine) -> Iterator[tuple[str, str]]:
@@ -87,7 +87,9 @@ def _load_table(duties: Sequence[DutyAnswer]) -> TableOnPaper:
             if any(values):
                 rows.append((label, *(format_number(value, 0) for value in values)))
     rows.append(("Total", *(format_number(duty.load_w or 0.0, 0) for duty in duties)))
-    return on_paper(Table(LOAD, ("", *(duty.code for duty in duties)), tuple(rows)), ends_with_sum=True)
+    return on_paper(
+        Table(LOAD, ("", *(duty.code for duty in duties)), tuple(rows)), ends_with_sum=True, is_even=True
+    )
 
 
 def _in_parts(found: Sequence[T]) -> Iterator[Sequence[T]]:

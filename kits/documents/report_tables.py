@@ -26,12 +26,16 @@ class Cell:
 
 @dataclass(frozen=True)
 class TableOnPaper:
-    """A table as it is printed. ends_with_sum: the last row is a sum."""
+    """A table as it is printed.
+
+    ends_with_sum: the last row is a sum; is_even: all columns but the first are equally wide and stand right.
+    """
 
     caption: str
     heads: tuple[Cell, ...]
     rows: tuple[tuple[Cell, ...], ...]
     ends_with_sum: bool = False
+    is_even: bool = False
 
     @property
     def is_narrow(self) -> bool:
@@ -41,18 +45,19 @@ class TableOnPaper:
         return wide <= HALF_WIDTH_LETTERS
 
 
-def on_paper(table: Table, *, ends_with_sum: bool = False, all_right: bool = False) -> TableOnPaper:
+def on_paper(table: Table, *, ends_with_sum: bool = False, is_even: bool = False) -> TableOnPaper:
     """The table without its columns of costs: the report goes to people who are not shown them.
 
-    all_right: all columns but the first stand right, whatever they hold.
+    is_even: all columns but the first stand right, whatever they hold.
     """
     kept = [i for i, head in enumerate(table.heads) if not head.lower().startswith(COST_HEADS)]
-    numeric = {i: (all_right and i > 0) or are_numbers([row[i] for row in table.rows]) for i in kept}
+    numeric = {i: (is_even and i > 0) or are_numbers([row[i] for row in table.rows]) for i in kept}
     return TableOnPaper(
         table.caption,
         tuple(Cell(table.heads[i], numeric[i]) for i in kept),
         tuple(tuple(Cell(_together(row[i]), numeric[i]) for i in kept) for row in table.rows),
         ends_with_sum,
+        is_even,
     )
 
 

@@ -43,7 +43,8 @@ def solve_plant(refrigerant_name: str, inputs: BalanceInput, rear: SecondCoil | 
     colder = np.maximum(found.governing, 0)[None]
 
     def of_colder(each: FloatArray) -> FloatArray:
-        return np.take_along_axis(each, colder, axis=0)[0]
+        chosen: FloatArray = np.take_along_axis(each, colder, axis=0)[0]
+        return chosen
 
     airs = np.stack([inputs.air_kg_s, rear.air_kg_s])
     off_c, off_w = mixed(airs, found.air_off_c, found.air_off_w)

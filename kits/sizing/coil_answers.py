@@ -5,9 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from kits.sizing.airflow import AirFlowBatch
+from kits.sizing.balance_input import BalanceInput
+from kits.sizing.batch import Batch
 from kits.sizing.both_coils import BothCoils
 from kits.sizing.record import CoilAnswer, DutyAnswer
-from kits.sizing.run import Batch, Held
+from kits.sizing.run import Held
+from kits.sizing.two_coils import SecondCoil
 
 PLACES = ("front", "rear")
 
@@ -32,8 +36,12 @@ def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[
     if not isinstance(b, BothCoils) or rear is None or rear_air is None or not np.isfinite(b.capacity_w[i]):
         return ()
     found = []
-    for k, (x, air) in enumerate(((held.inputs, batch.air), (rear, rear_air))):
-        flow, sides = air.row(i), b.coils
+    sides: tuple[tuple[BalanceInput | SecondCoil, AirFlowBatch], ...] = (
+        (held.inputs, batch.air),
+        (rear, rear_air),
+    )
+    for k, (x, air) in enumerate(sides):
+        flow, of = air.row(i), b.coils
         found.append(
             CoilAnswer(
                 place=PLACES[k],
@@ -42,16 +50,16 @@ def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[
                 coil_air_kg_s=float(x.air_kg_s[i]),
                 air_in_c=float(x.air_in_c[i]),
                 air_in_kg_kg=float(x.air_in_w[i]),
-                air_off_c=float(sides.air_off_c[k, i]),
-                air_off_kg_kg=float(sides.air_off_w[k, i]),
-                vent_c=float(sides.air_off_c[k, i]) + vent_rise_k,
-                surface_c=float(sides.surface_c[k, i]),
-                evaporating_c=float(sides.evaporating_c[k, i]),
-                bypass_factor=float(sides.bypass_factor[k, i]),
-                capacity_w=float(sides.capacity_w[k, i]),
-                capacity_sensible_w=float(sides.sensible_w[k, i]),
-                flow_g_s=1000 * float(sides.flow_kg_s[k, i]),
-                condensate_kg_h=3600 * float(x.air_kg_s[i] * (x.air_in_w[i] - sides.air_off_w[k, i])),
+                air_off_c=float(of.air_off_c[k, i]),
+                air_off_kg_kg=float(of.air_off_w[k, i]),
+                vent_c=float(of.air_off_c[k, i]) + vent_rise_k,
+                surface_c=float(of.surface_c[k, i]),
+                evaporating_c=float(of.evaporating_c[k, i]),
+                bypass_factor=float(of.bypass_factor[k, i]),
+                capacity_w=float(of.capacity_w[k, i]),
+                capacity_sensible_w=float(of.sensible_w[k, i]),
+                flow_g_s=1000 * float(of.flow_kg_s[k, i]),
+                condensate_kg_h=3600 * float(x.air_kg_s[i] * (x.air_in_w[i] - of.air_off_w[k, i])),
             )
         )
     return tuple(found)

@@ -1,9 +1,10 @@
 """Which parts of a kit with two evaporators belong to which coil: told by the zones of their positions.
 
-An evaporator and the blower, filter, heater matrix, ducts, vents and expansion valve of the same zone belong
-together. The front coil is the one that stands first in the parts list. Of the suction hoses the one in the rear
-coil's zone leads from it to the junction, one in the front coil's zone from that one to the junction, and the one
-that is left goes on to the compressor. Where the zones do not tell, what to enter is told and nothing is guessed.
+An evaporator and the blower, filter, heater matrix, ducts and vents of the same zone belong together, and so does an
+expansion valve in the rear coil's zone. The front coil is the one that stands first in the parts list. Of the suction
+hoses the one in the rear coil's zone leads from it to the junction, one in the front coil's zone from that one to the
+junction, and the one that is left goes on to the compressor. Where the zones do not tell, what to enter is told and
+nothing is guessed.
 """
 
 from collections.abc import Mapping, Sequence
@@ -64,14 +65,23 @@ def shared_out(kit: ResolvedKit) -> tuple[Shares | None, tuple[Gap, ...]]:
         gaps.append(Gap("kit.freeze_mode", "kit", sentence))
     if gaps:
         return None, tuple(dict.fromkeys(gaps))
+    front_zone, rear_zone = zones
+    rear_hose, front_hose = hoses
     front, rear = (_plant_in(kit, rows, kinds, zone) for zone in zones)
-    common = {key: held for key, held in kit.plant.items() if kinds[held[0]] not in (*OF_A_COIL, BESIDE)}
+    rear_valves = {held[0] for key, held in rear.items() if key.partition("/")[0] == BESIDE}
+    common = {
+        key: held
+        for key, held in kit.plant.items()
+        if kinds[held[0]] not in OF_A_COIL and held[0] not in rear_valves
+    }
     own = [hose for hose in hoses if hose is not None]
     return Shares(
         replace(kit, plant=common | front, hoses=tuple(h for h in kit.hoses if h not in own)),
         replace(kit, plant=rear, hoses=()),
-        *zones,
-        *hoses,
+        front_zone,
+        rear_zone,
+        rear_hose,
+        front_hose,
     ), ()
 
 

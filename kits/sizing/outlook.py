@@ -15,12 +15,13 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import Status
+from kits.sizing.batch import Batch, build, kind_of
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.judge import judged_at_c, margin_of
 from kits.sizing.limits import limiting_factor
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer, Outlook, Reach, SizingRecord
-from kits.sizing.run import Batch, Held, build, hold, kind_of
+from kits.sizing.run import Held, hold
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity

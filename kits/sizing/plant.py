@@ -3,22 +3,19 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
-from typing import Any
 
 from kits.bom.resolved import Hose, ResolvedKit
-from kits.sizing.air_path import AirPath, Outlet, Resistance, TrialPoint
+from kits.sizing.air_path import AirPath, TrialPoint
 from kits.sizing.airflow import calibrate
-from kits.sizing.blower import BlowerData
 from kits.sizing.coil_zones import Shares, shared_out
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
-from kits.sizing.defaults import default_value
 from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporator
+from kits.sizing.plant_air import INTAKE, Outlets, air_path_of, intake_of, outlets_of
+from kits.sizing.plant_reader import Reader, all_of, once
 from kits.sizing.record import Gap
 
 ATMOSPHERE_PA = 101325.0
-INTAKE = "intake"
-"""How the sentence begins that says what was assumed for the intake."""
 
 
 @dataclass(frozen=True)
@@ -74,55 +71,6 @@ class Plant:
     rear: RearCoil | None = None
 
 
-class _Reader:
-    """Reads numbers out of the resolved kit and notes what is not there.
-
-    place  behind what is missing, where that is one of two coils
-    """
-
-    def __init__(self, kit: ResolvedKit, place: str = "") -> None:
-        self.kit, self.place = kit, place
-        self.gaps: list[Gap] = []
-
-    def setting(self, name: str) -> float:
-        """A number of the kit itself."""
-        value = self.kit.settings.get(name)
-        if value is None:
-            label = name.replace("_", " ")
-            self.gaps.append(Gap(f"kit.{name}", "kit", f"The kit {self.kit.kit_name} has no {label}."))
-            return float("nan")
-        return float(value)
-
-    def part(self, kind: str) -> tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...]]:
-        """Technical data of the one part of a kind."""
-        found = self.kit.plant.get(kind)
-        if found is None:
-            article = "an" if kind[0] in "aeiou" else "a"
-            sentence = f"{self.kit.variant_name} gets no part that is {article} {kind} with technical data{self.place}."
-            self.gaps.append(Gap(f"plant.{kind}", "kit", sentence))
-            return "", {}, ()
-        return found[0], found[1], found[2]
-
-    def datum(self, kind: str, name: str) -> float:
-        """A number of a part's technical data."""
-        number, data, _ = self.part(kind)
-        value = data.get(name)
-        if number and value is None:
-            label = name.replace("_", " ")
-            self.gaps.append(
-                Gap(f"part.{number}.{name}", f"part:{number}", f"Part {number} ({kind}) has no {label}.")
-            )
-        return float("nan") if value is None else float(value)
-
-    def points(self, kind: str) -> tuple[Mapping[str, float], ...]:
-        """Rated points of a part."""
-        number, _, points = self.part(kind)
-        if number and not points:
-            sentence = f"Part {number} ({kind}) has no rated points."
-            self.gaps.append(Gap(f"part.{number}.points", f"part:{number}", sentence))
-        return points
-
-
 def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
     """The plant, or None with everything that is missing or can't be used, each by its path.
 
@@ -132,15 +80,15 @@ def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
     if shares is None:
         return None, gaps
     if shares.rear is None:
-        return _one_coil(_Reader(kit))
-    front, front_gaps = _one_coil(_Reader(shares.front, f" for the coil in zone “{shares.front_zone}”"))
+        return _one_coil(Reader(kit))
+    front, front_gaps = _one_coil(Reader(shares.front, f" for the coil in zone “{shares.front_zone}”"))
     rear, rear_gaps = _rear_coil(shares)
     if front is None or rear is None:
-        return None, _once([*front_gaps, *rear_gaps])
+        return None, once([*front_gaps, *rear_gaps])
     return replace(front, rear=rear, assumed=(*front.assumed, *_assumed_of(rear, shares))), ()
 
 
-def _one_coil(read: _Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
+def _one_coil(read: Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
     numbers = {
         name: read.setting(name)
         for name in (
@@ -171,9 +119,9 @@ def _one_coil(read: _Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
         )
     }
     lines = {side: _line(read, side) for side in ("suction", "discharge")}
-    outlets = _outlets(read)
+    outlets = outlets_of(read)
     if read.gaps:
-        return None, _once(read.gaps)
+        return None, once(read.gaps)
     try:
         return _build(read.kit, read, numbers, data, lines, outlets), ()
     except ValueError as error:
@@ -182,7 +130,7 @@ def _one_coil(read: _Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
 
 def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
     """The rear coil, its air side and the lines to the junction, or what is missing for them."""
-    read = _Reader(shares.rear or shares.front, f" for the coil in zone “{shares.rear_zone}”")
+    read = Reader(shares.rear or shares.front, f" for the coil in zone “{shares.rear_zone}”")
     for kind in ("evaporator", "blower"):
         read.points(kind)
     data = {
@@ -198,11 +146,11 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
         None if hose is None else _line_of(read, hose, "suction")
         for hose in (shares.rear_hose, shares.front_hose)
     )
-    outlets = tuple((f"rear {code}", duct, vent) for code, duct, vent in _outlets(read))
+    outlets = tuple((f"rear {code}", duct, vent) for code, duct, vent in outlets_of(read))
     if read.gaps or line is None:
-        return None, _once(read.gaps)
+        return None, once(read.gaps)
     try:
-        path = _air_path(read, data, outlets, _intake(read)[0])
+        path = air_path_of(read, data, outlets, intake_of(read)[0])
         return RearCoil(_evaporator(read), path, line, front_line), ()
     except ValueError as error:
         return None, (Gap("plant.rear", "kit", f"The rear coil's technical data can't be used: {error}"),)
@@ -253,23 +201,10 @@ def vent_parts(kit: ResolvedKit) -> Iterator[tuple[str, str]]:
 
 
 def _numbered(kit: ResolvedKit, before: str) -> Iterator[tuple[str, str]]:
-    return ((f"{before}{i}", number) for i, (number, _) in enumerate(_all_of(kit, "vent"), 1))
+    return ((f"{before}{i}", number) for i, (number, _) in enumerate(all_of(kit, "vent"), 1))
 
 
-def _all_of(kit: ResolvedKit, kind: str) -> list[tuple[str, Mapping[str, Any]]]:
-    """Number and data of each part of a kind, as often as the car gets it."""
-    found = []
-    for key, (number, data, _, quantity) in kit.plant.items():
-        if key == kind or key.startswith(f"{kind}/"):
-            found.extend([(number, data)] * int(quantity))
-    return found
-
-
-def _once(gaps: list[Gap]) -> tuple[Gap, ...]:
-    return tuple(dict.fromkeys(gaps))
-
-
-def _line(read: _Reader, side: str) -> Line | None:
+def _line(read: Reader, side: str) -> Line | None:
     hoses = [h for h in read.kit.hoses if side in h.name.lower()]
     if not hoses:
         sentence = (
@@ -280,7 +215,7 @@ def _line(read: _Reader, side: str) -> Line | None:
     return _line_of(read, hoses[0], side)
 
 
-def _line_of(read: _Reader, hose: Hose, side: str) -> Line | None:
+def _line_of(read: Reader, hose: Hose, side: str) -> Line | None:
     if hose.cut_mm is None:
         sentence = f"The {side} hose has no length: route {hose.route} is not measured."
         read.gaps.append(Gap(f"length.{hose.route}", f"length:{hose.route}", sentence))
@@ -295,35 +230,13 @@ def _line_of(read: _Reader, hose: Hose, side: str) -> Line | None:
     return Line(hose.cut_mm / 1000, hose.bore_mm / 1000, ends)
 
 
-def _outlets(read: _Reader) -> tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...]:
-    """Ducts paired with vents in the order of the parts list; each duct feeds one vent."""
-    ducts, vents = _all_of(read.kit, "duct"), _all_of(read.kit, "vent")
-    if not vents or len(ducts) != len(vents):
-        sentence = (
-            f"{read.kit.variant_name} gets {len(ducts)} ducts and {len(vents)} vents{read.place}: "
-            "each vent needs a duct."
-        )
-        read.gaps.append(Gap("plant.vent", "kit", sentence))
-        return ()
-    for number, data in (*ducts, *vents):
-        for name in ("diameter_mm", "length_m", "free_area_cm2"):
-            if name in data and data[name] is None:
-                label = name.replace("_", " ")
-                read.gaps.append(
-                    Gap(f"part.{number}.{name}", f"part:{number}", f"Part {number} has no {label}.")
-                )
-    return tuple(
-        (f"{i}", duct[1], vent[1]) for i, (duct, vent) in enumerate(zip(ducts, vents, strict=True), 1)
-    )
-
-
 def _build(
     kit: ResolvedKit,
-    read: _Reader,
+    read: Reader,
     numbers: Mapping[str, float],
     data: Mapping[tuple[str, str], float],
     lines: Mapping[str, Line | None],
-    outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
+    outlets: Outlets,
 ) -> Plant:
     suction, discharge = lines["suction"], lines["discharge"]
     if suction is None or discharge is None:
@@ -351,7 +264,7 @@ def _build(
         ]
     )
     pulley = compressor_data.get("pulley_mm")
-    intake, intake_words = _intake(read)
+    intake, intake_words = intake_of(read)
     steps = read.part("blower")[1].get("steps") or ()
     return Plant(
         refrigerant=str(kit.settings["refrigerant"]),
@@ -361,7 +274,7 @@ def _build(
         condenser=condenser,
         condenser_face_m2=data["condenser", "face_area_m2"],
         fan_free_m3_h=data["condenser fan", "free_airflow_m3_h"],
-        air_path=_air_path(read, data, outlets, intake),
+        air_path=air_path_of(read, data, outlets, intake),
         suction=suction,
         discharge=discharge,
         superheat_k=numbers["superheat_k"],
@@ -378,7 +291,7 @@ def _build(
     )
 
 
-def _evaporator(read: _Reader) -> EvaporatorModel:
+def _evaporator(read: Reader) -> EvaporatorModel:
     return fit_evaporator(
         [
             RatedCoilPoint(
@@ -391,66 +304,4 @@ def _evaporator(read: _Reader) -> EvaporatorModel:
             )
             for p in read.points("evaporator")
         ]
-    )
-
-
-def _resistance(read: _Reader, kind: str, name: str) -> Resistance | None:
-    """A pressure drop of the kit's part of a kind; None when the car gets none, or its data don't say."""
-    held = read.kit.plant.get(kind)
-    if held is None:
-        return None
-    drop, at = held[1].get(name), held[1].get("rated_airflow_m3_h")
-    return None if drop is None or at is None else Resistance(float(drop), float(at), 2.0)
-
-
-def _intake(read: _Reader) -> tuple[Resistance, str]:
-    """What the air loses before the kit's own parts, and what was assumed for it in a sentence."""
-    at = default_value("intake_loss_at_m3_h")
-    own_filter = _resistance(read, "filter", "clean_drop_pa")
-    what, key = (
-        ("grille and filter", "intake_loss_pa") if own_filter is None else ("grille", "intake_grille_loss_pa")
-    )
-    loss = default_value(key)
-    return Resistance(loss, at, 2.0), f"{INTAKE} {what}: {loss:g} Pa at {at:g} m³/h ({key})"
-
-
-def _air_path(
-    read: _Reader,
-    data: Mapping[tuple[str, str], float],
-    outlets: tuple[tuple[str, Mapping[str, Any], Mapping[str, Any]], ...],
-    intake: Resistance,
-) -> AirPath:
-    curve = tuple((p["airflow_m3_h"], p["static_pa"]) for p in read.points("blower"))
-    current = data["blower", "power_w"] / data["blower", "rated_voltage_v"]
-    blower = BlowerData(
-        curve,
-        data["blower", "rated_voltage_v"],
-        tuple((flow, current) for flow, _ in curve),
-        step_by_resistor=bool(read.part("blower")[1].get("step_by_resistor", True)),
-    )
-    return AirPath(
-        blower,
-        intake,
-        Resistance(
-            data["evaporator", "wet_drop_pa"],
-            data["evaporator", "rated_airflow_m3_h"],
-            float(read.part("evaporator")[1].get("drop_exponent") or 1.8),
-        ),
-        tuple(
-            Outlet(
-                code,
-                duct["diameter_mm"],
-                duct["length_m"],
-                duct["roughness_mm"],
-                duct["minor_loss_factor"],
-                100 * duct["compression_share"],
-                vent["free_area_cm2"],
-                vent["loss_factor"],
-            )
-            for code, duct, vent in outlets
-        ),
-        coil_is_before_blower=False,
-        filter=_resistance(read, "filter", "clean_drop_pa"),
-        clogged_filter=_resistance(read, "filter", "clogged_drop_pa"),
-        matrix=_resistance(read, "heater matrix", "air_drop_pa"),
     )

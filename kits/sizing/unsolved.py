@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED
+from kits.sizing.batch import Batch
 from kits.sizing.both_coils import solve_plant, take
-from kits.sizing.run import FIRST_HUMIDITY, Batch, Held
+from kits.sizing.run import FIRST_HUMIDITY, Held
 from vehicles.physics.air import saturation_humidity_ratio
 
 NO_HUMIDITY = "No humidity of the cabin was found at which the coil takes out the water that comes in."

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from kits.sizing.batch import Batch, build, kind_of
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.coil_answers import air_told, coil_answers
 from kits.sizing.defaults import default_value
@@ -20,7 +21,7 @@ from kits.sizing.missing import missing_for
 from kits.sizing.outlook import outlooks
 from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
-from kits.sizing.run import Batch, Held, balance_temperature, build, hold, kind_of
+from kits.sizing.run import Held, balance_temperature, hold
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity

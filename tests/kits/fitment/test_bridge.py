@@ -10,12 +10,13 @@ from django.test.utils import CaptureQueriesContext
 from kits.bom.resolved import consolidate, explode
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import load_catalogue
+from kits.sizing.batch import build
 from kits.sizing.case import Point
 from kits.sizing.judge import judged_at_c
 from kits.sizing.levers import levers, pulled
 from kits.sizing.plant import plant_of
 from kits.sizing.record import SizingRecord
-from kits.sizing.run import build, hold
+from kits.sizing.run import hold
 from kits.sizing.verdict import size
 from tests.kits.fitment.conftest import ON
 

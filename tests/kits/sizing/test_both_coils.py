@@ -6,12 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from kits.sizing.batch import build, kind_of
 from kits.sizing.both_coils import BothCoils, at_surface, mixed, solve_plant
 from kits.sizing.case import Case, Point
 from kits.sizing.coil_answers import of_front
 from kits.sizing.plant import Line
 from kits.sizing.record import SizingRecord
-from kits.sizing.run import balance_temperature, build, hold, kind_of
+from kits.sizing.run import balance_temperature, hold
 from kits.sizing.study_gas import compare_gases
 from kits.sizing.two_coils import SecondCoil
 from kits.sizing.verdict import answers_at, size

@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from kits.sizing.batch import build
 from kits.sizing.case import Point
 from kits.sizing.compressor import fit_efficiency
-from kits.sizing.run import build, hold
+from kits.sizing.run import hold
 from kits.sizing.unsolved import reasons
 from tests.kits.sizing.cases import COMPRESSOR, CRUISE, case
 

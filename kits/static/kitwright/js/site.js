@@ -40,7 +40,8 @@
   }
 
   /* Keeping what was typed. Hidden fields (tokens, versions), passwords and files are never kept. */
-  const keyOf = (form) => KEEP + location.pathname + "#" + form.dataset.keep;
+  /* Named by where the form is sent: a page that says what is wrong stands at another address than the one before. */
+  const keyOf = (form) => KEEP + new URL(form.getAttribute("action") || "", location.href).pathname + "#" + form.dataset.keep;
   const keepable = (el) => el.name && !["hidden", "password", "file", "submit", "button"].includes(el.type);
   const valueOf = (el) => (el.type === "checkbox" || el.type === "radio" ? el.checked : el.value);
 
