@@ -109,9 +109,20 @@ class Joint:
     def torque_text(self) -> str:
         """The torque with its unit, and with what is turned where that is not the nut of the joint."""
         if self.torque_low_nm is None:
-            return self.by or "torque not stated"
+            return self.by or ("no torque" if self.is_pushed_on else "torque not stated")
         turned = f" ({self.by})" if self.by not in ("", "nut") else ""
         return f"{self.torque_low_nm:g} to {self.torque_high_nm:g} N·m{turned}"
+
+    def o_ring_text(self) -> str:
+        """The O-ring, or that there is none, or that nobody has stated it."""
+        if self.o_ring:
+            return f"O-ring {self.o_ring}"
+        return "no O-ring" if self.is_pushed_on else "O-ring not stated"
+
+    @property
+    def is_pushed_on(self) -> bool:
+        """Whether it is a duct or a drain: pushed together, with nothing to tighten to a figure."""
+        return self.family in ("air", "drain")
 
 
 @dataclass(frozen=True)

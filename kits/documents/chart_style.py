@@ -32,6 +32,8 @@ TEXT_PX = 13.0
 MEAN_ADVANCE = 0.56
 # The setting of letters belongs to the whole process.
 _ONE_AT_A_TIME = Lock()
+# Two threads that import matplotlib at once can find it half made.
+_ONE_PREPARES = Lock()
 _BEFORE_UNIT = re.compile(
     r"(\d) (?=(?:[kmc]?[WgmV]|°C|K|A|Pa|bar|min|rpm|%|m³/h|m/s|km/h|kJ/kg|g/kg)(?![a-z]))"
 )
@@ -113,6 +115,7 @@ def axis_number(value: float, step: float) -> str:
 
 def ticks_within(low: float, high: float, most: int) -> tuple[list[float], list[str]]:
     """Round numbers within an axis, at most about `most`, with their texts."""
+    _prepare()
     from matplotlib.ticker import MaxNLocator
 
     steps = MaxNLocator(nbins=most, steps=[1, 2, 5, 10]).tick_values(low, high)
@@ -134,9 +137,14 @@ def check_finite(label: str, *values: Sequence[float]) -> None:
         raise ValueError(f"{label}: a value of the picture is not a finite number.")
 
 
-@lru_cache(maxsize=1)
 def _prepare() -> None:
-    """Make our fonts known and the output repeatable; once per process."""
+    """Import matplotlib, make our fonts known and the output repeatable; once per process, by one thread."""
+    with _ONE_PREPARES:
+        _prepare_once()
+
+
+@lru_cache(maxsize=1)
+def _prepare_once() -> None:
     import matplotlib
     from matplotlib import font_manager
 

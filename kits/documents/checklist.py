@@ -120,8 +120,8 @@ def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock) -> Checklis
 
 
 def _joint(joint: Joint) -> JointLine:
-    o_ring = f"O-ring {joint.o_ring}" if joint.o_ring else "O-ring not stated"
-    return JointLine(joint.code, f"{joint.a} to {joint.b}", joint.size, joint.torque_text(), o_ring)
+    ends = f"{joint.a} to {joint.b}"
+    return JointLine(joint.code, ends, joint.size, joint.torque_text(), joint.o_ring_text())
 
 
 def _limits(reading: Reading, charge: ChargeBlock) -> str:

@@ -195,7 +195,11 @@ def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:
 def _refuse_slips(factors: Calibration) -> None:
     """A trial far beyond what parts and readings can be wrong by is a slip: calibrating by it would hide it."""
     told = (
-        (factors.blower_factor, "air_trial_blower_most_factor", "pressure of the blower's curve at that flow"),
+        (
+            factors.blower_factor,
+            "air_trial_blower_most_factor",
+            "pressure of the blower's curve at that flow",
+        ),
         (factors.system_factor, "air_trial_losses_most_factor", "losses that the parts state for that flow"),
     )
     for factor, limit, what in told:

@@ -53,11 +53,11 @@ def margin_share(state: State) -> float | None:
 def margin_of(
     capacity_w: float, capacity_sensible_w: float, load_w: float, load_sensible_w: float
 ) -> float | None:
-    """How much more than the load a capacity is, of the load: the smaller of total and sensible; None without numbers.
+    """How much more than the load a capacity is, of the load: the smaller of total and sensible.
 
     Formula: min(Q/Q_load, Q_s/Q_s,load) - 1; where there is nothing to cool, 9.99.
     Parameters: capacity_w and capacity_sensible_w of the coil, load_w and load_sensible_w of the cabin, W.
-    Returns: share, negative where the load is the larger.
+    Returns: share, negative where the load is the larger; None without numbers.
     Validity: at the cabin state at which load and capacity were both worked out.
     Source: definition.
     Check: by hand: 3.6 of 3.0 kW with 2.2 of 2.0 kW sensible is a tenth.
@@ -112,11 +112,21 @@ def _margin(point: Point, state: State) -> Criterion:
     reserve = point.case.reserve_share
     word = "more" if margin >= 0 else "less"
     sentence = (
-        f"At {goal:.0f} °C in the cabin the kit gives {state.capacity_w / 1000:.1f} kW against a load of "
-        f"{state.load_w / 1000:.1f} kW: {100 * abs(margin):.0f} % {word} than needed; "
-        f"{100 * reserve:.0f} % reserve is asked."
+        f"At {goal:.0f} °C in the cabin the kit gives {_what_decides(state, margin)}: "
+        f"{100 * abs(margin):.0f} % {word} than needed; {100 * reserve:.0f} % reserve is asked."
     )
     return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
+
+
+def _what_decides(state: State, margin: float) -> str:
+    """The pair of figures whose margin is the smaller one: total, or the dry part alone."""
+    total = margin_of(state.capacity_w, state.capacity_w, state.load_w, state.load_w)
+    if total is not None and margin < total:
+        return (
+            f"{state.capacity_sensible_w / 1000:.1f} kW of dry cooling, without the water that condenses, against a "
+            f"dry load of {state.load_sensible_w / 1000:.1f} kW"
+        )
+    return f"{state.capacity_w / 1000:.1f} kW against a load of {state.load_w / 1000:.1f} kW"
 
 
 def _guards(point: Point, state: State) -> list[Criterion]:

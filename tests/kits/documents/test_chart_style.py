@@ -1,5 +1,8 @@
 """Numbers at axes as people read them, ticks within the axis, and texts broken where they may be."""
 
+import subprocess
+import sys
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -43,3 +46,32 @@ def test_a_number_stays_with_its_unit():
 def test_what_is_not_finite_is_refused_by_name():
     with pytest.raises(ValueError, match="cabin: .*not a finite"):
         check_finite("cabin", (1.0, float("nan")))
+
+
+AT_ONCE = """
+from threading import Barrier, Thread
+from kits.documents.chart_style import LIGHT, canvas, ticks_within
+
+start, wrong = Barrier(3), []
+
+def drawn(draw):
+    start.wait()
+    try:
+        draw()
+    except Exception as error:
+        wrong.append(repr(error))
+
+def sheet():
+    canvas(LIGHT, 300, 200, left_px=10, right_px=10, top_px=10, bottom_px=10)
+
+threads = [Thread(target=drawn, args=(draw,)) for draw in (lambda: ticks_within(0, 10, 5), sheet, sheet)]
+[one.start() for one in threads]
+[one.join() for one in threads]
+assert not wrong, wrong
+"""
+
+
+def test_the_first_pictures_of_a_process_may_be_drawn_by_several_threads_at_once():
+    # a process of its own, since matplotlib is imported once only
+    done = subprocess.run([sys.executable, "-c", AT_ONCE], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr

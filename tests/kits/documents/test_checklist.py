@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from kits.bom.resolved import Reading
+from kits.bom.resolved import Joint, Reading
 from kits.documents.cautions import GENERAL
 from kits.documents.checklist import checklist
 from tests.kits.documents.sample import STEPS, empty_kit, kit
@@ -31,6 +31,13 @@ def test_a_joint_says_torque_and_o_ring_or_that_they_are_not_stated():
     known, unknown = checklist(kit(), "x").steps[2].joints
     assert (known.torque, known.o_ring) == ("24.4 to 31.2 N·m", "O-ring #8 HNBR")
     assert (unknown.torque, unknown.o_ring) == ("torque not stated", "O-ring not stated")
+
+
+def test_a_duct_or_drain_is_pushed_on_and_asks_for_neither_torque_nor_o_ring():
+    drain = Joint("D1", "Pan DRAIN", "Drain hose A", 301, 302, "14", "", None, None, "", family="drain")
+    assert (drain.torque_text(), drain.o_ring_text()) == ("no torque", "no O-ring")
+    clipped = replace(drain, by="clip")
+    assert clipped.torque_text() == "clip"
 
 
 @pytest.mark.parametrize(

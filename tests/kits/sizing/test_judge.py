@@ -36,6 +36,15 @@ def test_the_smaller_of_total_and_sensible_margin_counts() -> None:
     assert margin_share(state()) == pytest.approx(0.3)
 
 
+def test_the_sentence_of_the_margin_states_the_figures_that_decide() -> None:
+    # by hand: 2.4 of 3.0 kW is 20 % too little; 1.2 of 2.0 kW sensible 40 %
+    total = judged(case(), state(capacity_w=2400.0, capacity_sensible_w=1900.0))["margin"].sentence
+    assert "2.4 kW against a load of 3.0 kW: 20 % less" in total
+    dry = judged(case(), state(capacity_w=2400.0, capacity_sensible_w=1200.0))["margin"].sentence
+    assert "1.2 kW of dry cooling" in dry
+    assert "against a dry load of 2.0 kW: 40 % less" in dry
+
+
 @pytest.mark.parametrize(
     ("capacity_w", "expected"),
     [(3601, "strong enough"), (3599, "marginal"), (3000, "marginal"), (2999, "not enough")],
