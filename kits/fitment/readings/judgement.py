@@ -139,7 +139,8 @@ def _plain(sentence: str) -> str:
 
 
 def _any_of(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+    # the words of a fault may hold a comma or an "or" themselves
+    return words[0] if len(words) == 1 else f"{'; '.join(words[:-1])}; or {words[-1]}"
 
 
 def _rest_excess(taken: Taken, gas: str) -> tuple[float | None, tuple[str, ...]]:

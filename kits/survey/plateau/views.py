@@ -27,6 +27,15 @@ def add_step(request: HttpRequest, kit: str, line: str, variant: str) -> HttpRes
     return redirect(reverse("plateau", args=[kit, line, variant]) + "#step")
 
 
+def _is_there(page: PlateauPage, trial: str, charge_g: float) -> bool:
+    """Whether the trial has a step at this charge."""
+    return any(
+        held.trial.casefold() == trial.casefold() and held.charge_g == charge_g
+        for found in page.trials
+        for held in found.steps
+    )
+
+
 def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
     """0 when the step was written, else the status of the page that says why not."""
     if not form.is_valid():
@@ -43,6 +52,12 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
     except Stale as stale:
         form.add_error(None, f"{stale}")
         return 409
+    if written.problems and _is_there(page, values["trial"], values["charge_g"]):
+        text = (
+            f"Trial {values['trial']} has a step at {values['charge_g']:g} g already: change that row above."
+        )
+        form.add_error("charge_g", text)
+        return 422
     for problem in written.problems:
         form.add_error(problem.column if problem.column in form.fields else None, problem.sentence)
     return 422 if written.problems else 0

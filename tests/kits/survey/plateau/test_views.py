@@ -45,7 +45,7 @@ def test_a_step_of_the_same_grams_is_refused_and_what_was_typed_is_kept(manager_
     manager_client.post(f"{PAGE}step/", STEP)
     again = manager_client.post(f"{PAGE}step/", {**STEP, "vent_c": "8.5"})
     assert again.status_code == 422
-    assert "exists already" in text(again)
+    assert "Trial A-1 has a step at 550 g already" in text(again)
     assert 'value="8.5"' in again.content.decode()
     assert PlateauStep.objects.count() == 1
 
