@@ -220,6 +220,7 @@ def _kit(
         ),
         tuple(_step(row) for row in kit.steps.all()),
         tuple(replace(line, built=_meant(line, built.get((kit.pk, line.code), ()))) for line in offered),
+        origin_of(kit),
     )
 
 

@@ -270,6 +270,8 @@ class KitSpec:
     joints: tuple[JointSpec, ...]
     steps: tuple[StepSpec, ...]
     lines: tuple[LineSpec, ...] = ()
+    origin: Origin | None = None
+    """of the settings"""
 
 
 @dataclass(frozen=True)

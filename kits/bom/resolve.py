@@ -73,7 +73,7 @@ def resolve(
         amounts,
         written_steps(specs, kit, variant, work.items, joints, work.hoses, amounts),
         work.plant,
-        work.origins,
+        work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
         tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
     )
 

@@ -46,6 +46,8 @@ class LeverLine:
     gain: str
     verdict: str
     time: str
+    eases: str = ""
+    """what it does for a criterion that fails and is no margin"""
 
 
 @dataclass(frozen=True)
@@ -116,7 +118,7 @@ def sizing_sheet(
 
 def _lever(rank: int, lever: LeverAnswer) -> LeverLine:
     then = _verdict_with_margin(lever.verdict, lever.margin_share)
-    return LeverLine(rank, lever.name, _points(lever.gain_share), then, _hours(lever.work_min))
+    return LeverLine(rank, lever.name, _points(lever.gain_share), then, _hours(lever.work_min), lever.eases)
 
 
 def _uncertainty(record: SizingRecord) -> str:

@@ -318,7 +318,9 @@ def _car(fitment: FitmentRow) -> Car:
             PulleyAt(p.code, p.x_mm, p.y_mm, p.diameter_mm, p.groove, p.belt_order, p.plane_mm, p.belt_side)
             for p in power.pulleys.all()
         ),
-        loads=tuple(CarLoad(i.name, i.current_a, i.by_day, i.by_night, i.in_rain) for i in loads),
+        loads=tuple(
+            CarLoad(i.name, i.current_a, i.by_day, i.by_night, i.in_rain, origin_of(i)) for i in loads
+        ),
         coolant_flow_l_min={
             s.engine_state: s.coolant_flow_l_min
             for s in power.coolant_states.all()
@@ -331,6 +333,7 @@ def _car(fitment: FitmentRow) -> Car:
             "powertrain": f"powertrain:{power.code}",
             "fitment": "fitment",
         },
+        origins={"cabin": origin_of(cabin), "powertrain": origin_of(power)},
     )
 
 

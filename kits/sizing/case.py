@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from kits.sizing.air_path import TrialPoint
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
+from vehicles.physics.origin import Origin
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,7 @@ class CarLoad:
     by_day: bool
     by_night: bool
     in_rain: bool
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,8 @@ class Car:
     """by state of the engine"""
     generator_kind: str = "alternator"
     high_voltage_v: float | None = None
+    origins: Mapping[str, Origin] = field(default_factory=dict)
+    """of the rows "cabin" and "powertrain" """
 
 
 @dataclass(frozen=True)

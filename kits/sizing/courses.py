@@ -1,15 +1,16 @@
 """The course of a fitment's cabin: pulled down from a soaked state by the sized plant, warmed up by its matrix.
 
-Only the sensible heat is followed: the plant's sensible share is that of the solved duty points.
+Only the sensible heat is followed: the plant's is that of the duty point and of its hot cabins.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from kits.sizing.case import Case, Duty
 from kits.sizing.defaults import default_value
+from kits.sizing.hot_cabin import pull_down_duties
 from kits.sizing.pulldown import (
     S_PER_MIN,
     Cabin,
@@ -20,7 +21,7 @@ from kits.sizing.pulldown import (
     minutes_to_reach,
     two_node_course,
 )
-from kits.sizing.record import DutyAnswer
+from kits.sizing.record import DutyAnswer, HotCabin, SizingRecord
 from kits.sizing.winter import Winter
 from vehicles.heatload.exchange import opening_m3_s
 from vehicles.heatload.inputs import AirSide, CabinData, LoadPoint
@@ -43,6 +44,7 @@ class PullDown:
     goal_min  minutes to the goal, None when it is not reached within the course
     vent_c    air at the vents over the course; vent_judged_c at the minute it is judged
     points    (coil inlet °C, sensible capacity W) that the capacity follows
+    left_out  the hot cabins in which the plant does not run, or nothing balances
     """
 
     duty: Duty
@@ -54,6 +56,7 @@ class PullDown:
     goal_min: float | None
     vent_judged_c: float
     is_met: bool
+    left_out: tuple[HotCabin, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,19 +68,12 @@ class WarmUp:
     goal_min: float | None
 
 
-def capacity_points(case: Case, answers: Sequence[DutyAnswer], duty: Duty) -> tuple[tuple[float, float], ...]:
-    """(coil inlet °C, sensible capacity W) of the solved duty points with this engine state and outside air."""
-    duties = {d.code: d for d in case.duties}
-    found = []
-    for a in answers:
-        other = duties.get(a.code)
-        if other is None or a.air_in_c is None or a.capacity_sensible_w is None:
-            continue
-        if other.engine_state != duty.engine_state or other.climate.outside_c != duty.climate.outside_c:
-            continue
-        if other.engine_rpm == duty.engine_rpm and a.air_in_c > case.plant.freeze_surface_c:
-            found.append((a.air_in_c, a.capacity_sensible_w))
-    return tuple(sorted(found))
+def capacity_points(record: SizingRecord, answer: DutyAnswer) -> tuple[tuple[float, float], ...]:
+    """(coil inlet °C, sensible capacity W) of a solved duty point and of its hotter cabins, the coldest first."""
+    hot = [(h.air_in_c, h.capacity_sensible_w) for h in record.hot_cabins if h.code == answer.code]
+    known = [(answer.air_in_c, answer.capacity_sensible_w), *hot]
+    points = sorted((c, w) for c, w in known if c is not None and w is not None)
+    return tuple(p for p in points if answer.air_in_c is not None and p[0] >= answer.air_in_c)
 
 
 def skin_m2(cabin: CabinData) -> float:
@@ -118,27 +114,28 @@ def _load_point(case: Case, duty: Duty, answer: DutyAnswer) -> LoadPoint:
     return LoadPoint(case.car.cabin, case.car.engine, duty.climate, air)
 
 
-def pull_downs(case: Case, answers: Sequence[DutyAnswer]) -> tuple[PullDown, ...]:
+def pull_downs(case: Case, record: SizingRecord) -> tuple[PullDown, ...]:
     """Pull-downs at the required, recirculated duty points that were solved; all their loads in one batch."""
-    by_code = {a.code: a for a in answers if a.required and a.capacity_sensible_w and a.airflow_m3_h}
-    chosen = [d for d in case.duties if d.code in by_code and d.climate.air_mode == "recirculated"]
-    chosen = [d for d in chosen if capacity_points(case, answers, d)]
+    chosen = pull_down_duties(case, record.duties)
     if not chosen:
         return ()
-    prepared = prepare([_load_point(case, d, by_code[d.code]) for d in chosen])
+    answers = {a.code: a for a in record.duties}
+    prepared = prepare([_load_point(case, d, answers[d.code]) for d in chosen])
     rows = [i for i in range(len(chosen)) if prepared.is_complete[i]]
-    return tuple(
-        _pull_down(case, chosen[i], prepared, i, capacity_points(case, answers, chosen[i])) for i in rows
-    )
+    return tuple(_pull_down(case, record, chosen[i], prepared, i) for i in rows)
 
 
-def _pull_down(
-    case: Case, duty: Duty, prepared: Prepared, row: int, points: tuple[tuple[float, float], ...]
-) -> PullDown:
+def _pull_down(case: Case, record: SizingRecord, duty: Duty, prepared: Prepared, row: int) -> PullDown:
+    answer = next(a for a in record.duties if a.code == duty.code)
+    points = capacity_points(record, answer)
+    left_out = tuple(h for h in record.hot_cabins if h.code == duty.code and h.reason)
     outside_c = float(prepared.outside_c[row])
     soak_c, goal_c = outside_c + default_value("soak_rise_k"), default_value("pull_down_goal_c")
     cabin = nodes_of(case.car.cabin, prepared, row, goal_c, soak_c)
-    share, intake_c = float(prepared.intake_share[row]), float(prepared.intake_c[row])
+    # a rear coil recirculates: what the front one takes from outside is a smaller share of all air
+    coil_air_kg_s = float(answer.coil_air_kg_s or prepared.coil_air_kg_s[row])
+    share = float(prepared.intake_share[row] * prepared.coil_air_kg_s[row]) / coil_air_kg_s
+    intake_c = float(prepared.intake_c[row])
     plant = capacity_line(points, case.plant.freeze_surface_c)
     window_s = default_value("windows_open_min") * S_PER_MIN
     window_w_k = _window_w_k(prepared, row, (soak_c + outside_c) / 2)
@@ -153,14 +150,14 @@ def _pull_down(
 
     course = two_node_course(cabin, soak_c, soak_c, supply, SHOWN_MIN)
     inlet_c = share * intake_c + (1 - share) * course.air_c
-    stream_w_k = float(prepared.coil_air_kg_s[row]) * (HEAT_DRY_AIR + HEAT_VAPOUR * prepared.outside_w[row])
+    stream_w_k = coil_air_kg_s * (HEAT_DRY_AIR + HEAT_VAPOUR * prepared.outside_w[row])
     vent_c = inlet_c - (plant.heat_w(inlet_c) - float(prepared.duct_gain_w[row])) / stream_w_k
     reached = minutes_to_reach(course, goal_c)
     judged_s = default_value("pull_down_vent_min") * S_PER_MIN
     vent = float(np.interp(judged_s, course.seconds, vent_c))
     in_time = reached is not None and reached <= default_value("pull_down_goal_min")
     is_met = in_time and vent <= default_value("pull_down_vent_c")
-    return PullDown(duty, soak_c, cabin, course, vent_c, points, reached, vent, is_met)
+    return PullDown(duty, soak_c, cabin, course, vent_c, points, reached, vent, is_met, left_out)
 
 
 def _window_w_k(prepared: Prepared, row: int, air_c: float) -> float:

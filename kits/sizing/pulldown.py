@@ -19,7 +19,7 @@ from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
 
 J_PER_KJ = 1000.0
 S_PER_MIN = 60.0
-STEP_S = 20.0
+STEP_S = 5.0
 NEARLY_ZERO = 1e-12
 
 
@@ -156,13 +156,14 @@ class CapacityLine:
 
 
 def capacity_line(points: Sequence[tuple[float, float]], surface_c: float) -> CapacityLine:
-    """Sensible capacity of the plant over the coil's inlet, from the duty points that were solved.
+    """Sensible capacity of the plant over the coil's inlet, from a solved duty point and its hot cabins.
 
     Formula: straight between the solved points (inlet, capacity); below the coldest on the line to nothing at the
         fins' temperature; above the hottest inlet as much as there
     Parameters: points (inlet °C, sensible capacity W); surface_c the fins where the freeze control holds them, °C
     Returns: CapacityLine
-    Validity: hotter inlets than solved are taken as giving no more, so a pull-down is not told too quick
+    Validity: the cabin is as humid at the duty point as the coil leaves it, in the hot cabins as the air outside;
+        hotter inlets than solved are taken as giving no more. Both are on the slow side
     Source: the fitment's own balances; the rule between them is the house's
     Check: it gives each solved point back, and nothing with the inlet as cold as the fins
     """
@@ -179,8 +180,8 @@ def two_node_course(
 
     Formula: C_a·dT_a/dt = gain_a − loss_a·T_a + G·(T_m − T_a) + supply;
         C_m·dT_m/dt = gain_m − loss_m·T_a + G·(T_a − T_m); each step is the exact solution x = E·x0 + Φ·b of the
-        linear pair, with the supply's line at the air of the step's
-        start and the time of its middle
+        linear pair, with the supply's line at the time of the step's middle and at the air there, as far as the
+        line at the step's start foretells it
     Parameters: cabin; air_c and mass_c at the start, °C; supply of seconds and air temperature;
         minutes; step_s seconds
     Returns: Course, with the largest change of the air's curve on halving the step
@@ -207,10 +208,8 @@ def _march(
     ca, cm = cabin.air_kj_k * J_PER_KJ, cabin.mass_kj_k * J_PER_KJ
     g = cabin.exchange_w_k
     steps: dict[float, tuple[float, ...]] = {}
-    air, mass = air_c, mass_c
-    course = [(air, mass)]
-    for i in range(count):
-        brought = supply((i + 0.5) * step_s, air)
+
+    def stepped(air: float, mass: float, brought: Line) -> tuple[float, float]:
         step = steps.get(brought.per_k_w)
         if step is None:
             a = (
@@ -222,11 +221,20 @@ def _march(
             step = steps[brought.per_k_w] = exact_step(a, step_s)
         e00, e01, e10, e11, f00, f01, f10, f11 = step
         b0, b1 = (cabin.air_gain_w + brought.at_zero_w) / ca, cabin.mass_gain_w / cm
-        air, mass = (
-            e00 * air + e01 * mass + f00 * b0 + f01 * b1,
-            e10 * air + e11 * mass + f10 * b0 + f11 * b1,
-        )
-        course.append((air, mass))
+        return e00 * air + e01 * mass + f00 * b0 + f01 * b1, e10 * air + e11 * mass + f10 * b0 + f11 * b1
+
+    now = air_c, mass_c
+    course = [now]
+    for i in range(count):
+        middle_s = (i + 0.5) * step_s
+        brought = supply(middle_s, now[0])
+        after = stepped(*now, brought)
+        # a step that crosses into another piece of the capacity takes the piece of its middle
+        there = supply(middle_s, (now[0] + after[0]) / 2)
+        if there != brought:
+            after = stepped(*now, there)
+        now = after
+        course.append(now)
     return np.array(course)
 
 

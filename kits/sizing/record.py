@@ -182,6 +182,20 @@ class Outlook:
 
 
 @dataclass(frozen=True)
+class HotCabin:
+    """What the plant of a duty point gives in a hotter cabin; without numbers, and a reason, where it does not run."""
+
+    code: str
+    """of the duty point"""
+    cabin_c: float
+    cabin_kg_kg: float
+    status: str
+    reason: str = ""
+    air_in_c: float | None = None
+    capacity_sensible_w: float | None = None
+
+
+@dataclass(frozen=True)
 class SizingRecord:
     """One fitment's answer."""
 
@@ -202,6 +216,7 @@ class SizingRecord:
     topics: tuple[Topic, ...] = ()
     schema: int = SCHEMA
     outlook: Outlook | None = None
+    hot_cabins: tuple[HotCabin, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The record as JSON values."""
@@ -225,6 +240,8 @@ class SizingRecord:
         values["topics"] = tuple(Topic.from_json(topic) for topic in stored.get("topics", ()))
         # nor an outlook before there were any
         values["outlook"] = _outlook(stored.get("outlook"))
+        # nor hot cabins
+        values["hot_cabins"] = tuple(HotCabin(**hot) for hot in stored.get("hot_cabins", ()))
         return cls(**values)
 
 

@@ -176,7 +176,26 @@ def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Hel
         cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch), cabin_w[other])
         inputs, rear = _inlet(batch, chosen, cabin_c, cabin_w)
         result = solve_plant(batch.refrigerant, inputs, rear)
-    load = heat_load(batch.prepared.take(chosen), cabin_c, cabin_w)
+    return _held(batch, chosen, cabin_c, cabin_w, inputs, rear, result)
+
+
+def hold_at(batch: Batch, cabin_c: FloatArray, cabin_w: FloatArray) -> Held:
+    """As hold, with the humidity ratio of the cabin given: what brought and removed water does not matter."""
+    rows = np.arange(len(batch.points))
+    inputs, rear = _inlet(batch, rows, cabin_c, cabin_w)
+    return _held(batch, rows, cabin_c, cabin_w, inputs, rear, solve_plant(batch.refrigerant, inputs, rear))
+
+
+def _held(
+    batch: Batch,
+    rows: IntArray,
+    cabin_c: FloatArray,
+    cabin_w: FloatArray,
+    inputs: BalanceInput,
+    rear: SecondCoil | None,
+    result: BalanceResult,
+) -> Held:
+    load = heat_load(batch.prepared.take(rows), cabin_c, cabin_w)
     air_in_c, air_in_w = inputs.air_in_c, inputs.air_in_w
     if rear is not None:
         airs = (

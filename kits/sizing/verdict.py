@@ -1,4 +1,4 @@
-"""Size a batch of cases: the answer of each duty point, the verdict, what it holds, the outlook, what would help.
+"""Size a batch of cases: the answer of each duty point, the verdict, what it holds, other states, what would help.
 
 Everything runs as arrays over all cases and duty points; levers are cases of their own in the same batch.
 """
@@ -14,6 +14,7 @@ from kits.sizing.batch import Batch, build, kind_of
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.coil_answers import air_told, coil_answers
 from kits.sizing.defaults import default_value
+from kits.sizing.hot_cabin import hot_cabins
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
 from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.limits import limiting_factor
@@ -45,7 +46,8 @@ def size(cases: Sequence[Case]) -> list[SizingRecord]:
     """The sizing record of each case, in order."""
     answers = _answers([(case, case.duties) for case in cases], with_holds=True)
     records = [_record(case, found) for case, found in zip(cases, answers, strict=True)]
-    records = [replace(r, outlook=o) for r, o in zip(records, outlooks(cases, records), strict=True)]
+    beside = zip(records, outlooks(cases, records), hot_cabins(cases, records), strict=True)
+    records = [replace(record, outlook=outlook, hot_cabins=hot) for record, outlook, hot in beside]
     return _with_levers(cases, records)
 
 

@@ -53,7 +53,9 @@ def rated_pictures(page: Any, kind: str) -> list[Picture]:
 def topic_pictures(topic: Topic, kit: str, line: str, variant: str) -> list[Picture]:
     """What a stored topic of a fitment shows; a picture that can't be drawn is left out."""
     return [
-        Picture(one.caption, reverse("topic-picture", args=[kit, line, variant, topic.code, one.code]), one.words)
+        Picture(
+            one.caption, reverse("topic-picture", args=[kit, line, variant, topic.code, one.code]), one.words
+        )
         for one in topic.pictures
         if can_be_drawn(one)
     ]

@@ -1,6 +1,6 @@
 """The air side: what the blower moves by step, where its pressure goes, and what leaves each vent."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import explode
@@ -13,6 +13,8 @@ from kits.sizing.topics.air_pictures import curves_picture, vents_picture
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
+from kits.sizing.topics.origins import of_parts
+from kits.sizing.topics.pieces import origin_of
 from kits.sizing.wire_paths import circuits, fuse_before_a
 from vehicles.physics.quantities import format_number, format_value
 
@@ -98,17 +100,22 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
     what = f"intake at {_m3_h(default_value('intake_loss_at_m3_h'))}"
     found.append(given(what, "_pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
     outlets = context.case.plant.air_path.outlets
-    found.append(given("ducts and vents", "", f"{len(outlets)}, by their data", "parts list", "kit"))
+    outlet_parts = [
+        number for kind, (number, *_) in context.kit.plant.items() if kind.split("/")[0] in ("duct", "vent")
+    ]
+    found.append(
+        given("ducts and vents", "", f"{len(outlets)}, by their data", of_parts(context, outlet_parts), "kit")
+    )
     return tuple(found)
 
 
 def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
     inputs, flow = _path_inputs(context, full, volts), full.clean
-    yield figure("air at the highest step", "_m3_h", flow.total_m3_h, airflow_batch, *inputs)
-    yield figure("pressure rise across the blower", "_pa", flow.blower_static_pa, airflow_batch, *inputs)
+    yield figure("Air at the highest step", "_m3_h", flow.total_m3_h, airflow_batch, *inputs)
+    yield figure("Pressure rise across the blower", "_pa", flow.blower_static_pa, airflow_batch, *inputs)
     if full.clogged is not None and full.clogged.within_curve:
         yield figure(
-            "air with a clogged filter",
+            "Air with a clogged filter",
             "_m3_h",
             full.clogged.total_m3_h,
             air_by_step,
@@ -118,13 +125,13 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
     areas = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
     for word, code in (("slowest", min(velocities, key=velocities.__getitem__)),
                        ("fastest", max(velocities, key=velocities.__getitem__))):  # fmt: skip
-        air_m3_h = flow.outlet_m3_h[flow.outlet_codes.index(code)]
+        air_m3_h, vent = flow.outlet_m3_h[flow.outlet_codes.index(code)], _parts(context)[code]
         yield figure(
-            f"air speed at the {word} vent, {code}", "_m_s", velocities[code], velocity_from_flow_m_s,
+            f"Air speed at the {word} vent, {code}", "_m_s", velocities[code], velocity_from_flow_m_s,
             given("its air", "_m3_h", air_m3_h, "calculated"),
-            given("its free area", "_cm2", areas[code], "data sheet", f"part:{_parts(context)[code]}"),
+            given("its free area", "_cm2", areas[code], origin_of(context, vent), f"part:{vent}"),
         )  # fmt: skip
-    yield figure("current at the highest step", "_a", flow.current_a, airflow_batch, *inputs)
+    yield figure("Current at the highest step", "_a", flow.current_a, airflow_batch, *inputs)
     yield from _trial_figures(context)
 
 
@@ -152,7 +159,7 @@ def _trial_figures(context: Context) -> Iterator[Figure]:
     )
     for label, value in (("losses", found.system_factor), ("blower's pressure", found.blower_factor)):
         text = f"× {value:.2f}"
-        yield Figure(f"trial over prediction: {label}", text, f"{calibrate.__module__}:calibrate", inputs)
+        yield Figure(f"Trial over prediction: {label}", text, f"{calibrate.__module__}:calibrate", inputs)
 
 
 def _parts(context: Context) -> dict[str, str]:
@@ -252,24 +259,25 @@ def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
 def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     least, most = default_value("vent_velocity_least_m_s"), default_value("vent_velocity_most_m_s")
     velocities = full.clean.outlet_velocity_m_s
-    slow = [code for code, v in zip(full.clean.outlet_codes, velocities, strict=True) if v < least]
-    fast = [code for code, v in zip(full.clean.outlet_codes, velocities, strict=True) if v > most]
+    by_vent = dict(zip(full.clean.outlet_codes, velocities, strict=True))
+    slow = {code: v for code, v in by_vent.items() if v < least}
+    fast = {code: v for code, v in by_vent.items() if v > most}
     if slow:
         sentence = (
-            f"{_vents(slow)} at {format_value('_m_s', min(velocities))} at the highest step, under {least:g} m/s: "
+            f"{_vents(slow)} at {_span(tuple(slow.values()), '_m_s')} at the highest step, under {least:g} m/s: "
             "the air does not reach a face."
         )
         yield Remark("vent-slow", "notes", "kit", sentence)
     if fast:
         sentence = (
-            f"{_vents(fast)} at {format_value('_m_s', max(velocities))} at the highest step, over {most:g} m/s: "
+            f"{_vents(fast)} at {_span(tuple(fast.values()), '_m_s')} at the highest step, over {most:g} m/s: "
             "it whistles and dries the eyes."
         )
         yield Remark("vent-fast", "notes", "kit", sentence)
 
 
-def _vents(codes: list[str]) -> str:
-    return f"Vent {codes[0]} blows" if len(codes) == 1 else f"Vents {', '.join(codes)} blow"
+def _vents(codes: Collection[str]) -> str:
+    return f"Vent {', '.join(codes)} blows" if len(codes) == 1 else f"Vents {', '.join(codes)} blow"
 
 
 def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:

@@ -340,15 +340,15 @@ def _pull_remarks(context: Context, layout: Layout, where: str) -> list[Remark]:
     engaging = float(b.engagement_pull_n(pull))
     if pull > limit:
         sentence = (
-            f"At idle the compressor pulls {pull:.0f} N; the belt lasts with {limit:.0f} N (from memory)."
+            f"At idle the compressor pulls {pull:.0f} N; the belt bears {limit:.0f} N for long (from memory)."
         )
         number = context.kit.plant["compressor"][0]
         mend = of_part(context.kit, "Compressors", "pulley_mm", number)
         return [Remark("belt-pull", "blocks", where, sentence, mend)]
     if engaging > limit:
         sentence = (
-            f"As the clutch engages at idle the belt is pulled with about {engaging:.0f} N, above its lasting "
-            f"{limit:.0f} N (from memory): tension and wrap must be right, and an idle-up helps."
+            f"As the clutch engages at idle the belt is pulled with about {engaging:.0f} N, above the {limit:.0f} N "
+            f"that it bears for long (from memory): tension and wrap must be right, and an idle-up helps."
         )
         return [Remark("belt-pull-engaging", "notes", where, sentence)]
     return []

@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 from kits.sizing import belt as b
 from kits.sizing.case import Duty, Point
 from kits.sizing.condenser import installed_air
+from kits.sizing.judge import IN_RADIATOR_AIR
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Severity, Table, figure, given
 from kits.sizing.topics.mends import MISSING_PART, added_to, of_part, of_place
+from kits.sizing.topics.origins import of_car
 from vehicles.physics.air import pressure_from_altitude_pa
 
 CURVE_END = "highest of the charging curve"
@@ -64,7 +66,7 @@ def speed_figures(context: Context, where: str) -> list[Figure]:
     if crank is not None and pulley is not None:
         limit = float(b.driven_rpm(case.plant.compressor.speed_max_rpm, pulley, crank))
     inputs = (
-        given("crank pulley", "pulley_mm", crank, "powertrain", where),
+        given("crank pulley", "pulley_mm", crank, of_car(context, "powertrain"), where),
         given("compressor pulley", "pulley_mm", pulley, origin, f"part:{number}"),
     )
     fastest = given(
@@ -158,8 +160,13 @@ class CoolantMargin:
 
 
 def coolant_margins(context: Context) -> list[CoolantMargin]:
-    """The margin at idle and at cruise, each at its duty point with the hottest air; where data allows."""
+    """The margin at idle and at cruise, each at its duty point with the hottest air; where data allows.
+
+    None where the condenser stands out of the radiator's air: it adds nothing to the coolant.
+    """
     car = context.case.car
+    if context.case.mounting.condenser_place not in (IN_RADIATOR_AIR, ""):
+        return []
     duties = {d.code: d for d in context.case.duties}
     found = []
     for state in ("idle", "cruise"):
@@ -173,17 +180,24 @@ def coolant_margins(context: Context) -> list[CoolantMargin]:
     return found
 
 
+def _condenser(context: Context) -> str:
+    """Where the condenser stands, as far as that is known."""
+    if context.case.mounting.condenser_place == IN_RADIATOR_AIR:
+        return "with the condenser in front of the radiator"
+    return "if the condenser stands in front of the radiator"
+
+
 def coolant_figures(context: Context, where: str) -> list[Figure]:
     """The margins with what they were made from."""
     found = []
     for m in coolant_margins(context):
         inputs = (
             given(f"coolant at {m.state} without the kit", "coolant_c", m.coolant_c, "powertrain", where),
-            given("limit", "limit_c", m.limit_c, "powertrain", where),
+            given("limit", "limit_c", m.limit_c, of_car(context, "powertrain"), where),
             given(f"heat of the condenser, {m.duty}", "heat_w", m.heat_w, "sized"),
             given("rise of the air, at most that of the coolant", "rise_k", m.rise_k, "calculated"),
         )
-        label = f"Coolant below its limit at {m.state}, if the condenser stands in front of the radiator"
+        label = f"Coolant below its limit at {m.state}, {_condenser(context)}"
         made = figure(label, "left_k", m.left_k, b.air_rise_k, *inputs)
         text = f"{m.left_k:.0f} K at least" if m.left_k >= 0 else f"may be {-m.left_k:.0f} K over"
         found.append(replace(made, text=text))
@@ -196,8 +210,8 @@ def coolant_remarks(context: Context, where: str) -> list[Remark]:
     found = [
         Remark(
             "coolant-margin", "notes", where,
-            f"If the condenser stands in front of the radiator, the coolant may come {-m.left_k:.0f} K over its limit "
-            f"of {m.limit_c:.0f} °C at {m.state}: measure it with the kit running.",
+            f"The coolant may come {-m.left_k:.0f} K over its limit of {m.limit_c:.0f} °C at {m.state}, "
+            f"{_condenser(context)}: measure it with the kit running.",
             of_place(where, "Coolant", "coolant_c", m.state),
         )
         for m in coolant_margins(context)

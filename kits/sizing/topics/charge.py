@@ -23,6 +23,7 @@ from kits.sizing.refrigerant import known_refrigerants, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
+from kits.sizing.topics.origins import of_kit
 from kits.sizing.topics.plateau import plateau_told
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
@@ -244,14 +245,18 @@ def _inputs(context: Context, duty: DutyAnswer, parts: list[tuple[str, str, floa
         )
     for hose in kit.hoses:
         yield given(
-            f"{hose.name}, cut", "cut_mm", hose.cut_mm, hose.routed_origin or "", f"length:{hose.route}"
+            f"{hose.name}, cut",
+            "cut_mm",
+            hose.cut_mm,
+            hose.routed_origin or "not measured",
+            f"length:{hose.route}",
         )
     at = f"answer at “{duty.name}”"
     yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
     yield given("Condensing", "condensing_c", duty.condensing_c, at)
     yield given("Gas leaving the compressor", "discharge_c", duty.discharge_c, at)
-    yield given("Superheat", "superheat_k", plant.superheat_k, "kit", "kit")
-    yield given("Subcooling", "subcooling_k", plant.subcooling_k, "kit", "kit")
+    yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")
+    yield given("Subcooling", "subcooling_k", plant.subcooling_k, of_kit(context), "kit")
     gain_k = context.case.mounting.suction_gain_k
     yield given("Warming along the suction hose", "gain_k", gain_k, "fitment", "fitment")
     for key in SHARES:

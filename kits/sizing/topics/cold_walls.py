@@ -8,8 +8,11 @@ import numpy as np
 
 from kits.bom.resolved import explode
 from kits.sizing.condensation import WallState, condensation_defaults, flat_wall, round_wall
+from kits.sizing.plant_reader import all_of
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
+from kits.sizing.topics.figure import in_words
+from kits.sizing.topics.origins import of_parts
 from vehicles.heatload.films import INSIDE_FILM_W_M2K as CABIN_FILM_W_M2K
 from vehicles.heatload.films import outside_film_w_m2k, resistance_inward_m2k_w
 from vehicles.heatload.inputs import BOUNDARIES, AirSide, LoadPoint
@@ -72,6 +75,10 @@ class Wall:
     assumed: tuple[tuple[str, str], ...]
     """what stands in for missing data: words and key of the default"""
     is_fitted: bool = True
+    bore_origin: str = ""
+    length_origin: str = ""
+    helps: str = ""
+    """what keeps it dry where nothing can be put round it; empty where insulation does"""
 
     def state(self, thickness_mm: float, k: float, air_c: FloatArray) -> WallState:
         """Surfaces and heat with an insulation, in this air."""
@@ -166,14 +173,17 @@ def _ducts(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
     lengths: dict[float, float] = {}
     for outlet in context.case.plant.air_path.outlets:
         lengths[outlet.diameter_mm] = lengths.get(outlet.diameter_mm, 0.0) + outlet.length_m
+    parts: dict[float, list[str]] = {}
+    for number, data in all_of(context.kit, "duct"):
+        parts.setdefault(data["diameter_mm"], []).append(number)
     still = floats(default("still_film_w_m2k"))
     for diameter, length in lengths.items():
-        bore = diameter / 2000
+        bore, origin = diameter / 2000, of_parts(context, parts.get(diameter, ()))
         yield Wall(
             f"Ducts {diameter:g} mm", "kit", airs.off_coil_c, airs.cabin_c, airs.cabin_c,
             default("duct_air_film_w_m2k"), still, 0.0, (bore, bore + default("duct_wall_mm") / 1000),
             default("duct_wall_w_mk"), wrap, length, faces_cabin=True,
-            assumed=(*MOVING, ("Wall of the duct", "duct_wall_mm")),
+            assumed=(*MOVING, ("Wall of the duct", "duct_wall_mm")), bore_origin=origin, length_origin=origin,
         )  # fmt: skip
 
 
@@ -188,6 +198,8 @@ def _suction(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
                 hose.name, f"position:{hose.position}", gas, airs.outside_c, airs.engine_side_c, np.inf, still, 0.0,
                 (bore, bore + default("hose_wall_mm") / 1000), default("hose_wall_w_mk"), wrap,
                 hose.cut_mm / 1000, faces_cabin=False, assumed=(STILL, ("Wall of the hose", "hose_wall_mm")),
+                bore_origin=of_parts(context, (hose.hose,)),
+                length_origin=in_words(hose.routed_origin or "not measured"),
             )  # fmt: skip
 
 
@@ -237,4 +249,5 @@ def _panels(context: Context, airs: Airs) -> Iterator[Wall]:
             "Outer face of glass that a vent blows on", at, airs.vent_c, airs.outside_c, airs.outside_c,
             default("blown_glass_film_w_m2k"), airs.outside_film, pane, None, 1.0, None, 1.0, faces_cabin=False,
             assumed=(("Film on the cold side", "blown_glass_film_w_m2k"), ("Pane", "glass_mm")), is_fitted=False,
+            helps="no cold air straight on the glass",
         )  # fmt: skip

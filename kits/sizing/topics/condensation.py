@@ -32,6 +32,7 @@ from kits.sizing.topics.cold_walls import Airs, Wall, airs_of, default, walls_of
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
+from kits.sizing.topics.origins import of_parts
 from vehicles.physics.arrays import floats
 from vehicles.physics.quantities import celsius, format_value
 
@@ -84,8 +85,8 @@ def condensation(context: Context) -> Topic | None:
         "Condensation and drain",
         _answer(fitted, water, trap),
         (
-            *(f for j in fitted for f in _figures(j)),
-            *(_lost(j) for j in judged if not j.wall.is_fitted),
+            *(f for j in fitted for f in _figures(context, j)),
+            *(_lost(context, j) for j in judged if not j.wall.is_fitted),
             *drain,
         ),
         (_table(judged),),
@@ -140,6 +141,15 @@ def _mm(value: float) -> str:
     return "none is enough" if np.isinf(value) else format_value("thickness_mm", np.ceil(value))
 
 
+def _keeps_dry(j: Judged) -> str:
+    """Insulation where some can go on, else what helps; nothing where it is never cold enough."""
+    if j.needed_mm <= 0:
+        return "nothing needed"
+    if j.wall.helps:
+        return j.wall.helps
+    return "no insulation is enough" if np.isinf(j.needed_mm) else f"{_mm(j.needed_mm)} of insulation"
+
+
 def _answer(fitted: list[Judged], water_kg_h: float | None, trap_mm: float | None) -> str:
     wet = [j.wall.name for j in fitted if j.state == SWEATS]
     first = [j.wall.name for j in fitted if j.state == AT_FIRST]
@@ -162,30 +172,31 @@ def _listed(names: list[str]) -> str:
     return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
 
 
-def _inputs(j: Judged) -> tuple[Input, ...]:
+def _inputs(context: Context, j: Judged) -> tuple[Input, ...]:
     wall = j.wall
     rows = [
-        given("Duty point", "", j.duty),
+        given("Duty point", "", j.duty, "duty point"),
         given("Cold side", "cold_c", j.cold_c, "calculated"),
         given("Air around it", "air_c", j.air_c, "held in the cabin" if wall.faces_cabin else "outside"),
         given("Dew point of outside air", "dew_c", j.dew_c, "calculated from the duty point"),
         *(_assumed(label, key) for label, key in wall.assumed),
     ]
     if wall.radii_m is not None:
-        rows.append(given("Bore", "bore_mm", 2000 * wall.radii_m[0], "data sheet", wall.where))
-        rows.append(given("Length", "length_m", wall.extent, "of the kit", wall.where))
-    return (*rows, _wrapped(j))
+        rows.append(given("Bore", "bore_mm", 2000 * wall.radii_m[0], wall.bore_origin, wall.where))
+        rows.append(given("Length", "length_m", wall.extent, wall.length_origin, wall.where))
+    return (*rows, _wrapped(context, j)) if not wall.helps else tuple(rows)
 
 
-def _wrapped(j: Judged) -> Input:
+def _wrapped(context: Context, j: Judged) -> Input:
     wrap = j.wall.wrap
     if wrap is None or not j.fitted_mm:
         name = materials()[MATERIAL].name
         return given(
-            "Insulation", "", f"none; {name} of {j.k:.3f} W/mK is proposed", materials()[MATERIAL].source
-        )
+            "Insulation", "", f"none; {name} of {j.k:.3f} W/mK is proposed",
+            f"parts list; {materials()[MATERIAL].source}",
+        )  # fmt: skip
     text = f"{wrap.name}: {j.fitted_mm:g} mm, {j.k:.3f} W/mK"
-    return given("Insulation", "", text, "data sheet", f"part:{wrap.part}")
+    return given("Insulation", "", text, of_parts(context, (wrap.part,)), f"part:{wrap.part}")
 
 
 def _assumed(label: str, key: str) -> Input:
@@ -193,9 +204,9 @@ def _assumed(label: str, key: str) -> Input:
     return given(label, key, row.value, f"assumed: {row.source}")
 
 
-def _figures(j: Judged) -> Iterator[Figure]:
+def _figures(context: Context, j: Judged) -> Iterator[Figure]:
     """Surface, its distance from the dew point, insulation needed and cooling lost of a wall."""
-    is_round, inputs = j.wall.radii_m is not None, _inputs(j)
+    is_round, inputs = j.wall.radii_m is not None, _inputs(context, j)
     wall = round_wall if is_round else flat_wall
     yield figure(f"{j.wall.name}: surface", "surface_c", j.surface_c, wall, *inputs)
     dew = given("Dew point of outside air", "dew_c", j.dew_c, "calculated from the duty point")
@@ -206,15 +217,15 @@ def _figures(j: Judged) -> Iterator[Figure]:
     thickness = round_thickness_mm if is_round else flat_thickness_mm
     needed = figure(f"{j.wall.name}: insulation needed", "needed_mm", 0.0, thickness, *inputs, margin)
     yield Figure(needed.label, _mm(j.needed_mm), needed.function, needed.inputs)
-    yield _lost(j)
+    yield _lost(context, j)
 
 
-def _lost(j: Judged) -> Figure:
+def _lost(context: Context, j: Judged) -> Figure:
     """Cooling lost through the wall: in all, or by each square metre that cold air runs along."""
     wall = round_wall if j.wall.radii_m is not None else flat_wall
     if j.wall.is_fitted:
-        return figure(f"{j.wall.name}: cooling lost", "lost_w", j.lost_w, wall, *_inputs(j))
-    return figure(f"{j.wall.name}: cooling lost by each m²", "lost_w", j.lost_w, wall, *_inputs(j))
+        return figure(f"{j.wall.name}: cooling lost", "lost_w", j.lost_w, wall, *_inputs(context, j))
+    return figure(f"{j.wall.name}: cooling lost by each m²", "lost_w", j.lost_w, wall, *_inputs(context, j))
 
 
 def _table(judged: list[Judged]) -> Table:
@@ -225,7 +236,7 @@ def _table(judged: list[Judged]) -> Table:
             f"{j.surface_c:.1f}",
             f"{j.dew_c:.1f}",
             j.state,
-            _mm(j.needed_mm),
+            _keeps_dry(j),
             f"{j.lost_w:.0f}" + ("" if j.wall.is_fitted else " a m²"),
             j.duty,
         )
@@ -233,12 +244,12 @@ def _table(judged: list[Judged]) -> Table:
     )
     heads = (
         "wall",
-        "cold side °C",
-        "surface °C",
-        "dew point °C",
+        "cold side, °C",
+        "surface, °C",
+        "dew point, °C",
         "so it",
-        "insulation needed",
-        "cooling lost W",
+        "what keeps it dry",
+        "cooling lost, W",
         "at",
     )
     return Table("Cold walls at the duty point at which each is nearest to sweating", heads, rows)
@@ -300,9 +311,11 @@ def _drain(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | No
     parts = [row.item for row in explode(context.kit) if "drain" in row.item.name.lower()]
     water = (
         given("Water taken out", "condensate_kg_h", rate, "calculated, as sized"),
-        given("Duty point", "", at.name if at is not None else None),
+        given("Duty point", "", at.name if at is not None else None, "duty point"),
         *(
-            given("Drain", "", item.name, f"position {item.position}", f"position:{item.position}")
+            given(
+                "Drain", "", item.name, f"parts list, position {item.position}", f"position:{item.position}"
+            )
             for item in parts
         ),
     )

@@ -18,6 +18,7 @@ from kits.sizing.topics.charging import (
 )
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.topics.origins import of_car, of_kit, of_loads
 from kits.sizing.topics.wiring import (
     Harness,
     circuit_table,
@@ -113,10 +114,8 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
                     "charging curve",
                     where,
                 ),
-                given(
-                    f"loads of the car {WHEN[light]}", "current_a", load, "list of electrical loads", where
-                ),
-                given("kit, everything on", "current_a", plant.kit_current_a, "setting of the kit", "kit"),
+                given(f"loads of the car {WHEN[light]}", "current_a", load, of_loads(context, light), where),
+                given("kit, everything on", "current_a", plant.kit_current_a, of_kit(context), "kit"),
             )
             spare = budget.spare_a(state, light)
             found.append(
@@ -135,11 +134,12 @@ def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
         wanted_a = budget.loads[light] + kit_a
         speed = float(engine_speed_for_current_rpm(curve, wanted_a))
         inputs = (
-            given("car and kit take", "current_a", wanted_a, "list of electrical loads, setting of the kit"),
+            given("loads of the car", "current_a", budget.loads[light], of_loads(context, light), where),
+            given("kit, everything on", "current_a", kit_a, of_kit(context), "kit"),
             given(
                 "curve", "", f"{len(curve.rows)} rows of engine speed and current", "charging curve", where
             ),
-            given("hot idle", "engine_rpm", car.hot_idle_rpm, "powertrain", where),
+            given("hot idle", "engine_rpm", car.hot_idle_rpm, of_car(context, "powertrain"), where),
         )
         label = f"Nothing comes from the battery {WHEN[light]} from"
         made = figure(label, "engine_rpm", speed, engine_speed_for_current_rpm, *inputs)
@@ -153,7 +153,7 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
     found = []
     for light, volts in budget.battery_v.items():
         inputs: tuple[Input, ...] = (
-            given("battery", "capacity_ah", car.battery_ah, "" if car.battery_ah else "assumed", where),
+            given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
             given("asked at least", "least_v", c.least_voltage_v, "assumed: data/battery.json"),
             given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
         )
@@ -187,7 +187,7 @@ def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], lis
     most = int(np.argmax(amps))
     inputs = (
         given(f"power at the shaft, {known[most][0].name}", "power_w", known[most][1], "sized"),
-        given("high voltage", "voltage_v", car.high_voltage_v, "powertrain", where),
+        given("high voltage", "voltage_v", car.high_voltage_v, of_car(context, "powertrain"), where),
         given("effectiveness of motor and inverter", "share", e.electrics_constants().drive_effectiveness,
               "assumed: data/electrics.json"),
     )  # fmt: skip

@@ -182,7 +182,11 @@ def given(
 ) -> Input:
     """An input with its origin in words."""
     text = "not known" if value is None else value if isinstance(value, str) else format_value(name, value)
-    told = (
-        origin if isinstance(origin, str) else ", ".join(p for p in (origin.kind.value, origin.source) if p)
-    )
-    return Input(label, text, told, where)
+    return Input(label, text, in_words(origin), where)
+
+
+def in_words(origin: Origin | str) -> str:
+    """An origin as an input tells it."""
+    if isinstance(origin, str):
+        return origin
+    return ", ".join(part for part in (origin.kind.value, origin.source) if part)

@@ -19,6 +19,7 @@ from kits.sizing.record import VERDICTS, DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import line
 from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
+from kits.sizing.topics.origins import of_car
 from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter, winter_points
 from vehicles.physics.quantities import format_value
 
@@ -72,7 +73,7 @@ def _winter_inputs(context: Context) -> tuple[Input, ...]:
     cabin = context.case.car.where.get("cabin", "")
     return (
         *(_assumed(key, name) for key, name in (("winter_outside_c", "_c"), ("winter_target_c", "_c"))),
-        given("cabin volume", "_m3", context.case.car.cabin.volume_m3, "as surveyed", cabin),
+        given("cabin volume", "_m3", context.case.car.cabin.volume_m3, of_car(context, "cabin"), cabin),
     )
 
 
@@ -84,7 +85,7 @@ def _assumed(key: str, name: str) -> Input:
 def _need_figures(context: Context, state: Winter) -> tuple[Figure, ...]:
     need = need_w(state)
     return tuple(
-        figure(f"heat needed {STATE_WORDS[p.state]}", "_w", _known(need[i]), need_w, *_winter_inputs(context))
+        figure(f"Heat needed {STATE_WORDS[p.state]}", "_w", _known(need[i]), need_w, *_winter_inputs(context))
         for i, p in enumerate(state.points)
     )
 
@@ -153,13 +154,13 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     origin = context.kit.origins.get(f"part.{number}", "")
     rated = given("rated points", "", str(matrix.points), origin, f"part:{number}")
     fit = f"{100 * matrix.worst_error_share:.1f} %"
-    model = Figure("worst error of the matrix's fit", fit, _name(fit_matrix), (rated,))
+    model = Figure("Worst error of the matrix's fit", fit, _name(fit_matrix), (rated,))
     ups = warm_ups(context.case, state)
     figures = (
         *_need_figures(context, state),
         *(_heat_figure(context, state.points[i], float(heat.heat_w[i]), rated) for i, _ in judged),
         *(
-            figure(f"cabin held {STATE_WORDS[state.points[i].state]}", "_c", _known(held[i]), held_c)
+            figure(f"Cabin held {STATE_WORDS[state.points[i].state]}", "_c", _known(held[i]), held_c)
             for i, _ in judged
         ),
         model,
@@ -183,7 +184,7 @@ def _name(function: object) -> str:
 def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Input) -> Figure:
     where = context.case.car.where.get("powertrain", "")
     return figure(
-        f"heat of the matrix {STATE_WORDS[point.state]}", "_w", heat_w, matrix_heat,
+        f"Heat of the matrix {STATE_WORDS[point.state]}", "_w", heat_w, matrix_heat,
         given("coolant", "_c", point.coolant_c, "as recorded", where),
         given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
         given("air flow", "_m3_h", point.airflow_m3_h, "calculated: air side, coil wet"),
@@ -192,7 +193,7 @@ def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Inp
 
 
 def _warm_figure(context: Context, up: WarmUp) -> Figure:
-    label = f"warm-up to the winter target {STATE_WORDS[up.state]}"
+    label = f"Warm-up to the winter target {STATE_WORDS[up.state]}"
     inputs = (
         _assumed("engine_warm_up_min", "_min"),
         given("error of the steps", "_k", up.course.step_error_k, "calculated: steps halved"),
@@ -253,21 +254,26 @@ def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
     leak_w = context.case.car.matrix_leak_w
     if leak_w is not None:
         where = context.case.car.where.get("cabin", "")
-        found.append(_rise("valve shut, as surveyed: warmer at the vents", leak_w, air_kg_s, answer, where))
+        leak = given("heat", "_w", leak_w, of_car(context, "cabin"), where)
+        found.append(_rise("Valve shut, as surveyed: warmer at the vents", leak, leak_w, air_kg_s, answer))
     coolant_c = context.case.car.coolant_c.get("cruise")
     flow = context.case.car.coolant_flow_l_min.get("cruise")
     if matrix is None or coolant_c is None:
         return tuple(found)
     valve = context.kit.plant.get("water valve")
     leak_l_min = None if valve is None else valve[1].get("leak_l_min")
-    for label, litres in (("valve leaking as its data sheet allows", leak_l_min), ("valve stuck open", flow)):
+    for label, litres in (("Valve leaking as its data sheet allows", leak_l_min), ("Valve stuck open", flow)):
         if litres is None:
             continue
         heat = float(matrix_conductance_w_k(matrix, air_kg_s, litres)) * (coolant_c - answer.vent_c)
         where = f"part:{valve[0]}" if valve is not None and litres == leak_l_min else ""
-        found.append(_rise(f"{label}: warmer at the vents", heat, air_kg_s, answer, where))
+        given_heat = given("heat", "_w", heat, f"calculated: the matrix, {answer.name}", where)
+        found.append(_rise(f"{label}: warmer at the vents", given_heat, heat, air_kg_s, answer))
         share = heat / answer.capacity_w
-        inputs = (given("heat of the matrix", "_w", heat), given("capacity", "_w", answer.capacity_w))
+        inputs = (
+            given("heat of the matrix", "_w", heat, f"calculated: {answer.name}"),
+            given("capacity", "_w", answer.capacity_w, f"sized: {answer.name}"),
+        )
         text = f"{100 * share:.0f} %"
         found.append(
             Figure(f"{label}: share of the cooling lost", text, _name(matrix_conductance_w_k), inputs)
@@ -275,12 +281,12 @@ def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
     return tuple(found)
 
 
-def _rise(label: str, heat_w: float, air_kg_s: float, answer: DutyAnswer, where: str) -> Figure:
+def _rise(label: str, heat: Input, heat_w: float, air_kg_s: float, answer: DutyAnswer) -> Figure:
     vent_c = answer.vent_c or 0.0
     rise = float(vent_with_heat_c(vent_c, heat_w, air_kg_s)) - vent_c
     return figure(
         label, "_k", rise, vent_with_heat_c,
-        given("heat", "_w", heat_w, "", where),
+        heat,
         given("air flow", "_m3_h", answer.airflow_m3_h, f"calculated: {answer.name}"),
     )  # fmt: skip
 

@@ -25,8 +25,9 @@ from kits.sizing.refrigerant import Refrigerant, known_refrigerants, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
+from kits.sizing.topics.origins import of_kit
+from kits.sizing.topics.pieces import origin_of
 from vehicles.physics.arrays import FloatArray
-from vehicles.physics.origin import Origin
 from vehicles.physics.quantities import format_value
 
 NEEDED = ("evaporating_c", "condensing_c", "discharge_c", "flow_g_s")
@@ -171,7 +172,8 @@ def _suction_figures(
         ),
         figure(
             "Least velocity that lifts oil", "velocity_m_s", float(suction.carries_m_s[row]),
-            oil_return_velocity_m_s, given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", "", where),
+            oil_return_velocity_m_s,
+            given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), where),
             given("Density of oil", "oil_kg_m3", f"{oil.value:g} kg/m³", f"assumed: {oil.source}"),
         ),
     ]  # fmt: skip
@@ -184,7 +186,9 @@ def _liquid_figure(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Iter
     if hose is None:
         return
     rho = float(_state(context, gas, "liquid", duty).rho)
-    bore = given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", "", f"part:{hose.hose}")
+    bore = given(
+        "Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}"
+    )
     density = given("Density of the liquid", "rho_kg_m3", f"{rho:,.0f} kg/m³", f"answer at “{duty.name}”")
     grams = float(held_g(hose_volume_ml(hose.bore_mm or 0.0, 1.0), rho))
     yield figure("One metre more of liquid hose", "charge_g", grams, held_g, bore, density)
@@ -192,16 +196,17 @@ def _liquid_figure(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Iter
 
 def _inputs(context: Context, hose: Hose, duty: DutyAnswer) -> Iterator[Input]:
     plant, at = context.case.plant, f"answer at “{duty.name}”"
-    data_sheet: Origin | str = context.kit.origins.get(f"part.{hose.hose}", "")
-    yield given("Cut length", "cut_mm", hose.cut_mm, hose.routed_origin or "", f"length:{hose.route}")
-    yield given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", data_sheet, f"part:{hose.hose}")
+    yield given(
+        "Cut length", "cut_mm", hose.cut_mm, hose.routed_origin or "not measured", f"length:{hose.route}"
+    )
+    yield given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
     yield given(
         "End losses", "loss_factor", plant.suction.loss_factor, "from the ends' angles",
         f"position:{hose.position}",
     )  # fmt: skip
     yield given("Flow", "flow_kg_h", 3.6 * (duty.flow_g_s or 0.0), at)
     yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
-    yield given("Superheat", "superheat_k", plant.superheat_k, "kit", "kit")
+    yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")
 
 
 def _oil_remark(hose: Hose, duties: list[DutyAnswer], suction: _Suction) -> Iterator[Remark]:

@@ -9,7 +9,15 @@ from kits.sizing.topics.pieces import percent
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "levers", "What would help"
-HEADS = ("change", "margin gained", "margin with it", "verdict with it", "work, h", "cost")
+HEADS = (
+    "change",
+    "margin gained",
+    "margin with it",
+    "verdict with it",
+    "eases what fails",
+    "work, h",
+    "cost",
+)
 RERUN = (
     "Each change was made to the fitment itself and sized again, one at a time; what they bring does not add up. Hours "
     "are an estimate, costs are not known."
@@ -50,7 +58,15 @@ def _share(value: float | None) -> str:
 
 def _table(record: SizingRecord) -> Table:
     rows = tuple(
-        (a.name, _share(a.gain_share), _share(a.margin_share), a.verdict, _hours(a), "not known")
+        (
+            a.name,
+            _share(a.gain_share),
+            _share(a.margin_share),
+            a.verdict,
+            a.eases or "–",
+            _hours(a),
+            "not known",
+        )
         for a in record.levers
     )
     return Table("Changes, the best first", HEADS, rows)

@@ -1,5 +1,6 @@
 """Oil and gas of a fitment: the oil to add, the gas as carbon dioxide, and whether it could burn in the cabin."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from kits.bom.mending import row
@@ -19,7 +20,8 @@ from kits.sizing.gases import (
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Severity, Topic, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
-from vehicles.physics.quantities import format_value
+from kits.sizing.topics.origins import of_car, of_kit
+from vehicles.physics.quantities import format_number, format_value
 
 
 def oil_gas(context: Context) -> Topic:
@@ -62,7 +64,7 @@ def _oil(context: Context) -> tuple[str, Figure, list[Remark]]:
         "oil_ml",
         to_add,
         oil_to_add_ml,
-        given("Oil in the circuit", "oil_ml", total, f"kit: {kit.charge.oil}", "kit"),
+        given(f"Oil in the circuit, {kit.charge.oil}", "oil_ml", total, of_kit(context), "kit"),
         given("Compressor comes with", "oil_ml", prefill, own, where),
     )
     gas, oil, volts = _gas_name(context), oil_of(kit.charge.oil), _compressor_volts(context)
@@ -94,17 +96,19 @@ def _climate(context: Context) -> list[Figure]:
     """The charge as carbon dioxide, on each basis that knows the gas."""
     charge_g = context.kit.charge.charge_g
     held = given("Recorded charge", "charge_g", charge_g, context.kit.charge.charge_origin or "", "charge")
-    return [
-        figure(
-            f"CO2 equivalent, {effect.basis}",
-            "co2_equivalent_kg",
-            None if charge_g is None else float(co2_equivalent_kg(charge_g, effect.gwp)),
-            co2_equivalent_kg,
-            held,
-            given("Global warming potential", "gwp_ratio", effect.gwp, effect.source),
-        )
-        for effect in climate_effects(_gas_name(context))
-    ]
+    found = []
+    for effect in climate_effects(_gas_name(context)):
+        mass_kg = None if charge_g is None else float(co2_equivalent_kg(charge_g, effect.gwp))
+        potential = given("Global warming potential", "gwp_ratio", effect.gwp, effect.source)
+        label = f"CO2 equivalent, {effect.basis}"
+        made = figure(label, "co2_equivalent_kg", mass_kg, co2_equivalent_kg, held, potential)
+        found.append(made if mass_kg is None else replace(made, text=_whole_kg(mass_kg)))
+    return found
+
+
+def _whole_kg(mass_kg: float) -> str:
+    """To the kilogram, below 10 kg to a tenth: a charge is known to a few grams in hundreds."""
+    return f"{format_number(mass_kg, 0 if mass_kg >= 10 else 1)} kg"
 
 
 def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
@@ -125,7 +129,7 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
         density,
         gas_in_cabin_kg_m3,
         given("Recorded charge", "charge_g", charge_g, context.kit.charge.charge_origin or "", "charge"),
-        given("Cabin volume", "volume_m3", volume, "cabin", where),
+        given("Cabin volume", "volume_m3", volume, of_car(context, "cabin"), where),
         given(
             "Lower flammable limit", "limit_kg_m3", limit, gas_data()["lower_flammable_limit_kg_m3"]["source"]
         ),

@@ -19,6 +19,7 @@ from vehicles.physics.quantities import celsius
 
 CODE, TITLE = "pull-down", "Pull-down from a soaked car"
 TABLE_STEP_MIN = 5.0
+HOT = "the duty point in a hotter cabin, as humid as the air outside"
 ESTIMATE = (
     "A pull-down is an estimate: the mass of the trim and the soaked state are taken by rule until a trial's log "
     "replaces them."
@@ -27,7 +28,7 @@ ESTIMATE = (
 
 def pull_down(context: Context) -> Topic | None:
     """The topic of a fitment's pull-down; None where no duty point was solved."""
-    found = pull_downs(context.case, context.record.duties)
+    found = pull_downs(context.case, context.record)
     if not found:
         return None
     main = min(found, key=lambda one: one.duty.kind != "cruise")
@@ -44,16 +45,37 @@ def pull_down(context: Context) -> Topic | None:
 def _answer(one: PullDown) -> str:
     goal = default_value("pull_down_goal_c")
     reached = (
-        f"the cabin reaches {goal:.0f} °C in {one.goal_min:.0f} min"
+        f"the cabin reaches {goal:.0f} °C in {_minutes(one)} min"
         if one.goal_min is not None
-        else f"the cabin is still at {one.course.air_c[-1]:.0f} °C after {SHOWN_MIN:.0f} min, not {goal:.0f} °C"
+        else f"the cabin is still at {_end(one)} °C after {SHOWN_MIN:.0f} min, not {goal:.0f} °C"
     )
     asked = f"{default_value('pull_down_goal_min'):.0f} min and {default_value('pull_down_vent_c'):.0f} °C are asked"
     judged = default_value("pull_down_vent_min")
     return (
         f"Pull-down is {'met' if one.is_met else 'not met'}: soaked at {one.soak_c:.0f} °C, {one.duty.name}: "
-        f"{reached}, and the vents are at {one.vent_judged_c:.0f} °C after {judged:.0f} min; {asked}."
+        f"{reached}, and the vents are at {_vents(one)} °C after {judged:.0f} min; {asked}."
     )
+
+
+def _whole(value: float, asked_key: str) -> str:
+    """A number without decimals; with a tenth where it would read as what is asked and is more."""
+    asked, text = default_value(asked_key), f"{value:.0f}"
+    if value <= asked or text != f"{asked:.0f}":
+        return text
+    tenth = f"{value:.1f}"
+    return tenth if float(tenth) > asked else f"just above {text}"
+
+
+def _end(one: PullDown) -> str:
+    return _whole(float(one.course.air_c[-1]), "pull_down_goal_c")
+
+
+def _minutes(one: PullDown) -> str:
+    return f"over {SHOWN_MIN:.0f}" if one.goal_min is None else _whole(one.goal_min, "pull_down_goal_min")
+
+
+def _vents(one: PullDown) -> str:
+    return _whole(one.vent_judged_c, "pull_down_vent_c")
 
 
 def _assumed(key: str, name: str) -> Input:
@@ -70,8 +92,10 @@ def _figures(context: Context, one: PullDown) -> tuple[Figure, ...]:
     )
     skin = given("area round the cabin", "_m2", skin_m2(cabin), "as surveyed", where)
     solved = tuple(
-        given(f"sensible capacity at {inlet:.0f} °C inlet", "_w", heat, "calculated: a solved duty point")
-        for inlet, heat in one.points
+        given(f"sensible capacity at {inlet:.0f} °C inlet", "_w", heat, f"calculated: {origin}")
+        for (inlet, heat), origin in zip(
+            one.points, ("the duty point", *(HOT,) * len(one.points)), strict=False
+        )
     )
     at = one.duty.name
     soak = (
@@ -105,9 +129,9 @@ def _summary(found: tuple[PullDown, ...]) -> Table:
     rows = tuple(
         (
             one.duty.name,
-            f"over {SHOWN_MIN:.0f}" if one.goal_min is None else f"{one.goal_min:.0f}",
-            f"{one.vent_judged_c:.0f}",
-            f"{one.course.air_c[-1]:.0f}",
+            _minutes(one),
+            _vents(one),
+            _end(one),
             "met" if one.is_met else "not met",
         )
         for one in found
@@ -147,12 +171,13 @@ def _picture(one: PullDown) -> Picture:
         lines.append(line(f"target {celsius(target_c)}", *ends, "thin"))
     spots = [Spot(f"asked: {celsius(goal_c)} within {goal_min:.0f} min", goal_min, goal_c)]
     if one.goal_min is not None and one.goal_min <= SHOWN_MIN:
-        spots.append(Spot(f"reached after {one.goal_min:.0f} min", round(one.goal_min, 1), goal_c))
+        spots.append(Spot(f"reached after {_minutes(one)} min", round(one.goal_min, 1), goal_c))
     judged = default_value("pull_down_vent_min")
-    spots.append(Spot(f"vents {celsius(one.vent_judged_c)}", judged, round(one.vent_judged_c, 1)))
+    spots.append(Spot(f"vents {_vents(one)} °C", judged, round(one.vent_judged_c, 1)))
     words = (
-        f"Soaked at {celsius(one.soak_c)}, the cabin is at {celsius(cabin[-1])} and the vents at {celsius(vents[-1])} "
-        f"after {SHOWN_MIN:.0f} min. {_reached(one)}"
+        f"Soaked at {celsius(one.soak_c)}, the cabin is at {_end(one)} °C and the vents at {celsius(vents[-1])} "
+        f"after {SHOWN_MIN:.0f} min. {_reached(one)} The bend after "
+        f"{default_value('windows_open_min'):.0f} min is the windows being shut."
     )
     caption = f"Pull-down: {one.duty.name}"
     code = f"course-{one.duty.code}".lower()
@@ -163,15 +188,20 @@ def _reached(one: PullDown) -> str:
     goal = celsius(default_value("pull_down_goal_c"))
     if one.goal_min is None:
         return f"{goal} is not reached."
-    return f"{goal} is reached after {one.goal_min:.0f} min; {default_value('pull_down_goal_min'):.0f} min are asked."
+    return f"{goal} is reached after {_minutes(one)} min; {default_value('pull_down_goal_min'):.0f} min are asked."
 
 
 def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
-    single = [one.duty.name for one in found if len(one.points) == 1]
-    if not single:
-        return ()
-    text = (
-        f"Only one duty point is solved for the engine as in {', '.join(single)}: at hotter inlets no more capacity is "
-        "counted on than there. A fresh-air duty point there would tell it."
+    """What of the hot cabins has no capacity, and why: once for each duty point."""
+    return tuple(
+        Remark("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out
     )
-    return (Remark("pull-down-one-point", "notes", "kit", text),)
+
+
+def _left_out(one: PullDown) -> str:
+    cabins = " and ".join(f"{celsius(hot.cabin_c)} ({hot.reason.rstrip('.')})" for hot in one.left_out)
+    hottest_c = one.points[-1][0]
+    return (
+        f"{one.duty.name}: no capacity is counted on for a cabin at {cabins}. At inlets above {celsius(hottest_c)} "
+        "the pull-down takes what is solved there."
+    )

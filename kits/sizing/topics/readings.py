@@ -95,16 +95,16 @@ def _at_rest(gas: str) -> tuple[Figure, ...]:
     source = str(table()["source"])
     state = given("state", "", "; ".join(_conditions()), "common practice, no source")
     bands = Figure(
-        "bands", "see the table", f"{expected_bands.__module__}:{expected_bands.__qualname__}", (state,)
+        "Bands", "see the table", f"{expected_bands.__module__}:{expected_bands.__qualname__}", (state,)
     )
     judged = Figure(
-        "faults by their pattern",
+        "Faults by their pattern",
         "see the table",
         f"{judge_readings.__module__}:{judge_readings.__qualname__}",
     )
     rest = tuple(
         figure(
-            f"pressure at rest at {t:.0f} °C", "_bar_g", float(rest_pressure_bar_g(t, gas)), rest_pressure_bar_g,
+            f"Pressure at rest at {t:.0f} °C", "_bar_g", float(rest_pressure_bar_g(t, gas)), rest_pressure_bar_g,
             given("air and car at", "_c", t, source),
         )
         for t in REST_C

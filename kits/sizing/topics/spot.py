@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kits.sizing.case import Car, Duty
+from kits.sizing.plant import vent_parts
 from kits.sizing.record import DutyAnswer
 from kits.sizing.spot import (
     inner_surface_c,
@@ -20,6 +21,7 @@ from kits.sizing.spot import (
 )
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Figure, Input, Picture, Remark, Table, Topic, figure, given
+from kits.sizing.topics.origins import of_car, of_parts
 from vehicles.heatload.films import (
     INSIDE_FILM_W_M2K,
     REFERENCE_OUTSIDE_FILM_W_M2K,
@@ -258,10 +260,10 @@ def _table(told: list[Reached]) -> Table:
     heads = (
         "duty point",
         "seat",
-        "from the dash m",
+        "from the dash, m",
         "reaches the face at",
         "and",
-        "surroundings with sun °C",
+        "surroundings with sun, °C",
         "feels like",
     )
     return Table("What reaches each face, from the weakest to the strongest vent", heads, rows)
@@ -302,12 +304,12 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     around, climate = worst.around, worst.around.duty.climate
     outlets = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
     code, outlet = max(around.answer.vent_velocity_m_s.items(), key=lambda v: v[1] * outlets[v[0]] ** 0.5)
-    free = outlets[code]
+    free, vent = outlets[code], dict(vent_parts(context.kit))[code]
     k, felt_from = _assumed("Constant of the vent", "jet_constant"), default("felt_velocity_m_s")
     jet = (
-        given("Duty point", "", around.duty.name),
+        given("Duty point", "", around.duty.name, "duty point", f"duty:{around.duty.code}"),
         given("Strongest vent: air speed", "vent_m_s", outlet, "calculated, as sized"),
-        given("Its free area", "free_area_cm2", free, "data sheet", "kit"),
+        given("Its free area", "free_area_cm2", free, of_parts(context, (vent,)), f"part:{vent}"),
         given("Face behind the dash line", "face_x_m", worst.distance_m, f"assumed as the distance from a vent at "
               f"the dash line: the place of the vents is not in the data; seat {worst.seat.code} as surveyed", at),
         k,
@@ -338,7 +340,7 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
         given("Inside", "ambient_c", around.ambient_c, held),
         given("Outside", "outside_c", climate.outside_c, "duty point"),
         given("Road speed", "road_speed_km_h", climate.road_speed_km_h, "duty point"),
-        given("Its U value and absorptance", "", "as surveyed", "", at),
+        given("Its U value and absorptance", "", "as surveyed", of_car(context, "cabin"), at),
     )
     rise = float(sun_rise_k(around.field_w_m2))
     strongest_c, fastest = float(worst.temperature_c[-1]), float(worst.velocity_m_s[-1])
@@ -354,10 +356,12 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
         figure(f"Inner face: {around.hottest}", "face_c", around.hottest_c, inner_surface_c, *roof),
         figure("Warm surfaces around", "radiant_c", around.radiant_c, mean_radiant_c, hottest),
         figure("Sun on lap and torso", "field_w_m2", around.field_w_m2, sun_field_w_m2, *sun),
-        figure("What that sun is worth", "rise_k", rise, sun_rise_k, given("Sun", "field_w_m2", around.field_w_m2)),
+        figure("What that sun is worth", "rise_k", rise, sun_rise_k,
+               given("Sun", "field_w_m2", around.field_w_m2, "calculated")),
         figure("Feels like, at the strongest vent", "operative_c", float(worst.operative_c[-1]), operative_c,
-               given("Air", "air_c", strongest_c), given("Surroundings with sun", "radiant_c", around.felt_radiant_c),
-               given("Air speed", "velocity_m_s", fastest)),
+               given("Air", "air_c", strongest_c, "calculated"),
+               given("Surroundings with sun", "radiant_c", around.felt_radiant_c, "calculated"),
+               given("Air speed", "velocity_m_s", fastest, "calculated")),
     )  # fmt: skip
 
 

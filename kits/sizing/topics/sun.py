@@ -163,15 +163,15 @@ def _figures(one: Swept) -> tuple[Figure, ...]:
     share = 100 * (sweep.worst_w / (one.answer.load_w or float("nan")) - 1)
     above = f"{share:+.0f} %".replace("-", "\N{MINUS SIGN}")
     return (
-        figure(f"greatest load of the day, {name}", "_w", sweep.worst_w, design_day_sweep, *of_day),
-        Figure(f"its hour, {name}", _hour(sweep.worst_hour_h), function, of_day),
-        Figure(f"its heading, {name}", sweep.worst_heading, function, of_day),
-        Figure(f"greatest load against the duty point’s, {name}", above, function, (
+        figure(f"Greatest load of the day, {name}", "_w", sweep.worst_w, design_day_sweep, *of_day),
+        Figure(f"Its hour, {name}", _hour(sweep.worst_hour_h), function, of_day),
+        Figure(f"Its heading, {name}", sweep.worst_heading, function, of_day),
+        Figure(f"Greatest load against the duty point’s, {name}", above, function, (
             given("load of the duty point", "_w", one.answer.load_w, "calculated: as sized"),
         )),
-        figure(f"sun’s altitude at the duty point, {name}", "_deg", climate.sun_altitude_deg, sun_of_day, *of_hour),
-        figure(f"beam at the duty point, {name}", "_w_m2", climate.beam_normal_w_m2, sun_of_day, *of_hour),
-        figure(f"diffuse sunshine at the duty point, {name}", "_w_m2", climate.diffuse_horizontal_w_m2, sun_of_day,
+        figure(f"Sun’s altitude at the duty point, {name}", "_deg", climate.sun_altitude_deg, sun_of_day, *of_hour),
+        figure(f"Beam at the duty point, {name}", "_w_m2", climate.beam_normal_w_m2, sun_of_day, *of_hour),
+        figure(f"Diffuse sunshine at the duty point, {name}", "_w_m2", climate.diffuse_horizontal_w_m2, sun_of_day,
                *of_hour),
     )  # fmt: skip
 

@@ -13,9 +13,12 @@ from kits.sizing.topics.figure import Figure, Remark, Table, figure, given
 from kits.sizing.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth, is_high_voltage
 
 WIRE_HEADS = (
-    "circuit", "from", "to", "mm²", "m", "A", "fuse before it, A", "largest fuse, A", "lasting fuse, A",
+    "circuit", "from", "to", "mm²", "m", "A", "fuse before it, A", "largest fuse allowed, A",
+    "suitable fuse, A",
     "loss, V", "least, mm²",
 )  # fmt: skip
+WIRES = "Wires; a suitable fuse is the smallest that holds the current for long and still protects the wire"
+EARTH_RETURN = "earth return, none of its own"
 CIRCUIT_HEADS = ("consumer", "A", "way", "m there and back", "loss, V", "loss, %", "allowed, %")
 Key = tuple[int, int]
 
@@ -114,19 +117,26 @@ def circuit_table(harness: Harness) -> list[Table]:
 
 def wire_table(harness: Harness) -> list[Table]:
     """Every wire with its loss, its fuse and what would be enough."""
-    least, lasting = _least(harness)
+    least, suitable = _least(harness)
     rows = []
     for i, wire in enumerate(harness.wires):
-        fuse = fuse_before_a(harness.wires, wire)
         rows.append(
             (
                 f"{wire.position}/{wire.number}", device(wire.start), device(wire.end), f"{wire.section_mm2:g}",
                 _text(None if wire.length_mm is None else wire.length_mm / 1000), _text(wire.current_a),
-                "none" if fuse is None else f"{fuse:g}", _text(float(e.largest_current_a(wire.section_mm2))),
-                _text(lasting[i]), _text(harness.losses_v.get(_key(wire)), 3), _text(least[i]),
+                *_fuse_texts(harness, wire, suitable[i]), _text(harness.losses_v.get(_key(wire)), 3), _text(least[i]),
             )
         )  # fmt: skip
-    return [Table("Wires", WIRE_HEADS, tuple(rows))] if rows else []
+    return [Table(WIRES, WIRE_HEADS, tuple(rows))] if rows else []
+
+
+def _fuse_texts(harness: Harness, wire: Wire, suitable_a: float | None) -> tuple[str, str, str]:
+    """The fuse before a wire, the largest and the suitable one; an earth return has what feeds its device."""
+    if wire.fuse_a is None and is_earth(wire.end):
+        return EARTH_RETURN, "–", "–"
+    fuse = fuse_before_a(harness.wires, wire)
+    largest = float(e.largest_current_a(wire.section_mm2))
+    return "none" if fuse is None else f"{fuse:g}", _text(largest), _text(suitable_a)
 
 
 def _text(value: float | None, decimals: int | None = None) -> str:

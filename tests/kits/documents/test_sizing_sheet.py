@@ -1,9 +1,10 @@
 """The sizing sheet says what was stored, rounded as far as an estimate goes, and computes nothing."""
 
 import pytest
+from django.template.loader import render_to_string
 
 from kits.documents.sizing_sheet import margin_words, sizing_sheet
-from kits.sizing.record import Gap
+from kits.sizing.record import Gap, LeverAnswer
 from tests.kits.documents.sample import SIZED_AT, duty, kit, record
 
 
@@ -70,6 +71,17 @@ def test_levers_keep_their_rank_and_say_what_they_bring():
         "3.0 h",
     )
     assert second.rank == 2
+
+
+def test_a_lever_that_eases_a_failure_without_a_margin_says_what_it_eases():
+    easing = LeverAnswer(
+        "idle-up", "Idle-up by 200 rpm", 60.0, 0.0, "not enough", -0.1, "estimate", "battery 11.9 V → 12.1 V"
+    )
+    (line,) = sheet(levers=(easing,)).levers
+    assert line.eases == "battery 11.9 V → 12.1 V"
+    html = render_to_string("documents/_levers.html", {"sheet": sheet(levers=(easing,))})
+    assert "eases: battery 11.9 V → 12.1 V" in html
+    assert "eases:" not in render_to_string("documents/_levers.html", {"sheet": sheet()})
 
 
 def test_a_missing_input_is_named_once():

@@ -5,12 +5,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kits.sizing.courses import SHOWN_MIN, nodes_of, skin_m2, warm_ups
+from kits.sizing.case import Case
+from kits.sizing.courses import SHOWN_MIN, capacity_points, nodes_of, pull_downs, skin_m2, warm_ups
 from kits.sizing.defaults import default_value
+from kits.sizing.verdict import size
 from kits.sizing.winter import held_c
+from tests.kits.sizing.cases import AIR_PATH, CRUISE, case, half, rear_coil, smaller
+from tests.kits.sizing.plants import COIL
+from tests.kits.sizing.test_both_coils import SEALED
 from tests.kits.sizing.test_winter import CABIN, state_of
 from vehicles.heatload.load import heating_load_w
 from vehicles.heatload.prepare import prepare
+from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR
 
 
 def test_the_two_nodes_have_the_heat_load_of_the_steady_cabin():
@@ -64,3 +70,48 @@ def test_coolant_that_is_not_known_has_no_warm_up():
 def test_the_skin_is_the_sum_of_the_surfaces():
     assert skin_m2(CABIN) == pytest.approx(8.0)
     assert skin_m2(replace(CABIN, surfaces=())) == 0.0
+
+
+def test_the_capacity_follows_the_duty_point_and_its_hotter_cabins():
+    record = size([case(CRUISE)])[0]
+    (answer,) = record.duties
+    points = capacity_points(record, answer)
+    assert points[0] == (answer.air_in_c, answer.capacity_sensible_w)
+    assert points[1:] == tuple((h.air_in_c, h.capacity_sensible_w) for h in record.hot_cabins)
+    assert len(points) == 3
+    other = tuple(replace(h, code="another") for h in record.hot_cabins)
+    assert capacity_points(replace(record, hot_cabins=other), answer) == points[:1]
+    colder = tuple(replace(h, air_in_c=answer.air_in_c - 1) for h in record.hot_cabins)
+    assert capacity_points(replace(record, hot_cabins=colder), answer) == points[:1]
+
+
+def halves(whole: Case) -> Case:
+    """The same with the coil and its air side in two halves."""
+    coil, path = smaller(COIL, 0.5), half(AIR_PATH)
+    return replace(
+        whole, plant=replace(whole.plant, evaporator=coil, air_path=path, rear=rear_coil(coil, path))
+    )
+
+
+def test_two_half_coils_pull_down_as_the_whole_one():
+    # identity: everything that was divided by two stands twice, with recirculated air alone at both
+    cases = [case(CRUISE, cabin=SEALED), halves(case(CRUISE, cabin=SEALED))]
+    one, two = (pull_downs(c, r)[0] for c, r in zip(cases, size(cases), strict=True))
+    assert np.array(two.points) == pytest.approx(np.array(one.points), rel=2e-3)
+    assert two.goal_min == pytest.approx(one.goal_min, abs=0.1)
+    assert two.vent_judged_c == pytest.approx(one.vent_judged_c, abs=0.1)
+    assert two.course.air_c == pytest.approx(one.course.air_c, abs=0.1)
+
+
+@pytest.mark.parametrize("whole", [case(CRUISE), halves(case(CRUISE))], ids=["one coil", "two coils"])
+def test_the_air_into_the_coils_is_that_of_the_sizing(whole):
+    # the inlet of the soaked cabin, worked back from the vents, lies on the line of the sized inlets
+    record = size([whole])[0]
+    answer, (low, high) = record.duties[0], record.hot_cabins
+    (found,) = pull_downs(whole, record)
+    stream_w_k = answer.coil_air_kg_s * (HEAT_DRY_AIR + HEAT_VAPOUR * low.cabin_kg_kg)
+    cooled_w = high.capacity_sensible_w - answer.sensible_w_by_term["duct"]
+    inlet_c = float(found.vent_c[0]) + cooled_w / stream_w_k
+    slope = (high.air_in_c - low.air_in_c) / (high.cabin_c - low.cabin_c)
+    assert slope < 0.995, "some of the air is from outside"
+    assert inlet_c == pytest.approx(high.air_in_c + slope * (found.soak_c - high.cabin_c), abs=0.02)

@@ -60,7 +60,7 @@ def test_the_answer_is_the_operating_point_at_the_highest_step(coupe):
         f"the blower moves {flow.total_m3_h:.0f} m³/h against {flow.blower_static_pa:.0f} Pa" in topic.answer
     )
     assert "no trial of the air side calibrates it" in topic.answer
-    assert texts(topic)["air at the highest step"] == f"{flow.total_m3_h:.0f} m³/h"
+    assert texts(topic)["Air at the highest step"] == f"{flow.total_m3_h:.0f} m³/h"
 
 
 def test_the_losses_add_up_to_the_blowers_rise(every):
@@ -120,6 +120,19 @@ def test_vents_too_slow_and_too_fast_are_told(coupe):
     assert "vent-slow" in codes(air(wide))
 
 
+def test_slow_vents_are_told_with_their_slowest_and_fastest(coupe):
+    areas = (60.0, 45.0, 60.0, 60.0)
+    outlets = coupe.case.plant.air_path.outlets
+    wide = [replace(o, free_area_cm2=areas[i % len(areas)]) for i, o in enumerate(outlets)]
+    context = changed(coupe, path={"outlets": tuple(wide)})
+    flow = flow_of(context)
+    # common practice, no source: at least 6 m/s
+    slow = [v for v in flow.outlet_velocity_m_s if v < 6]
+    assert len(slow) > 1 and f"{min(slow):.1f}" != f"{max(slow):.1f}"
+    (told,) = [r.sentence for r in air(context).remarks if r.code == "vent-slow"]
+    assert f"at {min(slow):.1f} to {max(slow):.1f} m/s" in told
+
+
 def test_a_filter_that_costs_much_when_clogged_is_told(coupe):
     thick = changed(coupe, path={"clogged_filter": Resistance(250, 320, 2)})
     assert "filter-clogged" in codes(air(thick))
@@ -161,7 +174,7 @@ def test_a_trial_calibrates_and_says_by_how_much(coupe):
     topic = air(tried(coupe, TrialPoint.at_plug(330, 300, volts, 20)))
     assert "Calibrated by a trial: measured, bench car." in topic.answer
     assert "moves 330 m³/h against 300 Pa" in topic.answer
-    assert {"trial over prediction: losses", "trial over prediction: blower's pressure"} <= set(texts(topic))
+    assert {"Trial over prediction: losses", "Trial over prediction: blower's pressure"} <= set(texts(topic))
     assert "air-trial-apart" not in codes(topic)
 
 

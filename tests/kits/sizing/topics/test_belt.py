@@ -209,6 +209,25 @@ def test_warm_air_at_the_radiator_is_taken_off_the_coolants_margin(world: World)
     assert "limit is missing" in remarks(unknown)["coolant-unknown"].sentence
 
 
+@pytest.mark.parametrize("place", ["underfloor", "inside rear lid"])
+def test_a_condenser_out_of_the_radiators_air_says_nothing_of_the_coolant(world: World, place: str) -> None:
+    context = context_of(world, COUPE)
+    hot = with_car(context, coolant_c={**context.case.car.coolant_c, "idle": 107.0})
+    mounting = replace(hot.case.mounting, condenser_place=place)
+    topic = topic_of(replace(hot, case=replace(hot.case, mounting=mounting)))
+    assert not any(f.label.startswith("Coolant") for f in topic.figures)
+    assert "coolant-margin" not in remarks(topic)
+
+
+def test_a_known_place_of_the_condenser_is_told_without_an_if(world: World) -> None:
+    context = context_of(world, COUPE)
+    assert context.case.mounting.condenser_place == "nose"
+    assert "with the condenser in front" in figure(topic_of(context), "Coolant below its limit").label
+    mounting = replace(context.case.mounting, condenser_place="")
+    unknown = topic_of(replace(context, case=replace(context.case, mounting=mounting)))
+    assert "if the condenser stands in front" in figure(unknown, "Coolant below its limit").label
+
+
 def test_pulleys_without_a_place_in_the_order_are_left_out_and_named(world: World) -> None:
     context = context_of(world, IDLER)
     fan = PulleyAt("fan", 0.0, 300.0, 90.0, "13 mm V", None, 0.0, "inner")

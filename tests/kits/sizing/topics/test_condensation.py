@@ -155,6 +155,34 @@ def test_a_bulkhead_as_a_duct_wall_loses_cooling_by_the_square_metre(world: Worl
     assert 80 < float(found[6].removesuffix(" a m²")) < 300
 
 
+def test_glass_asks_for_no_cold_air_and_gets_no_insulation(world: World) -> None:
+    told = [t for c in contexts(world) if (t := condensation(c)) is not None]
+    glass = [r for t in told for r in t.tables[0].rows if r[0].startswith("Outer face of glass")]
+    asked = {r[5] for r in glass}
+    assert "no cold air straight on the glass" in asked
+    assert asked <= {"no cold air straight on the glass", "nothing needed"}
+    inputs = [
+        i for t in told for f in t.figures if f.label.startswith("Outer face of glass") for i in f.inputs
+    ]
+    assert inputs and "Insulation" not in {i.label for i in inputs}
+
+
+def test_every_head_sets_its_unit_apart(world: World) -> None:
+    heads = topic_of(context_of(world, COUPE)).tables[0].heads
+    assert [h for h in heads if h.endswith(("°C", "W"))] == [
+        "cold side, °C", "surface, °C", "dew point, °C", "cooling lost, W",
+    ]  # fmt: skip
+
+
+def test_a_hoses_length_has_the_origin_that_won(world: World) -> None:
+    context = context_of(world, COUPE)
+    hose = next(h for h in context.kit.hoses if "suction" in h.name.lower())
+    assert hose.routed_origin is not None
+    made = next(f for f in topic_of(context).figures if f.label == f"{hose.name}: surface")
+    length = next(i for i in made.inputs if i.label == "Length")
+    assert length.origin == f"{hose.routed_origin.kind.value}, {hose.routed_origin.source}"
+
+
 def test_the_walls_stand_in_the_air_they_are_in(world: World) -> None:
     context = context_of(world, COUPE)
     airs = airs_of(context)

@@ -130,6 +130,33 @@ def test_a_wire_behind_a_fuse_that_is_too_big_is_named(world: World) -> None:
     assert "wire-unprotected" not in remarks(electrics(context_of(world, ALTERNATOR)))
 
 
+def test_an_earth_return_is_told_as_one_and_not_held_against_a_fuse(world: World) -> None:
+    context = context_of(world, ALTERNATOR)
+    rows = {row[0]: row for row in electrics(context).tables[1].rows}
+    earths = [w for w in context.kit.wires if "earth" in w.end and w.fuse_a is None]
+    assert earths
+    for wire in earths:
+        assert rows[f"{wire.position}/{wire.number}"][6:9] == ("earth return, none of its own", "–", "–")
+    # the blower's feed has its own fuse of 30 A; 19.2 A over 0.8 ask for 25 A
+    assert rows["500/16"][6] == "30"
+    assert rows["500/16"][8] == "25"
+
+
+def test_the_loads_and_the_kit_tell_where_they_come_from(world: World) -> None:
+    context = context_of(world, ALTERNATOR)
+    load, kit = figure(electrics(context), "To spare, hot idle").inputs[1:]
+    sources = {o.origin.source for o in context.case.car.loads if o.by_day and o.origin is not None}
+    assert sources and all(source in load.origin for source in sources)
+    assert load.origin.startswith("list of electrical loads: ")
+    own = context.kit.origins["kit"]
+    assert kit.origin == f"setting of the kit: {own.kind.value}, {own.source}"
+    # a car and a kit without a recorded origin are told by what holds the number
+    bare = replace(context, kit=replace(context.kit, origins={}))
+    bare = with_car(bare, loads=tuple(replace(o, origin=None) for o in context.case.car.loads))
+    told = figure(electrics(bare), "To spare, hot idle").inputs[1:]
+    assert [i.origin for i in told] == ["list of electrical loads", "setting of the kit"]
+
+
 def test_a_fuse_without_reserve_is_noted(world: World) -> None:
     topic = electrics(with_wire(context_of(world, ALTERNATOR), 16, fuse_a=20.0))
     assert remarks(topic)["fuse-tight"].where == "circuit:500/16"

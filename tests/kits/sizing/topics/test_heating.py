@@ -40,17 +40,17 @@ def test_a_kit_with_a_matrix_gets_a_verdict_for_cruise_and_idle(matrix):
 def test_the_matrix_gives_what_a_practitioner_expects(matrix):
     # common practice, no source: 4 to 6.5 kW at cruise, vents well above body temperature minus ten
     topic = heating(matrix)
-    assert 4000 < watts(labels(topic)["heat of the matrix at cruise"]) < 7000
-    assert watts(labels(topic)["heat of the matrix at idle"]) < watts(
-        labels(topic)["heat of the matrix at cruise"]
+    assert 4000 < watts(labels(topic)["Heat of the matrix at cruise"]) < 7000
+    assert watts(labels(topic)["Heat of the matrix at idle"]) < watts(
+        labels(topic)["Heat of the matrix at cruise"]
     )
 
 
 def test_a_matrix_that_stays_hot_takes_more_than_the_kit_has(matrix):
     found = labels(heating(matrix))
-    assert float(found["valve stuck open: share of the cooling lost"].removesuffix(" %")) > 100
+    assert float(found["Valve stuck open: share of the cooling lost"].removesuffix(" %")) > 100
     assert (
-        float(found["valve leaking as its data sheet allows: share of the cooling lost"].removesuffix(" %"))
+        float(found["Valve leaking as its data sheet allows: share of the cooling lost"].removesuffix(" %"))
         < 10
     )
 
@@ -113,7 +113,7 @@ def test_a_kit_without_a_matrix_is_not_judged_but_the_need_is_told(world):
     )
     topic = heating(plain)
     assert "not judged" in topic.answer
-    assert watts(labels(topic)["heat needed at cruise"]) > 1000
+    assert watts(labels(topic)["Heat needed at cruise"]) > 1000
 
 
 def test_no_answered_duty_point_is_no_topic(matrix):

@@ -15,6 +15,7 @@ from tests.kits.sizing.topics.test_charge import context_of
 
 pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
+DYNAMO: Key = ("V30-BELT", "V30", "C14R")
 
 
 @pytest.fixture(scope="module")
@@ -48,7 +49,18 @@ def test_bars_are_the_margins_gained_the_best_first(world: World) -> None:
     assert [(b.label, b.value) for b in bars] == [(a.name, 100 * (a.gain_share or 0)) for a in gains]
     assert [row[0] for row in topic.tables[0].rows] == [a.name for a in context.record.levers]
     assert all(row[-1] == "not known" for row in topic.tables[0].rows), "no data file has costs"
-    assert all(float(row[4]) > 0 for row in topic.tables[0].rows)
+    assert all(float(row[5]) > 0 for row in topic.tables[0].rows)
+
+
+def test_what_eases_a_failure_without_a_margin_says_what_it_eases(world: World) -> None:
+    # the van with the dynamo fails by its battery at idle, which no margin tells
+    record = context_of(world, DYNAMO).record
+    eased = {a.name: a.eases for a in record.levers if a.eases}
+    assert eased and all("battery" in words for words in eased.values())
+    topic = lever_bars(context_of(world, DYNAMO))
+    assert topic is not None
+    column = topic.tables[0].heads.index("eases what fails")
+    assert {row[0]: row[column] for row in topic.tables[0].rows if row[column] != "–"} == eased
 
 
 def test_the_mark_is_what_the_next_better_verdict_wants(world: World) -> None:

@@ -45,7 +45,7 @@ def test_a_pull_down_shows_its_course_and_what_is_asked(world):
     reached = 0
     for context in contexts(world):
         shown = pictures(pull_down(context))
-        for one in pull_downs(context.case, context.record.duties):
+        for one in pull_downs(context.case, context.record):
             picture = shown[f"course-{one.duty.code}".lower()]
             cabin = picture.lines[0]
             at = np.interp(np.array(cabin.x) * 60, one.course.seconds, one.course.air_c)

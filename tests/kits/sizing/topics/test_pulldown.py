@@ -8,14 +8,14 @@ import pytest
 from kits.sizing.courses import PullDown, pull_downs
 from kits.sizing.defaults import default_value
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.pulldown import pull_down
+from kits.sizing.topics.pulldown import _whole, pull_down
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
 
 
 def by_duty(context: Context) -> dict[str, PullDown]:
-    return {one.duty.code: one for one in pull_downs(context.case, context.record.duties)}
+    return {one.duty.code: one for one in pull_downs(context.case, context.record)}
 
 
 @pytest.fixture
@@ -65,13 +65,94 @@ def test_a_bigger_cabin_of_the_same_plant_takes_longer(strong):
 
 
 def test_more_capacity_is_quicker(strong):
-    more = tuple(
-        replace(a, capacity_sensible_w=1.2 * (a.capacity_sensible_w or 0.0)) for a in strong.record.duties
-    )
-    better = replace(strong, record=replace(strong.record, duties=more))
-    before, after = (by_duty(c)["cruise-35"] for c in (strong, better))
-    assert after.goal_min < before.goal_min
-    assert after.vent_judged_c < before.vent_judged_c
+    before = by_duty(strong)["cruise-35"]
+    for name in ("duties", "hot_cabins"):
+        more = tuple(
+            replace(a, capacity_sensible_w=1.2 * (a.capacity_sensible_w or 0.0))
+            for a in getattr(strong.record, name)
+        )
+        after = by_duty(replace(strong, record=replace(strong.record, **{name: more})))["cruise-35"]
+        assert after.goal_min < before.goal_min
+        assert after.vent_judged_c <= before.vent_judged_c + 0.01
+        assert np.all(after.course.air_c <= before.course.air_c + 0.05)
+
+
+def test_what_is_known_of_hot_cabins_slows_nothing_where_they_give_more(world):
+    # without them the capacity of the duty point is held; damp air may give less sensible heat, which is told as it is
+    compared, quicker = 0, 0
+    for context in contexts(world):
+        bare = by_duty(replace(context, record=replace(context.record, hot_cabins=())))
+        for code, one in by_duty(context).items():
+            held = bare[code]
+            assert held.points == one.points[:1]
+            if any(heat < held.points[0][1] for _, heat in one.points):
+                continue
+            compared += 1
+            assert np.all(one.course.air_c <= held.course.air_c + 0.05)
+            quicker += (
+                one.course.air_c[len(one.course.air_c) // 3] < held.course.air_c[len(held.course.air_c) // 3]
+            )
+    assert compared > 40
+    assert quicker > 40
+
+
+def test_a_van_is_not_slower_at_cruise_than_at_idle_where_its_plant_gives_more(world):
+    # same weather, same electric compressor; the road takes more of the condenser's heat
+    compared = 0
+    for context in contexts(world):
+        if not context.case.plant.compressor.electric:
+            continue
+        cruise, idle = (by_duty(context)[code] for code in ("cruise-35", "idle-35"))
+        assert all(more >= less for (_, more), (_, less) in zip(cruise.points, idle.points, strict=True))
+        assert cruise.goal_min <= idle.goal_min
+        compared += 1
+    assert compared
+
+
+def test_a_hot_cabin_without_a_balance_is_left_out_and_told(world):
+    told = 0
+    for context in contexts(world):
+        lost = {hot.code for hot in context.record.hot_cabins if hot.reason}
+        remarks = [r.sentence for r in pull_down(context).remarks] if by_duty(context) else []
+        assert len(remarks) == len(lost)
+        for code, one in by_duty(context).items():
+            known = [h for h in context.record.hot_cabins if h.code == code and not h.reason]
+            assert len(one.points) == 1 + len(known)
+            if code in lost:
+                assert any(s.startswith(one.duty.name) and one.left_out[0].reason[:-1] in s for s in remarks)
+                told += 1
+    assert told
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (24.2, "24"),
+        (26.6, "27"),
+        (27.0, "27"),
+        (27.04, "just above 27"),
+        (27.06, "27.1"),
+        (27.4, "27.4"),
+        (28.2, "28"),
+    ],
+)
+def test_what_misses_by_less_than_a_degree_does_not_read_as_what_is_asked(value, words):
+    assert default_value("pull_down_goal_c") == 27.0
+    assert _whole(value, "pull_down_goal_c") == words
+
+
+def test_no_pull_down_that_is_not_met_reads_as_if_it_were(world):
+    goal_c, vent_c = default_value("pull_down_goal_c"), default_value("pull_down_vent_c")
+    for context in contexts(world):
+        for one in by_duty(context).values():
+            (row,) = [r for r in pull_down(context).tables[0].rows if r[0] == one.duty.name]
+            assert (row[2] == f"{vent_c:.0f}") <= (one.vent_judged_c <= vent_c)
+            assert (row[3] == f"{goal_c:.0f}") <= (one.goal_min is not None)
+
+
+def test_the_picture_says_what_the_bend_is(strong):
+    for picture in pull_down(strong).pictures:
+        assert picture.words.endswith("The bend after 2 min is the windows being shut.")
 
 
 def test_the_topic_tells_the_answer_the_curves_and_what_was_assumed(strong):

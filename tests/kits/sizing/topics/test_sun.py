@@ -66,11 +66,11 @@ def test_the_worst_hour_and_heading_stand_beside_the_load_of_the_duty_point(cont
     topic = sun(context)
     found = labels(topic)
     for duty, answer in at_site(context):
-        worst = watts(found[f"greatest load of the day, {duty.name}"])
-        assert found[f"its heading, {duty.name}"] in HEADING_WORDS
+        worst = watts(found[f"Greatest load of the day, {duty.name}"])
+        assert found[f"Its heading, {duty.name}"] in HEADING_WORDS
         share = worst / answer.load_w - 1
         assert (
-            found[f"greatest load against the duty point’s, {duty.name}"].replace("−", "-")
+            found[f"Greatest load against the duty point’s, {duty.name}"].replace("−", "-")
             == f"{100 * share:+.0f} %"
         )
         # the demonstration's points stand within a few hours of the worst one
@@ -90,7 +90,7 @@ def test_the_table_has_the_hours_with_sun_and_its_greatest_load_is_the_figure(co
         assert 12 <= len(hours) <= 17
         assert hours == sorted(hours, key=lambda hour: int(hour.partition(":")[0]))
         greatest = max(watts(row[5]) for row in table.rows)
-        assert greatest == watts(labels(topic)[f"greatest load of the day, {duty.name}"])
+        assert greatest == watts(labels(topic)[f"Greatest load of the day, {duty.name}"])
         assert all(watts(row[5]) >= watts(row[6]) for row in table.rows)
         assert max(picture.lines[0].y) == pytest.approx(greatest / 1000, abs=0.001)
         assert all(np.greater_equal(picture.lines[0].y, picture.lines[1].y))
@@ -150,5 +150,5 @@ def test_a_hotter_day_has_a_greater_worst_load(context):
 
     before, after = labels(sun(context)), labels(sun(with_duties(context, hotter)))
     for duty, _ in at_site(context):
-        label = f"greatest load of the day, {duty.name}"
+        label = f"Greatest load of the day, {duty.name}"
         assert watts(after[label]) > watts(before[label])

@@ -1,0 +1,27 @@
+"""What all topics have in common: how figures are named, and that each input says where it comes from."""
+
+import pytest
+
+from kits.sizing.topics.every import topics_of
+from kits.sizing.topics.figure import Topic
+from tests.kits.exchange.demonstration.world import World
+from tests.kits.sizing.topics.contexts import contexts
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def topics(world: World) -> list[Topic]:
+    return [topic for context in contexts(world)[::4] for topic in topics_of(context)]
+
+
+def test_a_figures_label_begins_with_a_capital_and_has_no_full_stop(topics: list[Topic]) -> None:
+    labels = {(t.code, f.label) for t in topics for f in t.figures}
+    assert len({code for code, _ in labels}) > 12
+    assert [one for one in sorted(labels) if one[1][0].islower() or one[1].endswith(".")] == []
+
+
+def test_every_input_says_where_it_comes_from(topics: list[Topic]) -> None:
+    inputs = {(t.code, i.label, i.origin) for t in topics for f in t.figures for i in f.inputs}
+    assert len(inputs) > 200
+    assert [one for one in sorted(inputs) if not one[2]] == []
