@@ -2,6 +2,7 @@
 
 from kits.documents.charts import DutyBars
 from kits.sizing.record import DutyAnswer, SizingRecord
+from vehicles.physics.quantities import signed_percent
 
 TERM_NAMES = {
     "opaque": "panels",
@@ -27,9 +28,7 @@ def duty_bars(record: SizingRecord, *, short: bool = False) -> tuple[DutyBars, .
 def _bars(duty: DutyAnswer, label: str, uncertainty_share: float) -> DutyBars:
     both = {t: w + duty.latent_w_by_term.get(t, 0.0) for t, w in duty.sensible_w_by_term.items()}
     terms = tuple((TERM_NAMES.get(term, term), watts) for term, watts in both.items() if watts)
-    margin = (
-        "" if duty.margin_share is None else f" {duty.margin_share:+.0%}".replace("%", " %").replace("-", "−")
-    )
+    margin = "" if duty.margin_share is None else f" {signed_percent(duty.margin_share)}"
     tolerance_w = 0.0 if duty.capacity_w is None else duty.capacity_w * uncertainty_share
     return DutyBars(label, terms, duty.capacity_w, f"{duty.verdict}{margin}", tolerance_w)
 

@@ -275,7 +275,8 @@ def _air_trial(row: Fitment) -> tuple[TrialPoint | None, str]:
     rows: list[AirTrial] = list(row.air_trials.all())
     if not rows:
         return None, ""
-    held, origin = winning(rows), origin_of(winning(rows))
+    held = winning(rows)
+    origin = origin_of(held)
     on = f"{origin.on:%d %B %Y}".lstrip("0") if origin.on else ""
     words = ", ".join(word for word in (origin.kind.value, origin.source, on) if word)
     return trial_point(held), words

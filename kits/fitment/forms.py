@@ -1,5 +1,6 @@
 """What people type about a fitment."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -8,6 +9,7 @@ ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
 CHARGE_ORIGINS = [(k, k) for k in ("weighed", "data sheet", "calculated", "estimate")]
 LONGEST_MM = 20_000
 LARGEST_G = 20_000
+EARLIEST = date(1900, 1, 1)
 LONGEST_NUMBER = 30
 """Characters: what is longer is no number, and an address can't carry it."""
 
@@ -34,6 +36,40 @@ def with_units(form: forms.BaseForm, *names: str) -> list[tuple[Any, str]]:
     """Fields of a form, each with its unit; without names all that are seen."""
     fields = [form[name] for name in names if name in form.fields] if names else form.visible_fields()
     return [(field, getattr(field.field, "unit", "")) for field in fields]
+
+
+def instrument_field(help_text: str) -> forms.CharField:
+    """With what a value was taken."""
+    return forms.CharField(label="Instrument", required=False, max_length=80, help_text=help_text)
+
+
+def uncertainty_field(help_text: str) -> forms.CharField:
+    """How far a value may be off, with its unit."""
+    return forms.CharField(label="Uncertainty", required=False, max_length=40, help_text=help_text)
+
+
+def origin_field(choices: list[tuple[str, str]], help_text: str) -> forms.ChoiceField:
+    """What kind of value it is; the kind decides which of two values wins."""
+    return forms.ChoiceField(
+        label="Origin", choices=choices, help_text=help_text,
+        error_messages={"invalid_choice": "Choose one of the origins in the list."},
+    )  # fmt: skip
+
+
+def source_field(help_text: str, required: str) -> forms.CharField:
+    """Where a value comes from; required: what to say when it is missing."""
+    return forms.CharField(
+        label="Source", max_length=200, help_text=help_text, error_messages={"required": required}
+    )
+
+
+def day_that_has_been(on: date, today: date) -> date:
+    """The day something was measured. Raises ValidationError for one still to come, or before 1900."""
+    if on > today:
+        raise forms.ValidationError("That day is still to come.")
+    if on < EARLIEST:
+        raise forms.ValidationError("The year is hardly right.")
+    return on
 
 
 class RouteLengthForm(forms.Form):
@@ -71,21 +107,12 @@ class RouteLengthForm(forms.Form):
             "max_value": "The spread must be at most 20,000 mm; is it in millimetres?",
         },
     )  # fmt: skip
-    instrument = forms.CharField(
-        label="Instrument", required=False, max_length=80, help_text="Such as: tape, class II."
+    instrument = instrument_field("Such as: tape, class II.")
+    uncertainty = uncertainty_field("With its unit, such as ±2 mm.")
+    origin_kind = origin_field(ORIGINS, "A measured length wins over an estimate, whatever its date.")
+    origin_source = source_field(
+        "Which car, drawing or document.", "Say where the length comes from, such as a chassis number."
     )
-    uncertainty = forms.CharField(
-        label="Uncertainty", required=False, max_length=40, help_text="With its unit, such as ±2 mm."
-    )
-    origin_kind = forms.ChoiceField(
-        label="Origin", choices=ORIGINS,
-        help_text="A measured length wins over an estimate, whatever its date.",
-        error_messages={"invalid_choice": "Choose one of the origins in the list."},
-    )  # fmt: skip
-    origin_source = forms.CharField(
-        label="Source", max_length=200, help_text="Which car, drawing or document.",
-        error_messages={"required": "Say where the length comes from, such as a chassis number."},
-    )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
         """A spread larger than the length is a slip of the pen."""
@@ -121,21 +148,12 @@ class ChargeForm(forms.Form):
             "max_value": "The tolerance must be at most 20,000 g; is it in grams?",
         },
     )  # fmt: skip
-    instrument = forms.CharField(
-        label="Instrument", required=False, max_length=80, help_text="Such as: scale, 5 g steps."
+    instrument = instrument_field("Such as: scale, 5 g steps.")
+    uncertainty = uncertainty_field("With its unit, such as ±5 g.")
+    origin_kind = origin_field(CHARGE_ORIGINS, "A weighed charge wins over an estimate, whatever its date.")
+    origin_source = source_field(
+        "Which car, trial or document.", "Say where the charge comes from, such as a chassis number."
     )
-    uncertainty = forms.CharField(
-        label="Uncertainty", required=False, max_length=40, help_text="With its unit, such as ±5 g."
-    )
-    origin_kind = forms.ChoiceField(
-        label="Origin", choices=CHARGE_ORIGINS,
-        help_text="A weighed charge wins over an estimate, whatever its date.",
-        error_messages={"invalid_choice": "Choose one of the origins in the list."},
-    )  # fmt: skip
-    origin_source = forms.CharField(
-        label="Source", max_length=200, help_text="Which car, trial or document.",
-        error_messages={"required": "Say where the charge comes from, such as a chassis number."},
-    )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
         """A tolerance as large as the charge is a slip of the pen."""

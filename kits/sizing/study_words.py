@@ -7,7 +7,14 @@ from kits.sizing.case import Case
 from kits.sizing.levers import levers
 from kits.sizing.record import DutyAnswer
 from kits.sizing.study import Question, duty_of, stored_values
-from vehicles.physics.quantities import celsius, format_number, format_value, kelvin, kw
+from vehicles.physics.quantities import (
+    celsius,
+    format_number,
+    format_value,
+    kelvin,
+    kw,
+    signed_percent,
+)
 
 NONE = "–"
 SAME = "no change"
@@ -90,11 +97,6 @@ class _Row:
     differ: Callable[[float], str]
 
 
-def _margin(share: float) -> str:
-    percent = f"{format_number(100 * share, 0)} %"
-    return percent if percent.startswith("−") else f"+{percent}"
-
-
 def _points(share: float) -> str:
     return f"{format_number(100 * share, 0)} points"
 
@@ -104,7 +106,7 @@ def _as(name: str) -> Callable[[float], str]:
 
 
 _ROWS = (
-    _Row("Margin", "margin_share", _margin, _points),
+    _Row("Margin", "margin_share", signed_percent, _points),
     _Row("Load", "load_w", kw, kw),
     _Row("Capacity", "capacity_w", kw, kw),
     _Row("Air at the vents", "vent_c", celsius, kelvin),

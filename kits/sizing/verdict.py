@@ -27,7 +27,7 @@ from kits.sizing.unsolved import reasons
 from vehicles.heatload.load import TERMS
 from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
 from vehicles.physics.arrays import FloatArray
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import format_value, signed_percent
 
 JUDGED_KINDS = ("cruise", "town", "idle")
 HELD_KINDS = ("cruise", "town")
@@ -322,10 +322,7 @@ def _helped(
         # one change before two, then the fewest hours
         least = min(turning or stacked, key=lambda a: (a.code.count("+"), a.work_min or 0.0))
         all_of = " (all of these together)" if "+" in least.code else ""
-        margin = (
-            "" if least.margin_share is None else f", margin {least.margin_share:+.0%}".replace("%", " %")
-        )
-        margin = margin.replace("-", "−")
+        margin = "" if least.margin_share is None else f", margin {signed_percent(least.margin_share)}"
         sentence = f"{least.name}{all_of}: {least.verdict}{margin}."
         return replace(record, levers=tuple(useful), smallest_change=sentence, smallest=least)
     count = len(useful[:COMBINED_LEVERS])

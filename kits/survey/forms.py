@@ -10,12 +10,12 @@ from kits.editing.cells import read
 from kits.exchange.columns import ONE_EACH, Sheet
 from kits.exchange.rules import Rule
 from kits.exchange.values import CellProblem, Row
+from kits.fitment.forms import day_that_has_been
 from kits.survey.entry import ORIGIN, Entered, Place, entered, fields_of
 from kits.survey.sections import Section
 from vehicles.physics.origin import Kind
 
 KINDS: Final = ("measured", "weighed", "data sheet", "calculated", "estimate")
-EARLIEST: Final = date(1900, 1, 1)
 
 
 def _text(label: str, most: int, help_text: str, *, required: bool = False, **attrs: str) -> forms.CharField:
@@ -88,12 +88,7 @@ class EntryForm(forms.Form):
 
     def clean_origin_on(self) -> date:
         """A day that has been."""
-        on: date = self.cleaned_data["origin_on"]
-        if on > self.today:
-            raise forms.ValidationError("That day is still to come.")
-        if on < EARLIEST:
-            raise forms.ValidationError("The year is hardly right.")
-        return on
+        return day_that_has_been(self.cleaned_data["origin_on"], self.today)
 
     def clean(self) -> dict[str, Any]:
         """Read the inputs of all places; each that can't be taken says so beside itself."""

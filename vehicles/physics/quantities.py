@@ -140,6 +140,17 @@ def format_number(value: Number, decimals: int) -> str:
     return text
 
 
+def signed_percent(share: float) -> str:
+    """A share in percent with its sign, as margins are told: +23 %, −7 %.
+
+    A shortfall that rounds to nought still falls short: a tenth tells it from what just holds.
+    """
+    decimals = 1 if -0.005 <= share < 0 else 0
+    text = f"{format_number(share * 100, decimals)} %"
+    text = "0 %" if text == "0.0 %" else text
+    return text if text.startswith("−") else f"+{text}"
+
+
 def format_value(field_name: str, value: Number) -> str:
     """The value as people read it, with its unit: 1.234 under the name "area_m2" is "1.23 m²".
 

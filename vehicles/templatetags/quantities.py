@@ -89,11 +89,7 @@ def margin(share: float | None) -> str:
     """A margin in percent with its sign: +23 %; nothing for None."""
     if share is None or not _is_number(share):
         return ""
-    # a shortfall that rounds to nought still falls short: a tenth tells it from what just holds
-    decimals = 1 if -0.005 <= share < 0 else 0
-    text = f"{quantities.format_number(share * 100, decimals)} %"
-    text = "0 %" if text == "0.0 %" else text
-    return text if text.startswith("−") else f"+{text}"
+    return quantities.signed_percent(share)
 
 
 @register.filter

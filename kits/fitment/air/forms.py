@@ -6,7 +6,14 @@ from typing import Any
 from django import forms
 
 from kits.fitment.actions import COLDEST_AIR_C, MOST_AIR_M3_H, MOST_MOTOR_V, MOST_STATIC_PA, WARMEST_AIR_C
-from kits.fitment.forms import ORIGINS, number_field
+from kits.fitment.forms import (
+    ORIGINS,
+    instrument_field,
+    number_field,
+    origin_field,
+    source_field,
+    uncertainty_field,
+)
 from kits.sizing.vent_readings import FASTEST_M_S
 
 VENT = "vent_"
@@ -35,22 +42,12 @@ class AirTrialForm(forms.Form):
     air_c = number_field(
         "Air at the blower", "°C", COLDEST_AIR_C, WARMEST_AIR_C, "Its temperature, for its density."
     )
-    instrument = forms.CharField(
-        label="Instrument", required=False, max_length=80,
-        help_text="Such as: vane anemometer with hood, inclined manometer.",
-    )  # fmt: skip
-    uncertainty = forms.CharField(
-        label="Uncertainty", required=False, max_length=40, help_text="With its unit, such as ±5 %."
+    instrument = instrument_field("Such as: vane anemometer with hood, inclined manometer.")
+    uncertainty = uncertainty_field("With its unit, such as ±5 %.")
+    origin_kind = origin_field(ORIGINS, "A measured trial wins over an estimate, whatever its date.")
+    origin_source = source_field(
+        "Which car or trial.", "Say where the trial was made, such as a chassis number."
     )
-    origin_kind = forms.ChoiceField(
-        label="Origin", choices=ORIGINS,
-        help_text="A measured trial wins over an estimate, whatever its date.",
-        error_messages={"invalid_choice": "Choose one of the origins in the list."},
-    )  # fmt: skip
-    origin_source = forms.CharField(
-        label="Source", max_length=200, help_text="Which car or trial.",
-        error_messages={"required": "Say where the trial was made, such as a chassis number."},
-    )  # fmt: skip
 
 
 class VentForm(forms.Form):

@@ -6,10 +6,8 @@ from typing import Any
 from django import forms
 from django.core.validators import RegexValidator
 
-from kits.fitment.forms import number_field, with_units
+from kits.fitment.forms import day_that_has_been, number_field, source_field, with_units
 from vehicles.records.models import CODE
-
-EARLIEST = date(1900, 1, 1)
 
 
 class StepForm(forms.Form):
@@ -31,10 +29,7 @@ class StepForm(forms.Form):
         label="Instruments", max_length=80, help_text="Such as: scale 5 g, gauge set, clamp thermometer.",
         error_messages={"required": "Say what it was measured with."},
     )  # fmt: skip
-    origin_source = forms.CharField(
-        label="Source", max_length=200, help_text="Which car, such as its chassis number.",
-        error_messages={"required": "Say on which car it was taken."},
-    )  # fmt: skip
+    origin_source = source_field("Which car, such as its chassis number.", "Say on which car it was taken.")
     origin_on = forms.DateField(
         label="Date", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), input_formats=["%Y-%m-%d"],
         error_messages={"required": "Say when it was taken.", "invalid": "Write the date as 2026-05-01."},
@@ -50,12 +45,7 @@ class StepForm(forms.Form):
 
     def clean_origin_on(self) -> date:
         """A day that has been."""
-        on: date = self.cleaned_data["origin_on"]
-        if on > self.today:
-            raise forms.ValidationError("That day is still to come.")
-        if on < EARLIEST:
-            raise forms.ValidationError("The year is hardly right.")
-        return on
+        return day_that_has_been(self.cleaned_data["origin_on"], self.today)
 
 
 class ProposalForm(forms.Form):

@@ -13,6 +13,7 @@ from vehicles.physics.quantities import (
     kelvin,
     kw,
     quantity_of,
+    signed_percent,
 )
 
 
@@ -85,3 +86,18 @@ def test_beside_a_verdict_powers_show_a_tenth_of_a_kilowatt_and_temperatures_a_k
     assert kw(-40) == "0.0 kW"
     assert kelvin(3.4) == "3 K"
     assert celsius(Decimal("26.6")) == "27 °C"
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [
+        (0.2309, "+23 %"),
+        (-0.07, "−7 %"),
+        (0.0, "+0 %"),
+        (0.004, "+0 %"),
+        (-0.004, "−0.4 %"),
+        (-0.0001, "+0 %"),
+    ],
+)
+def test_a_margin_has_its_sign_and_a_small_shortfall_a_tenth(share: float, text: str) -> None:
+    assert signed_percent(share) == text
