@@ -6,7 +6,7 @@ the same voltage and step. A batch has points with a rear coil or points without
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -22,6 +22,8 @@ from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.prepare import Prepared, prepare
 from vehicles.physics.air import pressure_from_altitude_pa, specific_volume_m3_kg
 from vehicles.physics.arrays import FloatArray, IntArray
+
+Answer = TypeVar("Answer")
 
 NO_LINE = Line(0.0, 0.0127, 0.0)
 """From a coil that stands at the junction: nothing to lose."""
@@ -211,3 +213,17 @@ def _plants(
         high_pressure_cut_out_pa=each(lambda p: p.case.plant.high_cut_out_pa),
         discharge_limit_c=each(lambda p: p.case.plant.discharge_limit_c),
     )
+
+
+def in_batches(points: Sequence[Point], solve: Callable[[Batch, IntArray], Sequence[Answer]]) -> list[Answer]:
+    """What `solve` makes of the points, in their order: one batch for each kind of them.
+
+    solve: takes a batch and the places its points have among `points`, and answers each of them in turn.
+    """
+    by_kind: dict[tuple[str, bool], list[int]] = {}
+    for row, point in enumerate(points):
+        by_kind.setdefault(kind_of(point), []).append(row)
+    found: dict[int, Answer] = {}
+    for rows in by_kind.values():
+        found.update(zip(rows, solve(build([points[row] for row in rows]), np.array(rows)), strict=True))
+    return [found[row] for row in range(len(points))]

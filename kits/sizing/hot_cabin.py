@@ -12,12 +12,13 @@ from pathlib import Path
 import numpy as np
 
 from kits.sizing.balance_input import Status
-from kits.sizing.batch import Batch, build, kind_of
+from kits.sizing.batch import Batch, in_batches
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.record import DutyAnswer, HotCabin, SizingRecord
 from kits.sizing.run import Held, hold_at
 from kits.sizing.unsolved import reasons
 from vehicles.physics.air import saturation_humidity_ratio
+from vehicles.physics.arrays import FloatArray
 
 STOPPED = {
     Status.HIGH_PRESSURE: "the high-pressure switch would stop it",
@@ -52,16 +53,14 @@ def hot_cabins(cases: Sequence[Case], records: Sequence[SizingRecord]) -> list[t
         for duty in pull_down_duties(case, record.duties)
         for cabin_c in cabins_c()
     ]
-    found: dict[int, HotCabin] = {}
-    for kind in dict.fromkeys(kind_of(point) for _, point, _ in wanted):
-        rows = [row for row, (_, point, _) in enumerate(wanted) if kind_of(point) == kind]
-        cabin_c = np.array([wanted[row][2] for row in rows])
-        found.update(zip(rows, _solved([wanted[row][1] for row in rows], cabin_c), strict=True))
-    return [tuple(found[row] for row, (i, *_) in enumerate(wanted) if i == k) for k in range(len(cases))]
+    cabin_c = np.array([at_c for _, _, at_c in wanted])
+    found = in_batches([point for _, point, _ in wanted], lambda batch, rows: _solved(batch, cabin_c[rows]))
+    return [
+        tuple(hot for hot, (i, *_) in zip(found, wanted, strict=True) if i == k) for k in range(len(cases))
+    ]
 
 
-def _solved(points: Sequence[Point], cabin_c: np.ndarray) -> list[HotCabin]:
-    batch = build(points)
+def _solved(batch: Batch, cabin_c: FloatArray) -> list[HotCabin]:
     # air that could not hold the water from outside is saturated
     cabin_w = np.minimum(
         batch.prepared.outside_w, saturation_humidity_ratio(cabin_c, batch.prepared.pressure_pa)

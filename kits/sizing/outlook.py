@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from kits.sizing.balance_input import Status
-from kits.sizing.batch import Batch, build, kind_of
+from kits.sizing.batch import Batch, in_batches
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.judge import judged_at_c, margin_of
 from kits.sizing.limits import limiting_factor
@@ -25,6 +25,7 @@ from kits.sizing.run import Held, hold
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
+from vehicles.physics.arrays import IntArray
 
 STOPPED = (Status.HIGH_PRESSURE, Status.OVER_SPEED)
 ROAD_KINDS = ("cruise", "town")
@@ -122,20 +123,15 @@ At = tuple[int, float, float]
 
 
 def _solved(wanted: dict[At, Point]) -> dict[At, Reach]:
-    """All points of a kind in one batch."""
-    found: dict[At, Reach] = {}
-    for kind in {kind_of(point) for point in wanted.values()}:
-        some = {at: point for at, point in wanted.items() if kind_of(point) == kind}
-        found.update(zip(some, _reaches(list(some.values())), strict=True))
-    return found
+    """All points, each kind in one batch."""
+    return dict(zip(wanted, in_batches(list(wanted.values()), _reaches), strict=True))
 
 
-def _reaches(points: Sequence[Point]) -> list[Reach]:
-    batch = build(points)
-    held = hold(batch, np.array([judged_at_c(p) for p in points]))
+def _reaches(batch: Batch, _rows: IntArray) -> list[Reach]:
+    held = hold(batch, np.array([judged_at_c(p) for p in batch.points]))
     limits = limiting_factor(batch.refrigerant, held.inputs, held.balance, held.rear)
     why = reasons(batch, held)
-    return [_reach(batch, held, i, why[i], str(limits[i] or "")) for i in range(len(points))]
+    return [_reach(batch, held, i, why[i], str(limits[i] or "")) for i in range(len(batch.points))]
 
 
 def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from kits.sizing.batch import Batch, build, kind_of
+from kits.sizing.batch import Batch, in_batches
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.coil_answers import air_told, coil_answers
 from kits.sizing.defaults import default_value
@@ -63,18 +63,17 @@ def _answers(
     places = [(i, Point(case, duty)) for i, (case, duties) in enumerate(wanted) for duty in duties]
     found: dict[int, list[DutyAnswer]] = {i: [] for i in range(len(wanted))}
     answered: dict[tuple[int, str], DutyAnswer] = {}
-    by_kind: dict[tuple[str, bool], list[tuple[int, Point]]] = {}
+    complete: list[tuple[int, Point]] = []
     for i, point in places:
         if point.duty.kind not in JUDGED_KINDS:
             continue
         if gaps := missing_for(point):
             answered[i, point.duty.code] = _not_sized(point, gaps)
         else:
-            by_kind.setdefault(kind_of(point), []).append((i, point))
-    for group in by_kind.values():
-        batch = build([point for _, point in group])
-        for (i, point), answer in zip(group, _solve(batch, with_holds), strict=True):
-            answered[i, point.duty.code] = answer
+            complete.append((i, point))
+    solved = in_batches([point for _, point in complete], lambda batch, _rows: _solve(batch, with_holds))
+    for (i, point), answer in zip(complete, solved, strict=True):
+        answered[i, point.duty.code] = answer
     for i, point in places:
         if (i, point.duty.code) in answered:
             found[i].append(answered[i, point.duty.code])
