@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from django.db.models import Model, Prefetch, QuerySet
+from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
 
 from kits.bom.catalogue import (
     BranchSpec,
@@ -40,6 +40,8 @@ SETTINGS = (
     "freeze_cut_in_c", "fan_on_bar_g", "high_cut_out_bar_g", "high_reset_bar_g", "low_cut_out_bar_g",
     "discharge_limit_c", "supply_voltage_v", "kit_current_a",
 )  # fmt: skip
+BESIDE = {"blower": ("steps",), "controller": ("software",)}
+"""What the technical data of a kind has beside its points."""
 
 
 def _plain(row: Model) -> dict[str, Any]:
@@ -62,22 +64,29 @@ def _data(row: Model) -> dict[str, Any]:
 
 def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
     """Parts with revisions, structure, ports and technical data, by number: all, or those the kits use."""
-    revisions = PartRevision.objects.select_related(
-        *TECHNICAL_DATA.values(), "controller_data__software"
-    ).prefetch_related(
+    revisions = PartRevision.objects.prefetch_related(
         Prefetch("structure", StructureEdge.objects.select_related("child"), to_attr="loaded_structure"),
         Prefetch("ports", to_attr="loaded_ports"),
-        *(f"{TECHNICAL_DATA[kind]}__{points}" for kind, points in POINTS.items()),
-        "blower_data__steps",
     )
-    # to lists of their own: a manager for each part would copy the query with all its joins
-    parts: QuerySet[Any] = Part.objects.prefetch_related(
+    # to lists of their own: a manager for each part would copy the query with all it prefetches
+    rows: QuerySet[Any] = Part.objects.prefetch_related(
         Prefetch("revisions", revisions, to_attr="loaded_revisions"),
         Prefetch("superseded_by", Supersession.objects.select_related("new"), to_attr="loaded_successors"),
     )
-    if kits is not None:
-        parts = of_kits(parts, kits, with_successors=True)
+    parts = list(rows if kits is None else of_kits(rows, kits, with_successors=True))
+    _fetch_data(parts)
     return {part.number: _part(part) for part in parts}
+
+
+def _fetch_data(parts: Iterable[Any]) -> None:
+    """Technical data with its points, by kind of part.
+
+    One join over the tables of all kinds is a query whose plan a database can get badly wrong.
+    """
+    for kind, data in TECHNICAL_DATA.items():
+        rows = [revision for part in parts if part.kind == kind for revision in part.loaded_revisions]
+        points = (f"{data}__{POINTS[kind]}",) if kind in POINTS else ()
+        prefetch_related_objects(rows, data, *points, *(f"{data}__{name}" for name in BESIDE.get(kind, ())))
 
 
 def _part(part: Any) -> PartSpec:

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from pathlib import Path, PurePath
 from typing import Final
 
-from django.db import IntegrityError, models, transaction
+from django.apps import apps
+from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from kits.exchange.apply.actions import Overtaken, RowWriter
@@ -105,6 +106,7 @@ def _apply(actor: Actor, plan_id: int) -> str:
                     raise Overtaken
                 reason = f"workbook {plan.file_name}"
                 RowWriter(plan.plan, actor, reason, load_state(plan.plan["line"])).run()
+                _renew_statistics()
                 if plan.plan["sheets"]:
                     touch_catalogue()
                 plan.state, plan.applied_at = "applied", timezone.now()
@@ -116,6 +118,22 @@ def _apply(actor: Actor, plan_id: int) -> str:
     except IntegrityError as error:
         _close(plan_id, "refused", f"The database refused a row, so nothing was changed: {error}.")
     return f"{plan_id}"
+
+
+def _renew_statistics() -> None:
+    """Let PostgreSQL look at once how full its tables are; SQLite plans without.
+
+    It looks by itself a minute later. Until then it may take full tables for empty ones, and a join that is planned
+    for empty tables can run for minutes.
+    """
+    if connection.vendor == "postgresql":
+        tables = [
+            connection.ops.quote_name(model._meta.db_table)
+            for app in ("vehicles", "kits")
+            for model in apps.get_app_config(app).get_models(include_auto_created=True)
+        ]
+        with connection.cursor() as cursor:
+            cursor.execute(f"ANALYZE {', '.join(tables)}")
 
 
 @transaction.atomic

@@ -4,6 +4,8 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import PermissionDenied
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from kits.exchange.actions import DEMONSTRATIONS, apply_plan, check_workbook, import_demonstration
 from kits.exchange.apply.actions import RowWriter
@@ -98,6 +100,18 @@ def test_a_changed_cell_is_planned_with_old_and_new_and_written_with_history(sto
         manager,
     )
     assert kit.history.count() == 2
+
+
+def test_after_an_import_the_database_knows_at_once_how_full_its_tables_are():
+    with CaptureQueriesContext(connection) as seen:
+        load(made_workbook())
+    looked = [query["sql"] for query in seen.captured_queries if query["sql"].startswith("ANALYZE")]
+    if connection.vendor == "sqlite":
+        assert looked == []
+    else:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT reltuples FROM pg_class WHERE relname = 'kits_part'")
+            assert cursor.fetchone() == (Part.objects.count(),)
 
 
 def test_new_rows_have_their_first_history():

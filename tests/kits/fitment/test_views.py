@@ -88,7 +88,7 @@ def test_the_number_of_queries_does_not_grow_with_the_fitments(owner_client, dja
         store(fitment)
     with django_assert_max_num_queries(16):
         owner_client.get("/fit/")
-    with django_assert_max_num_queries(90):
+    with django_assert_max_num_queries(110):
         owner_client.get(address(Fitment.objects.first()))
 
 
