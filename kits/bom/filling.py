@@ -87,19 +87,32 @@ class Filling:
         return part, revision
 
     def item(
-        self, position: PositionSpec, number: str, quantity: Decimal, why: str, where: str, depth: int = 0
+        self,
+        position: PositionSpec,
+        number: str,
+        quantity: Decimal,
+        why: str,
+        where: str,
+        depth: int = 0,
+        told: frozenset[str] = frozenset(),
     ) -> Item:
-        """A line of the parts list with its content; the part's data join the plant, its ports the circuit."""
+        """A line of the parts list with its content; the part's data join the plant, its ports the circuit.
+
+        told  kinds of the assemblies around it that have data: a pair of fans is told as a whole, not its fans too
+        """
         part, revision = self.part(number, where)
         if depth > MAX_DEPTH:
             raise ValueError(f"Part {number} contains itself.")
-        self._join_plant(part, revision, quantity, number)
+        if part.kind not in told:
+            self._join_plant(part, revision, quantity, number)
+            if revision.data or revision.points:
+                told |= {part.kind}
         if part.kind != "hose end":  # an end's ports are those of its hose
             self.ports += [
                 HeldPort(position.number, number, part.kind, port.code, port) for port in revision.ports
             ]
         children = tuple(
-            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", depth + 1)
+            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", depth + 1, told)
             for edge in revision.structure
         )
         return Item(

@@ -98,8 +98,9 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
-    """The page for an address or a thing that does not exist."""
-    return render(request, "errors/404.html", status=404)
+    """The page for an address or a thing that does not exist; the sentence comes from who looked for it."""
+    said = exception.args[0] if exception.args else ""
+    return render(request, "errors/404.html", {"reason": said if isinstance(said, str) else ""}, status=404)
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

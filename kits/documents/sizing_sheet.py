@@ -11,7 +11,7 @@ from kits.documents.chart_style import WIDTH_PX
 from kits.documents.charts import load_and_capacity, load_and_capacity_text
 from kits.documents.load_bars import duty_bars
 from kits.documents.title_block import TitleBlock, title_block
-from kits.sizing.record import Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from kits.sizing.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from vehicles.physics.quantities import celsius, format_number, kw
 
 MOST_TOLD_APART = 9.0
@@ -189,6 +189,15 @@ def _duty(duty: DutyAnswer) -> DutyLine:
     )
 
 
+def _coil(duty: DutyAnswer, coil: CoilAnswer) -> str:
+    """One of two coils in a line: its air, its cold, its share."""
+    share = 100 * coil.capacity_w / (duty.capacity_w or coil.capacity_w)
+    return (
+        f"{_number(coil.airflow_m3_h, 0, 'm³/h')}, vents {_temperature(coil.vent_c)}, {_power(coil.capacity_w)} "
+        f"({format_number(share, 0)} %), water {_number(coil.condensate_kg_h, 1, 'kg/h')}"
+    )
+
+
 def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
     """What the duty point came to: names and values with units; battery and coolant where they count."""
     facts = [
@@ -205,6 +214,8 @@ def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
         ("Compressor", _number(duty.compressor_rpm, 0, "rpm")),
         ("Power at the compressor", _power(duty.power_w)),
     ]
+    for coil in duty.coils:
+        facts.append((f"{coil.place.capitalize()} coil", _coil(duty, coil)))
     if duty.battery_v is not None:
         facts.append(("Battery after the idle", _number(duty.battery_v, 1, "V")))
     if duty.coolant_c is not None:

@@ -1,10 +1,11 @@
 """The parts list as an .xlsx workbook: numbers as numbers, text always as text, no formula."""
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from operator import attrgetter, itemgetter
+from typing import Any, Final
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
@@ -15,54 +16,67 @@ from kits.documents.parts_list import PartsList, maturity_flag, positions
 
 Value = str | int | float | Decimal | date | None
 
-STRUCTURED = (
-    "Zone",
-    "Bag",
-    "Position",
-    "Level",
-    "Part number",
-    "Revision",
-    "Name",
-    "Quantity",
-    "Unit",
-    "Maturity",
-    "Made of what follows",
-    "Goes into",
-)
-SUMMED = ("Part number", "Revision", "Name", "Quantity", "Unit", "Positions", "Maturity", "Caution")
-HOSES = (
-    "Tag",
-    "Name",
-    "Position",
-    "Hose",
-    "Size",
-    "Cut length [mm]",
-    "Tolerance ± [mm]",
-    "End A",
-    "Angle A [°]",
-    "End B",
-    "Angle B [°]",
-    "Clocking [°]",
-    "Routed length [mm]",
-    "Slack [mm]",
-    "Route",
-    "Sleeve",
-    "Service port",
-    "Crimped at",
-)
-WIRES = (
-    "Position",
-    "Wire",
-    "From",
-    "To",
-    "Colour",
-    "Cross-section [mm²]",
-    "Length [mm]",
-    "Terminal",
-    "Seal",
-    "Fuse [A]",
-    "Current [A]",
-)
+Columns = Mapping[str, Callable[[Any], Value]]
+"""What a sheet shows of each thing it lists: the head of a column, and what stands below it."""
+
+STRUCTURED: Final[Columns] = {
+    "Zone": attrgetter("zone"),
+    "Bag": attrgetter("bag"),
+    "Position": attrgetter("position"),
+    "Level": attrgetter("level"),
+    "Part number": attrgetter("part"),
+    "Revision": attrgetter("revision"),
+    "Name": attrgetter("name"),
+    "Quantity": attrgetter("quantity"),
+    "Unit": attrgetter("unit"),
+    "Maturity": lambda row: row.flag or row.maturity,
+    "Made of what follows": lambda row: "assembly" if row.is_assembly else "",
+    "Goes into": attrgetter("why"),
+}
+SUMMED: Final[Columns] = {
+    "Part number": attrgetter("part"),
+    "Revision": attrgetter("revision"),
+    "Name": attrgetter("name"),
+    "Quantity": attrgetter("quantity"),
+    "Unit": attrgetter("unit"),
+    "Positions": positions,
+    "Maturity": attrgetter("maturity"),
+    "Caution": lambda row: maturity_flag(row.maturity),
+}
+HOSES: Final[Columns] = {
+    "Tag": attrgetter("tag"),
+    "Name": attrgetter("name"),
+    "Position": attrgetter("position"),
+    "Hose": attrgetter("hose"),
+    "Size": attrgetter("size"),
+    "Cut length [mm]": attrgetter("cut_mm"),
+    "Tolerance ± [mm]": attrgetter("tolerance_mm"),
+    "End A": lambda hose: f"{hose.end_a.name} ({hose.end_a.part})",
+    "Angle A [°]": attrgetter("end_a.angle_deg"),
+    "End B": lambda hose: f"{hose.end_b.name} ({hose.end_b.part})",
+    "Angle B [°]": attrgetter("end_b.angle_deg"),
+    "Clocking [°]": attrgetter("clocking_deg"),
+    "Routed length [mm]": attrgetter("routed_mm"),
+    "Slack [mm]": attrgetter("slack_mm"),
+    "Route": attrgetter("route"),
+    "Sleeve": attrgetter("sleeve"),
+    "Service port": attrgetter("service_port"),
+    "Crimped at": attrgetter("crimp_place"),
+}
+WIRES: Final[Columns] = {
+    "Position": attrgetter("position"),
+    "Wire": attrgetter("number"),
+    "From": attrgetter("start"),
+    "To": attrgetter("end"),
+    "Colour": attrgetter("colour"),
+    "Cross-section [mm²]": attrgetter("section_mm2"),
+    "Length [mm]": attrgetter("length_mm"),
+    "Terminal": attrgetter("terminal"),
+    "Seal": attrgetter("seal"),
+    "Fuse [A]": attrgetter("fuse_a"),
+    "Current [A]": attrgetter("current_a"),
+}
+ABOUT: Final[Columns] = {"Field": itemgetter(0), "Value": itemgetter(1)}
 
 _HEAD_FILL = PatternFill("solid", fgColor="E3E8E1")
 _NARROWEST, _WIDEST, _INDENT_MOST = 8, 48, 12
@@ -75,108 +89,28 @@ def parts_list_workbook(document: PartsList) -> bytes:
     title = document.title
     book.properties.title = _clean(f"{title.what}, {title.full_kit}, {title.full_variant}")
     book.remove(book.active)
-    _structured(book, document)
-    _summed(book, document)
-    _hoses(book, document)
-    _wires(book, document)
-    _about(book, document)
+    _indent_names(_sheet(book, "Structured", STRUCTURED, document.rows, document), document)
+    _sheet(book, "Summed", SUMMED, document.summed, document)
+    _sheet(book, "Hoses", HOSES, document.hoses, document)
+    _sheet(book, "Wires", WIRES, document.wires, document)
+    _sheet(book, "About", ABOUT, _about(document), document)
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
 
 
-def _structured(book: Any, document: PartsList) -> None:
-    rows = [
-        (
-            r.zone,
-            r.bag,
-            r.position,
-            r.level,
-            r.part,
-            r.revision,
-            r.name,
-            r.quantity,
-            r.unit,
-            r.flag or r.maturity,
-            "assembly" if r.is_assembly else "",
-            r.why,
-        )
-        for r in document.rows
-    ]
-    sheet = _sheet(book, "Structured", STRUCTURED, rows, document)
-    name = STRUCTURED.index("Name") + 1
+def _indent_names(sheet: Any, document: PartsList) -> None:
+    """What is in an assembly stands below it, a little to the right."""
+    name = list(STRUCTURED).index("Name") + 1
     for number, row in enumerate(document.rows, start=2):
         indent = min(row.level * 2, _INDENT_MOST)
         sheet.cell(number, name).alignment = Alignment(vertical="top", wrap_text=True, indent=indent)
 
 
-def _summed(book: Any, document: PartsList) -> None:
-    rows = [
-        (
-            r.part,
-            r.revision,
-            r.name,
-            r.quantity,
-            r.unit,
-            positions(r),
-            r.maturity,
-            maturity_flag(r.maturity),
-        )
-        for r in document.summed
-    ]
-    _sheet(book, "Summed", SUMMED, rows, document)
-
-
-def _hoses(book: Any, document: PartsList) -> None:
-    rows = [
-        (
-            h.tag,
-            h.name,
-            h.position,
-            h.hose,
-            h.size,
-            h.cut_mm,
-            h.tolerance_mm,
-            f"{h.end_a.name} ({h.end_a.part})",
-            h.end_a.angle_deg,
-            f"{h.end_b.name} ({h.end_b.part})",
-            h.end_b.angle_deg,
-            h.clocking_deg,
-            h.routed_mm,
-            h.slack_mm,
-            h.route,
-            h.sleeve,
-            h.service_port,
-            h.crimp_place,
-        )
-        for h in document.hoses
-    ]
-    _sheet(book, "Hoses", HOSES, rows, document)
-
-
-def _wires(book: Any, document: PartsList) -> None:
-    rows = [
-        (
-            w.position,
-            w.number,
-            w.start,
-            w.end,
-            w.colour,
-            w.section_mm2,
-            w.length_mm,
-            w.terminal,
-            w.seal,
-            w.fuse_a,
-            w.current_a,
-        )
-        for w in document.wires
-    ]
-    _sheet(book, "Wires", WIRES, rows, document)
-
-
-def _about(book: Any, document: PartsList) -> None:
+def _about(document: PartsList) -> list[tuple[str, Value]]:
+    """What the list is about: the kit and the car, the charge, and what keeps it from production."""
     title, charge = document.title, document.charge
-    rows: list[tuple[Value, ...]] = [
+    return [
         ("What", title.what),
         ("Kit", title.full_kit),
         ("Variant", title.full_variant),
@@ -189,23 +123,20 @@ def _about(book: Any, document: PartsList) -> None:
         *(("Not for production", finding.sentence) for finding in document.blocking),
         *(("Market", finding.sentence) for finding in document.law),
     ]
-    _sheet(book, "About", ("Field", "Value"), rows, document)
 
 
-def _sheet(
-    book: Any, name: str, heads: Sequence[str], rows: Iterable[Sequence[Value]], document: PartsList
-) -> Any:
+def _sheet(book: Any, name: str, columns: Columns, things: Iterable[Any], document: PartsList) -> Any:
     """A sheet with a frozen head, widths that fit, and a head and foot for the printer."""
     sheet = book.create_sheet(name)
-    widths = [len(head) / 2 for head in heads]
-    for place, head in enumerate(heads, start=1):
+    widths = [len(head) / 2 for head in columns]
+    for place, head in enumerate(columns, start=1):
         cell = sheet.cell(1, place)
         _set(cell, head)
         cell.font, cell.fill = Font(bold=True), _HEAD_FILL
         cell.alignment = Alignment(vertical="top", wrap_text=True)
-    for number, row in enumerate(rows, start=2):
-        for place, value in enumerate(row, start=1):
-            cell = sheet.cell(number, place)
+    for number, thing in enumerate(things, start=2):
+        for place, shown in enumerate(columns.values(), start=1):
+            cell, value = sheet.cell(number, place), shown(thing)
             _set(cell, value)
             cell.alignment = Alignment(vertical="top", wrap_text=isinstance(value, str))
             widths[place - 1] = max(widths[place - 1], len(str(value if value is not None else "")))

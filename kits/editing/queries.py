@@ -15,7 +15,7 @@ from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange
 from kits.exchange.reader import features_of
 from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
-from vehicles.catalogue.models import LineFeature
+from vehicles.catalogue.models import LineFeature, ModelLine
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,11 @@ class RowPage:
     def label(self) -> str:
         """What people call the row."""
         return key_text(self.initial.get(name) for name in self.sheet.key) if self.key else "a new one"
+
+
+def is_line(code: str) -> bool:
+    """Whether there is a model line of this code, however it is written."""
+    return ModelLine.objects.filter(code__iexact=code).exists()
 
 
 def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, str]) -> RowPage | None:

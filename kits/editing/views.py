@@ -111,6 +111,8 @@ def _place(line: str, sheet: str, request: HttpRequest) -> tuple[str, str, Key |
     name = sheet_of_slug(sheet)
     if name is None:
         raise Http404("There is no such kind of row.")
+    if line != NO_LINE and not queries.is_line(line):
+        raise Http404("There is no such model line.")
     key = None
     if "key" in request.GET:
         key = key_of_param(BY_NAME[name], request.GET["key"])

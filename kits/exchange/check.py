@@ -3,11 +3,12 @@
 from collections.abc import Callable, Collection, Mapping
 
 from kits.exchange.columns import NO_OPTIONS, ONE_EACH, OPTIONS, TERMS, Column, Sheet
-from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
+from kits.exchange.layout import LINE_SHEET, SITES, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, removable
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule, Unique
 from kits.exchange.values import Key, Row, Value, fold, key_text, label_of, list_items, terms_of
+from vehicles.physics.design_day import MOST_CLOCK_GAP_H, clock_gap_h
 
 Sheets = Mapping[str, Sheet]
 
@@ -34,6 +35,8 @@ def check_merged(
             for rule in rules_of(name):
                 if rule.broken_by(row):
                     reading.add(name, rule.sentence, place, reading.letter(name, rule.fields[:1]))
+            if name == SITES:
+                _check_clock(reading, row, place)
         for unique in uniques_of(name):
             _check_unique(reading, merged, sheet, unique)
         if sheet.options not in (NO_OPTIONS, TERMS):
@@ -136,6 +139,23 @@ def step_target(kit: Value, field: str, item: str) -> Key | None:
     ):
         return None
     return (kit, *(int(part) for part in parts))
+
+
+def _check_clock(reading: Reading, row: Row, place: int) -> None:
+    """A site's clock goes with its sun: else the longitude's sign or the offset is a slip."""
+    longitude, offset = row.get("longitude_deg"), row.get("utc_offset_h")
+    if not isinstance(longitude, (int, float)) or not isinstance(offset, (int, float)):
+        return  # the cell's own problem says so
+    if abs(clock_gap_h(longitude, offset)) > MOST_CLOCK_GAP_H:
+        sentence = (
+            f"UTC offset {_signed(offset)} h does not go with longitude {_signed(longitude)}°, where the sun is at "
+            f"{_signed(longitude / 15)} h: they are at most {MOST_CLOCK_GAP_H:g} h apart. East is positive in both."
+        )
+        reading.add(SITES, sentence, place, reading.letter(SITES, ["utc_offset_h"]))
+
+
+def _signed(value: float) -> str:
+    return f"{round(value, 1):+g}".replace("-", "\N{MINUS SIGN}")
 
 
 def _check_unique(reading: Reading, merged: Merged, sheet: Sheet, unique: Unique) -> None:

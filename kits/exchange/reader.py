@@ -249,14 +249,17 @@ def _read_row(
     features: Mapping[str, FeatureOptions],
 ) -> Row:
     row: Row = {}
-    for place, cell in enumerate(cells):
+    # a row that ends before the last head ends in empty cells: a spreadsheet need not store them
+    for place in range(max(len(cells), max(columns, default=-1) + 1)):
+        cell = cells[place] if place < len(cells) else None
+        value = None if cell is None else cell.value
         try:
-            if cell.value is not None:
+            if cell is not None and value is not None:
                 _refuse_odd_cell(cell)
             column = columns.get(place)
             if column is not None:
-                row[column.field] = _value(sheet, column, cell.value, features)
-            elif cell.value is not None and place not in columns:
+                row[column.field] = _value(sheet, column, value, features)
+            elif value is not None and place not in columns:
                 raise CellProblem("This cell stands under no head.")
         except CellProblem as problem:
             reading.add(sheet.name, str(problem), number, get_column_letter(place + 1))

@@ -3,8 +3,8 @@
 from uuid import uuid4
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 
 from kits.exchange import actions, queries
 from kits.exchange.forms import ConfirmForm, WorkbookForm
@@ -45,7 +45,9 @@ def import_workbook(request: HttpRequest) -> HttpResponse:
 @allow(get={MANAGER}, post={MANAGER})
 def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
     """What the workbook would change, or every problem it has; POST confirms."""
-    found = get_object_or_404(ImportPlan.objects.select_related("made_by"), pk=plan)
+    found = ImportPlan.objects.select_related("made_by").filter(pk=plan).first()
+    if found is None:
+        raise Http404("There is no such import.")
     if request.method == "POST":
         form = ConfirmForm(request.POST)
         if form.is_valid() and (applied := _applied(request, found, form)):
@@ -85,7 +87,9 @@ def blank_workbook(request: HttpRequest) -> HttpResponse:
 @allow(get={MANAGER, OWNER})
 def export_workbook(request: HttpRequest, line: str) -> HttpResponse:
     """The workbook of a model line, to edit and import again."""
-    found = get_object_or_404(ModelLine, code=line)
+    found = ModelLine.objects.filter(code=line).first()
+    if found is None:
+        raise Http404("There is no such model line.")
     name = "".join(c if c.isalnum() else "-" for c in found.code).lower()
     return _download(queries.export_workbook(found), name)
 

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from vehicles.physics.quantities import signed_percent
+
 MARKS = {"strong enough": "+", "marginal": "~", "not enough": "-", "not sized": "?"}
 HEAD = ("variant", "kit", "verdict", "margin", "limited by", "missing", "to mend")
 
@@ -25,7 +27,7 @@ class FitRow:
 
     def cells(self) -> tuple[str, ...]:
         """The row's cells as text."""
-        margin = "" if self.margin_share is None else f"{self.margin_share:+.0%}"
+        margin = "" if self.margin_share is None else signed_percent(self.margin_share)
         verdict = f"{MARKS[self.verdict]} {self.verdict}"
         missing, mend = (str(n) if n else "" for n in (self.missing_count, self.blocking_count))
         return self.variant_name, self.kit, verdict, margin, self.limit, missing, mend

@@ -184,11 +184,11 @@ def charge_findings(kit: ResolvedKit, parts: Mapping[str, PartSpec]) -> Iterator
 
 
 def trial_findings(car: VariantSpec, is_calibrated: bool, trial_count: int) -> Iterator[Finding]:
-    """A fitment that is marked as calibrated, and so is asked for a smaller reserve, without a trial behind it."""
+    """A fitment that is marked as calibrated without a trial behind it: it goes on counting as estimated."""
     if is_calibrated and not trial_count:
         sentence = (
-            f"The fitment is marked as calibrated, but no trial in {car.name} is recorded: record the trial, or take "
-            "the mark away."
+            f"The fitment is marked as calibrated, but no trial in {car.name} is recorded, so it counts as estimated: "
+            "record the trial, or take the mark away."
         )
         mend = new_row("Air trials", "airflow_m3_h")
         yield Finding("calibrated-no-trial", "warns", "fitment", sentence, mend)

@@ -1,10 +1,11 @@
 """A batch of points as arrays: their air side, heat load, condenser air and plants, ready for any cabin state.
 
-A rear coil recirculates: the front one has the duty point's air mode and all air from outside. Its blower runs at
-the same voltage and step. A batch has points with a rear coil or points without one, never both.
+A rear coil recirculates: the front one has the duty point's air mode and all air from outside. Its blower runs at the
+voltage at its own plug and at its own step of the same number (kits.sizing.rear_blower). A batch has points with a
+rear coil or points without one, never both.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -17,6 +18,7 @@ from kits.sizing.case import Point
 from kits.sizing.condenser import installed_air
 from kits.sizing.defaults import default_value
 from kits.sizing.plant import Line, RearCoil
+from kits.sizing.rear_blower import share_at, volts_at
 from kits.sizing.two_coils import SecondCoil
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.prepare import Prepared, prepare
@@ -70,9 +72,12 @@ def build(points: Sequence[Point]) -> Batch:
     kinds = {kind_of(p) for p in points}
     if len(kinds) != 1:
         raise ValueError(f"A batch has one refrigerant, with or without a rear coil, not {sorted(kinds)}.")
-    air = _air(points, [p.case.plant.air_path for p in points])
+    volts = [p.case.mounting.blower_voltage_v or None for p in points]
+    air = _air([p.case.plant.air_path for p in points], volts, [p.duty.blower_share for p in points])
     units = [p.case.plant.rear for p in points if p.case.plant.rear is not None]
-    rear_air = _air(points, [unit.air_path for unit in units]) if units else None
+    rear_air = None
+    if units:
+        rear_air = _air([unit.air_path for unit in units], map(volts_at, points), map(share_at, points))
     prepared = prepare(_loads(points, air, rear_air))
     condenser_c, condenser_kg_s = _condenser_air(points)
     plants = _plants(points, prepared, prepared.coil_air_kg_s, condenser_c, condenser_kg_s)
@@ -84,12 +89,11 @@ def build(points: Sequence[Point]) -> Batch:
     return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gas, rear, rear_air)
 
 
-def _air(points: Sequence[Point], paths: Sequence[AirPath]) -> AirFlowBatch:
-    return airflow_batch(
-        paths,
-        [p.case.mounting.blower_voltage_v or np.nan for p in points],
-        [p.duty.blower_share for p in points],
-    )
+def _air(
+    paths: Sequence[AirPath], volts: Iterable[float | None], shares: Iterable[float | None]
+) -> AirFlowBatch:
+    known = ([np.nan if value is None else value for value in values] for values in (volts, shares))
+    return airflow_batch(paths, *known)
 
 
 def _loads(points: Sequence[Point], air: AirFlowBatch, rear_air: AirFlowBatch | None) -> list[LoadPoint]:

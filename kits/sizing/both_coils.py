@@ -77,7 +77,8 @@ def solve_plant(refrigerant_name: str, inputs: BalanceInput, rear: SecondCoil | 
         heat_rejected_w=found.heat_rejected_w,
         duty=found.duty,
         speed_rpm=speed_rpm,
-        suction_loss_k=found.suction_loss_k,
+        # from the coil whose evaporating temperature is told: its fins are the colder, not always its refrigerant
+        suction_loss_k=found.suction_loss_k + evaporating_c - found.evaporating_c.min(axis=0),
         suction_gain_w=found.suction_gain_w,
         over_discharge_limit=found.discharge_c > inputs.discharge_limit_c,
         coils=found,

@@ -167,25 +167,6 @@ def inventory_g(volumes: Volumes, densities: Densities, reserve_g: ArrayLike) ->
     return Inventory(**parts, total=scalar_or_array(total))
 
 
-def charge_with_other_lines_g(
-    charge_g: ArrayLike, volume_change_ml: ArrayLike, density_kg_m3: ArrayLike
-) -> FloatArray:
-    """The charge of another variant with the same kit: only what its lines hold changes, g.
-
-    Formula: charge + sum over the lines of (V_new - V_old)·rho.
-    Parameters: charge_g, the known charge, g; volume_change_ml, new less old volume of each line, along the last
-    axis, ml; density_kg_m3, of each line, kg/m³.
-    Returns: g.
-    Validity: same parts, same gas; a charge that would not stay above zero is refused.
-    Source: difference of two inventories.
-    Check: equals the difference of two inventories; 1 m of #6 liquid line moves R-134a by about 53 g.
-    """
-    charge, change, density = floats(charge_g), floats(volume_change_ml), floats(density_kg_m3)
-    moved = charge + np.sum(change * density, axis=-1) / 1000
-    valid = (charge > 0) & (moved > 0) & np.all(density > 0, axis=-1)
-    return answer(moved, valid, "A charge stays above zero, and so does the density in each line.")
-
-
 def charge_difference_pct(estimate_g: ArrayLike, recorded_g: ArrayLike) -> FloatArray:
     """By how much the estimated charge differs from the recorded one, in percent of the recorded.
 

@@ -9,11 +9,14 @@ from kits.sizing.airflow import AirFlowBatch
 from kits.sizing.balance_input import BalanceInput
 from kits.sizing.batch import Batch
 from kits.sizing.both_coils import BothCoils
+from kits.sizing.rear_blower import share_at, volts_at
 from kits.sizing.record import CoilAnswer, DutyAnswer
 from kits.sizing.run import Held
 from kits.sizing.two_coils import SecondCoil
 
 PLACES = ("front", "rear")
+NOT_OF_A_DUTY = ("place", "branch_loss_k", "blower_v", "blower_share")
+"""What is told of a coil and not of a duty point."""
 
 
 def air_told(batch: Batch, i: int) -> tuple[float, dict[str, float]]:
@@ -36,6 +39,13 @@ def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[
     if not isinstance(b, BothCoils) or rear is None or rear_air is None or not np.isfinite(b.capacity_w[i]):
         return ()
     found = []
+    point = batch.points[i]
+    blowers = (
+        (point.case.mounting.blower_voltage_v, point.duty.blower_share),
+        (volts_at(point), share_at(point)),
+    )
+    # where the common line ends
+    line_c = b.evaporating_c[i] - b.suction_loss_k[i]
     sides: tuple[tuple[BalanceInput | SecondCoil, AirFlowBatch], ...] = (
         (held.inputs, batch.air),
         (rear, rear_air),
@@ -60,17 +70,21 @@ def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[
                 capacity_sensible_w=float(of.sensible_w[k, i]),
                 flow_g_s=1000 * float(of.flow_kg_s[k, i]),
                 condensate_kg_h=3600 * float(x.air_kg_s[i] * (x.air_in_w[i] - of.air_off_w[k, i])),
+                suction_loss_k=float(of.evaporating_c[k, i] - line_c),
+                branch_loss_k=float(of.evaporating_c[k, i] - of.junction_c[i]),
+                blower_v=blowers[k][0],
+                blower_share=blowers[k][1],
             )
         )
     return tuple(found)
 
 
-def of_front(answer: DutyAnswer) -> DutyAnswer:
-    """The answer with the front coil's numbers in the place of those of both; itself where there is one coil.
+def of_coil(answer: DutyAnswer, k: int) -> DutyAnswer:
+    """The answer with one coil's numbers in the place of those of both, 0 the front one; itself where there is one.
 
     Load, margin and what the whole circuit does stay.
     """
     if not answer.coils:
         return answer
-    own: dict[str, Any] = {k: v for k, v in vars(answer.coils[0]).items() if k != "place"}
+    own: dict[str, Any] = {n: v for n, v in vars(answer.coils[k]).items() if n not in NOT_OF_A_DUTY}
     return replace(answer, **own, coils=())

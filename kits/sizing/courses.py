@@ -151,7 +151,8 @@ def _pull_down(case: Case, record: SizingRecord, duty: Duty, prepared: Prepared,
     course = two_node_course(cabin, soak_c, soak_c, supply, SHOWN_MIN)
     inlet_c = share * intake_c + (1 - share) * course.air_c
     stream_w_k = coil_air_kg_s * (HEAT_DRY_AIR + HEAT_VAPOUR * prepared.outside_w[row])
-    vent_c = inlet_c - (plant.heat_w(inlet_c) - float(prepared.duct_gain_w[row])) / stream_w_k
+    behind_coil_w = float(prepared.duct_gain_w[row] + prepared.matrix_leak_w[row])
+    vent_c = inlet_c - (plant.heat_w(inlet_c) - behind_coil_w) / stream_w_k
     reached = minutes_to_reach(course, goal_c)
     judged_s = default_value("pull_down_vent_min") * S_PER_MIN
     vent = float(np.interp(judged_s, course.seconds, vent_c))

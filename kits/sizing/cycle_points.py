@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray
+from vehicles.physics.pressure import absolute_pa
 
 IIR_J_KG = 200e3
 """Enthalpy of saturated liquid at 0 °C, as it is counted by (International Institute of Refrigeration)."""
@@ -44,21 +44,23 @@ def cycle_points(
     hose) of the plant, K.
     Returns: states with pressure in Pa absolute, temperature in °C, enthalpy in J/kg.
     Validity: the condenser and the coil lose no pressure, the liquid hose neither loses nor gains.
+    With two coils point 1 is where their gases meet, mixed by flow at the junction's pressure, and point 6 is the
+    coil's with the colder fins.
     Source: steady flow; enthalpies counted from 200 kJ/kg of saturated liquid at 0 °C.
     Check: m·(h₁ - h₆) is the capacity, m·(h₄ - h₅) the heat rejected.
     """
     a = _Solved.of(answer)
     line_pa = float(gas.p_sat_pa(a.evaporating_c - a.suction_loss_k))
     at_line_c = a.evaporating_c - a.suction_loss_k
-    out_c = a.evaporating_c + superheat_k
-    h_1 = float(gas.vapour(a.evaporating_c, superheat_k).h)
+    behind, behind_c, out_c, h_1 = _behind_the_coils(gas, answer, a.evaporating_c, superheat_k)
     warm_c = out_c + suction_gain_k
     h_2 = float(gas.vapour(at_line_c, max(warm_c - at_line_c, 0.0)).h)
     h_3 = h_2 + a.power_w / a.flow_kg_s
     h_5 = float(gas.liquid(a.condensing_c, subcooling_k).h)
     evaporating_pa, condensing_pa = (float(gas.p_sat_pa(t)) for t in (a.evaporating_c, a.condensing_c))
+    behind_pa = float(gas.p_sat_pa(behind_c))
     add = enthalpy_offset_j_kg(gas)
-    points = [CyclePoint("1", "behind the coil", evaporating_pa, out_c, h_1 + add)]
+    points = [CyclePoint("1", behind, behind_pa, out_c, h_1 + add)]
     if line_pa - a.suction_pa > THROTTLED_BAR * 1e5:
         points.append(CyclePoint("2a", "before the suction valve", line_pa, warm_c, h_2 + add))
     points += [
@@ -69,6 +71,20 @@ def cycle_points(
         CyclePoint("6", "behind the valve", evaporating_pa, a.evaporating_c, h_5 + add),
     ]
     return tuple(points)
+
+
+def _behind_the_coils(
+    gas: Refrigerant, answer: DutyAnswer, evaporating_c: float, superheat_k: float
+) -> tuple[str, float, float, float]:
+    """Where the gas of all coils is one: the place, its saturation temperature, its own, °C, and enthalpy, J/kg."""
+    if not answer.coils:
+        h = float(gas.vapour(evaporating_c, superheat_k).h)
+        return "behind the coil", evaporating_c, evaporating_c + superheat_k, h
+    flows = [coil.flow_g_s for coil in answer.coils]
+    each = [float(gas.vapour(coil.evaporating_c, superheat_k).h) for coil in answer.coils]
+    h = sum(flow * one for flow, one in zip(flows, each, strict=True)) / sum(flows)
+    junction_c = answer.coils[0].evaporating_c - (answer.coils[0].branch_loss_k or 0.0)
+    return "where both coils' gas meets", junction_c, _gas_c(gas, float(gas.p_sat_pa(junction_c)), h), h
 
 
 def _gas_c(gas: Refrigerant, pressure_pa: float, h_j_kg: float) -> float:
@@ -98,9 +114,7 @@ class _Solved:
         if any(value is None for value in wanted):
             raise ValueError(f"The refrigerant's states at “{answer.name}” are not known: it was not solved.")
         t_0, t_c, loss, low, high, hot, flow, power = (float(value) for value in wanted if value is not None)
-        return cls(
-            t_0, t_c, loss, low * 1e5 + ATMOSPHERE_PA, high * 1e5 + ATMOSPHERE_PA, hot, flow / 1000, power
-        )
+        return cls(t_0, t_c, loss, absolute_pa(low), absolute_pa(high), hot, flow / 1000, power)
 
 
 def dome(gas: Refrigerant) -> tuple[FloatArray, FloatArray, FloatArray]:

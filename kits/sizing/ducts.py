@@ -1,4 +1,4 @@
-"""Pressure losses of straight, flexible and rectangular ducts, and of fittings. SI units; arrays broadcast.
+"""Pressure losses of straight and flexible round ducts, and of fittings. SI units; arrays broadcast.
 
 One-dimensional, incompressible flow: good for air below about 50 m/s. The Darcy friction factor serves
 other fluids as well.
@@ -170,30 +170,6 @@ def flexible_duct_factor(diameter_mm: ArrayLike, compression_percent: ArrayLike)
     valid = _above_zero(d) & (compression >= 0) & (compression <= PERCENT_COMPRESSION_TESTED)
     factor = 1 + 0.58 * compression * np.exp(-0.00496 * np.where(valid, d, 1.0))
     return answer(factor, valid, "Flexible duct: diameter above zero, compression from 0 to 30 %.")
-
-
-def hydraulic_diameter_m(area_m2: ArrayLike, perimeter_m: ArrayLike) -> FloatArray:
-    """D_h = 4·A/P, m; both above 0. Source: ASHRAE Fundamentals ch. 21 eq. 24."""
-    area, perimeter = floats(area_m2), floats(perimeter_m)
-    valid = _above_zero(area, perimeter)
-    d = 4 * area / np.where(valid, perimeter, 1.0)
-    return answer(d, valid, "A hydraulic diameter needs an area and a perimeter above zero.")
-
-
-def rectangular_equivalent_diameter(a: ArrayLike, b: ArrayLike) -> FloatArray:
-    """Round duct of equal flow and loss, D_e = 1.30·(ab)^0.625/(a + b)^0.250, in the unit of the sides.
-
-    a, b  sides of the rectangle in one unit, above 0
-    Source: Huebscher (1948); ASHRAE Fundamentals ch. 21 eq. 25.
-    """
-    first, second = floats(a), floats(b)
-    valid = _above_zero(first, second)
-    x, y = np.where(valid, first, 1.0), np.where(valid, second, 1.0)
-    return answer(
-        1.30 * (x * y) ** 0.625 / (x + y) ** 0.25,
-        valid,
-        "The sides must be above zero.",
-    )
 
 
 def _above_zero(*values: FloatArray) -> BoolArray:

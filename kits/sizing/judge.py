@@ -10,8 +10,8 @@ from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_const
 from kits.sizing.belt import air_rise_k
 from kits.sizing.case import Point
 from kits.sizing.defaults import default_value
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, Criterion
+from vehicles.physics.pressure import gauge_bar_g
 
 IN_RADIATOR_AIR = "nose"
 ELSEWHERE = {
@@ -19,12 +19,17 @@ ELSEWHERE = {
     "inside rear lid": "the condenser stands inside the rear lid",
 }
 LARGEST_MARGIN = 9.99
-"""A margin is not told apart above this (nothing to cool); shown as "over 9"."""
+"""A margin is not told apart above this: ten times the load, or next to nothing to cool."""
 
 
 @dataclass(frozen=True)
 class State:
-    """What one point came to, as floats."""
+    """What one point came to, as floats.
+
+    idle_vent_c, idle_cabin_c, idle_high_side_pa  at idle, where the target is not held: with the cabin it comes to
+    valve_share                of the expansion valve's capacity; NaN: not known
+    nothing_to_cool            the cabin gives off the heat that it takes in without the kit
+    """
 
     status: str
     reason: str
@@ -37,6 +42,18 @@ class State:
     over_discharge_limit: bool
     heat_rejected_w: float = float("nan")
     condenser_air_kg_s: float = float("nan")
+    idle_vent_c: float = float("nan")
+    idle_cabin_c: float = float("nan")
+    valve_share: float = float("nan")
+    nothing_to_cool: bool = False
+    idle_high_side_pa: float = float("nan")
+    engaged_pa: float = float("nan")
+    """head to which a cycling plant would settle with the clutch engaged, at most"""
+
+    @property
+    def vent_judged_c(self) -> float:
+        """The air at the vents that idling is judged by."""
+        return self.idle_vent_c if np.isfinite(self.idle_vent_c) else self.vent_c
 
 
 def judged_at_c(point: Point) -> float:
@@ -107,13 +124,20 @@ def criteria(point: Point, state: State) -> list[Criterion]:
 def _margin(point: Point, state: State) -> Criterion:
     margin = margin_share(state)
     goal = judged_at_c(point)
+    if state.nothing_to_cool:
+        text = f"Nothing to cool: at {goal:.0f} °C the cabin gives off the heat that it takes in without the kit."
+        return Criterion("margin", text, True)
     if margin is None:
         return Criterion("margin", f"The balance at {goal:.0f} °C was not solved: {state.reason}", False)
     reserve = point.case.reserve_share
-    word = "more" if margin >= 0 else "less"
+    found = f"{100 * abs(margin):.0f} % {'more' if margin >= 0 else 'less'} than needed"
+    if margin >= 2:
+        found = f"{1 + margin:.0f} times what is needed"
+    if margin == LARGEST_MARGIN:
+        found = "ten times what is needed, or more"
     sentence = (
         f"At {goal:.0f} °C in the cabin the kit gives {_what_decides(state, margin)}: "
-        f"{100 * abs(margin):.0f} % {word} than needed; {100 * reserve:.0f} % reserve is asked."
+        f"{found}; {100 * reserve:.0f} % reserve is asked."
     )
     return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
 
@@ -132,21 +156,42 @@ def _what_decides(state: State, margin: float) -> str:
 def _guards(point: Point, state: State) -> list[Criterion]:
     found = []
     if state.status == Status.HIGH_PRESSURE:
-        bar = (state.high_side_pa - ATMOSPHERE_PA) / 1e5
-        cut = (point.case.plant.high_cut_out_pa - ATMOSPHERE_PA) / 1e5
+        bar = gauge_bar_g(state.high_side_pa)
+        cut = gauge_bar_g(point.case.plant.high_cut_out_pa)
         text = (
             f"The head pressure would reach {bar:.1f} bar g: the switch opens at {cut:.1f} and the kit stops."
         )
         found.append(Criterion("high-pressure", text, False))
+    elif found_head := _engaged(point, state):
+        found.append(found_head)
     if state.status == Status.OVER_SPEED:
         text = f"The compressor would turn at {point.compressor_rpm() or 0:.0f} rpm, above its limit."
         found.append(Criterion("over-speed", text, False))
     if state.over_discharge_limit:
         limit = point.case.plant.discharge_limit_c
         found.append(Criterion("discharge", f"The gas leaves the compressor above {limit:.0f} °C.", False))
-    if state.status in UNSOLVED and point.duty.kind == "idle":
+    if state.valve_share > default_value("valve_most_share"):
+        text = (
+            f"The expansion valve would have to pass {100 * state.valve_share:.0f} % of what it can: the coil starves, "
+            "and the capacity told is not reached. Take a bigger valve."
+        )
+        found.append(Criterion("valve", text, False))
+    if state.status in UNSOLVED and point.duty.kind == "idle" and not state.nothing_to_cool:
         found.append(Criterion("balance", f"The balance was not solved: {state.reason}", False))
     return found
+
+
+def _engaged(point: Point, state: State) -> Criterion | None:
+    """The head while the clutch is engaged; an upper bound proves no failure, but it asks to be measured."""
+    cut_pa = point.case.plant.high_cut_out_pa
+    if not state.engaged_pa >= cut_pa:
+        return None
+    most, mean, cut = (gauge_bar_g(pa) for pa in (state.engaged_pa, state.high_side_pa, cut_pa))
+    text = (
+        f"While the clutch is engaged the head pressure would settle at up to {most:.1f} bar g, on the mean at "
+        f"{mean:.1f}; the switch opens at {cut:.1f}. Measure it with the kit running."
+    )
+    return Criterion("head-engaged", text, True, in_reserve=True)
 
 
 def _supply(point: Point) -> list[Criterion]:
@@ -167,15 +212,19 @@ def _idle(point: Point, state: State) -> list[Criterion]:
     plant, car = point.case.plant, point.case.car
     if np.isfinite(state.high_side_pa):
         reserve = default_value("head_reserve_bar")
-        bar = (state.high_side_pa - ATMOSPHERE_PA) / 1e5
-        cut = (plant.high_cut_out_pa - ATMOSPHERE_PA) / 1e5
+        bar = gauge_bar_g(float(np.fmax(state.high_side_pa, state.idle_high_side_pa)))
+        cut = gauge_bar_g(plant.high_cut_out_pa)
         text = (
             f"Head pressure {bar:.1f} bar g; the cut-out at {cut:.1f} asks for {reserve:g} bar of distance."
         )
         found.append(Criterion("head", text, bar <= cut - reserve))
         limit = default_value("idle_vent_limit_c")
-        text = f"Air at the vents {state.vent_c:.0f} °C; at most {limit:.0f} °C after 15 min at idle."
-        found.append(Criterion("vent", text, state.vent_c <= limit))
+        vent_c = state.vent_judged_c
+        cabin = ""
+        if np.isfinite(state.idle_vent_c):
+            cabin = f" with the cabin at {state.idle_cabin_c:.0f} °C, to which it comes"
+        text = f"Air at the vents {vent_c:.0f} °C{cabin}; at most {limit:.0f} °C after 15 min at idle."
+        found.append(Criterion("vent", text, vent_c <= limit))
     _, enough, text = battery_v(point)
     found.append(Criterion("battery", text, enough))
     if not car.is_electric and car.coolant_limit_c is not None:

@@ -89,23 +89,12 @@ def saturation_loss_k(gas: Refrigerant, evaporating_c: ArrayLike, drop_pa: Array
     return scalar_or_array(t - gas.t_sat_c(gas.p_sat_pa(t) - floats(drop_pa)))
 
 
-def zivi_void_fraction(quality: ArrayLike, rho_l: ArrayLike, rho_v: ArrayLike) -> FloatArray:
-    """Share of the cross-section that is vapour, 1/(1 + (1-x)/x·(rho_v/rho_l)^(2/3)); quality x from 0 to 1.
-
-    Source: S. M. Zivi, J. Heat Transfer 86 (1964) 247.
-    """
-    x, ratio = floats(quality), floats(rho_v) / floats(rho_l)
-    valid = (x >= 0) & (x <= 1) & (ratio > 0)
-    slip = np.where(valid, ratio, 1.0) ** (2 / 3)
-    return answer(
-        x / (x + (1 - x) * slip), valid, "The vapour quality lies from 0 to 1, and densities above zero."
-    )
-
-
 def mean_void_fraction(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLike = 0.0) -> FloatArray:
     """Zivi's void fraction, mean over quality rising evenly from `quality_from` to 1 (closed form).
 
-    With s = (rho_v/rho_l)^(2/3): ∫ x/(x + (1-x)·s) dx = x/(1-s) - s/(1-s)²·ln(s + (1-s)·x).
+    At one quality x the vapour takes x/(x + (1-x)·s) of the cross-section, with s = (rho_v/rho_l)^(2/3);
+    ∫ x/(x + (1-x)·s) dx = x/(1-s) - s/(1-s)²·ln(s + (1-s)·x).
+    Source: S. M. Zivi, J. Heat Transfer 86 (1964) 247.
     """
     x0, ratio = floats(quality_from), floats(rho_v) / floats(rho_l)
     valid = (x0 >= 0) & (x0 < 1) & (ratio > 0) & (ratio < 1)

@@ -1,6 +1,7 @@
 """What a point needs beyond the heat load's own inputs, each by its path and the place to mend it."""
 
 from kits.sizing.case import Point
+from kits.sizing.rear_blower import step_gap
 from kits.sizing.record import Gap
 
 
@@ -40,8 +41,10 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
                 ("idle" not in car.coolant_c, "powertrain", "coolant_c", "coolant temperature at hot idle")
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
-    return tuple(
+    gaps = tuple(
         Gap(f"{owner}.{name}", car.where.get(owner, owner), f"{car.name}: the {text} is missing.")
         for is_missing, owner, name, text in wanted
         if is_missing
     )
+    no_step = step_gap(point)
+    return gaps if no_step is None else (*gaps, no_step)

@@ -19,13 +19,13 @@ from kits.sizing.batch import Batch, in_batches
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.judge import judged_at_c, margin_of
 from kits.sizing.limits import limiting_factor
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer, Outlook, Reach, SizingRecord
 from kits.sizing.run import Held, hold
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
 from vehicles.physics.arrays import IntArray
+from vehicles.physics.pressure import gauge_bar_g
 
 STOPPED = (Status.HIGH_PRESSURE, Status.OVER_SPEED)
 ROAD_KINDS = ("cruise", "town")
@@ -147,7 +147,7 @@ def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:
     )
     return Reach(
         outside_c, _rpm(point), status, limit, "", _number(load.total_w[i]), _number(b.capacity_w[i]), margin,
-        _number((b.condensing_pa[i] - ATMOSPHERE_PA) / 1e5),
+        _number(gauge_bar_g(b.condensing_pa[i])),
     )  # fmt: skip
 
 
@@ -168,7 +168,7 @@ def _outlook(i: int, case: Case, duty: Duty, reaches: dict[At, Reach]) -> Outloo
 
 
 def _cut_out_bar_g(case: Case) -> float:
-    return (case.plant.high_cut_out_pa - ATMOSPHERE_PA) / 1e5
+    return gauge_bar_g(case.plant.high_cut_out_pa)
 
 
 def carries(reach: Reach) -> bool:

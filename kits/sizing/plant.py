@@ -7,6 +7,7 @@ from itertools import chain
 from kits.bom.resolved import Hose, ResolvedKit
 from kits.sizing.air_path import AirPath, TrialPoint
 from kits.sizing.airflow import calibrate
+from kits.sizing.blower_circuits import circuit_loses_more_v, names_of
 from kits.sizing.coil_zones import Shares, shared_out
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
@@ -14,8 +15,7 @@ from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporat
 from kits.sizing.plant_air import INTAKE, Outlets, air_path_of, intake_of, outlets_of
 from kits.sizing.plant_reader import Reader, all_of, once
 from kits.sizing.record import Gap
-
-ATMOSPHERE_PA = 101325.0
+from vehicles.physics.pressure import absolute_pa
 
 
 @dataclass(frozen=True)
@@ -31,14 +31,23 @@ class Line:
 class RearCoil:
     """The second coil of a plant with its own air side, at a junction with the first.
 
-    line        its suction hose to the junction
-    front_line  the front coil's to the junction; None: the front coil stands there
+    line          its suction hose to the junction
+    front_line    the front coil's to the junction; None: the front coil stands there
+    blower        part number
+    blower_steps, blower_currents  as those of Plant
+    circuit_loses_more_v  what the rear blower's circuit loses more than the front one's; None: the wires don't tell
+    valve_w       what its expansion valve is rated to pass, as cooling; None: not known
     """
 
     evaporator: EvaporatorModel
     air_path: AirPath
     line: Line
     front_line: Line | None = None
+    blower: str = ""
+    blower_steps: tuple[tuple[int, float], ...] = ()
+    blower_currents: tuple[tuple[int, float], ...] = ()
+    circuit_loses_more_v: float | None = None
+    valve_w: float | None = None
 
 
 @dataclass(frozen=True)
@@ -69,6 +78,8 @@ class Plant:
     blower_currents: tuple[tuple[int, float], ...] = ()
     """measured current of those steps where there is one"""
     rear: RearCoil | None = None
+    valve_w: float | None = None
+    """what the expansion valve is rated to pass, as cooling; None: not known"""
 
 
 def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
@@ -113,11 +124,14 @@ def _one_coil(read: Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
             ("evaporator", "rated_airflow_m3_h"),
             ("evaporator", "wet_drop_pa"),
             ("condenser", "face_area_m2"),
-            ("condenser fan", "free_airflow_m3_h"),
             ("blower", "rated_voltage_v"),
             ("blower", "power_w"),
         )
     }
+    # several fans blow through the one condenser together
+    data["condenser fan", "free_airflow_m3_h"] = read.total("condenser fan", "free_airflow_m3_h")
+    for kind in ("compressor", "condenser", "blower"):
+        read.only_one(kind)
     lines = {side: _line(read, side) for side in ("suction", "discharge")}
     outlets = outlets_of(read)
     if read.gaps:
@@ -142,6 +156,7 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
             ("blower", "power_w"),
         )
     }
+    read.only_one("blower")
     line, front_line = (
         None if hose is None else _line_of(read, hose, "suction")
         for hose in (shares.rear_hose, shares.front_hose)
@@ -151,7 +166,15 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
         return None, once(read.gaps)
     try:
         path = air_path_of(read, data, outlets, intake_of(read)[0])
-        return RearCoil(_evaporator(read), path, line, front_line), ()
+        names = (
+            names_of(zone, place)
+            for zone, place in ((shares.front_zone, "front"), (shares.rear_zone, "rear"))
+        )
+        more_v = circuit_loses_more_v(shares.front.wires, *names)
+        blower = read.part("blower")[0]
+        return RearCoil(
+            _evaporator(read), path, line, front_line, blower, *_steps(read), more_v, _valve_w(read)
+        ), ()
     except ValueError as error:
         return None, (Gap("plant.rear", "kit", f"The rear coil's technical data can't be used: {error}"),)
 
@@ -161,7 +184,8 @@ def _assumed_of(rear: RearCoil, shares: Shares) -> tuple[str, ...]:
     zone = shares.rear_zone
     told = [
         f"rear coil (zone “{zone}”): recirculates, all outside air comes through the front one",
-        "rear blower: the same voltage at its plug and the same step as the front one",
+        _voltage_words(rear),
+        "rear blower: stands at the step of the same number as the front one",
     ]
     if rear.front_line is None:
         told.append("front coil: stands at the junction of both suction hoses")
@@ -170,6 +194,16 @@ def _assumed_of(rear: RearCoil, shares: Shares) -> tuple[str, ...]:
         f"rear coil's intake: {intake.rated_pa:g} Pa at {intake.rated_m3_h:g} m³/h, as the front one's default"
     )
     return (*told, *(f"rear coil: {words}" for words in rear.evaporator.assumed))
+
+
+def _voltage_words(rear: RearCoil) -> str:
+    more_v = rear.circuit_loses_more_v
+    if more_v is None:
+        return "rear blower: the same voltage at its plug as the front one, as the wires do not tell both circuits"
+    word = "more" if more_v >= 0 else "less"
+    return (
+        f"rear blower: its circuit loses {abs(more_v):.2f} V {word} than the front one's, by the kit's wires"
+    )
 
 
 def with_trial(plant: Plant, trial: TrialPoint | None) -> Plant:
@@ -265,7 +299,7 @@ def _build(
     )
     pulley = compressor_data.get("pulley_mm")
     intake, intake_words = intake_of(read)
-    steps = read.part("blower")[1].get("steps") or ()
+    blower_steps, blower_currents = _steps(read)
     return Plant(
         refrigerant=str(kit.settings["refrigerant"]),
         compressor=compressor,
@@ -281,13 +315,29 @@ def _build(
         subcooling_k=numbers["subcooling_k"],
         freeze_mode=str(kit.settings["freeze_mode"]),
         freeze_surface_c=(numbers["freeze_cut_out_c"] + numbers["freeze_cut_in_c"]) / 2,
-        high_cut_out_pa=numbers["high_cut_out_bar_g"] * 1e5 + ATMOSPHERE_PA,
+        high_cut_out_pa=absolute_pa(numbers["high_cut_out_bar_g"]),
         discharge_limit_c=numbers["discharge_limit_c"],
         supply_voltage_v=numbers["supply_voltage_v"],
         kit_current_a=numbers["kit_current_a"],
         assumed=(*evaporator.assumed, *condenser.assumed, intake_words),
-        blower_steps=tuple((int(step), float(share)) for step, share, _ in steps),
-        blower_currents=tuple((int(step), float(current)) for step, _, current in steps if current),
+        blower_steps=blower_steps,
+        blower_currents=blower_currents,
+        valve_w=_valve_w(read),
+    )
+
+
+def _valve_w(read: Reader) -> float | None:
+    held = read.kit.plant.get("expansion valve")
+    nominal_w = held[1].get("nominal_capacity_w") if held else None
+    return float(nominal_w) if nominal_w else None
+
+
+def _steps(read: Reader) -> tuple[tuple[tuple[int, float], ...], tuple[tuple[int, float], ...]]:
+    """The steps of the blower's switch, each with its share of the voltage, and their currents where measured."""
+    steps = read.part("blower")[1].get("steps") or ()
+    return (
+        tuple((int(step), float(share)) for step, share, _ in steps),
+        tuple((int(step), float(current)) for step, _, current in steps if current),
     )
 
 

@@ -47,6 +47,29 @@ class Reader:
             )
         return float("nan") if value is None else float(value)
 
+    def only_one(self, kind: str) -> None:
+        """Note it where the car gets more than one of a kind."""
+        found = [number for number, _ in all_of(self.kit, kind)]
+        if len(found) > 1:
+            sentence = (
+                f"{self.kit.variant_name} gets {len(found)} parts with data of the kind {kind}{self.place} "
+                f"({', '.join(dict.fromkeys(found))}): it is sized with one. Make an assembly of them, with the data "
+                "they have together."
+            )
+            self.gaps.append(Gap(f"plant.{kind}", "kit", sentence))
+
+    def total(self, kind: str, name: str) -> float:
+        """A number of a kind's technical data, added over all parts of the kind."""
+        self.datum(kind, name)
+        values = []
+        for number, data in all_of(self.kit, kind):
+            if data.get(name) is None and number != self.kit.plant[kind][0]:
+                label = name.replace("_", " ")
+                sentence = f"Part {number} ({kind}) has no {label}."
+                self.gaps.append(Gap(f"part.{number}.{name}", f"part:{number}", sentence))
+            values.append(float(data.get(name) or "nan"))
+        return sum(values) if values else float("nan")
+
     def points(self, kind: str) -> tuple[Mapping[str, float], ...]:
         """Rated points of a part."""
         number, _, points = self.part(kind)

@@ -5,9 +5,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.pressure import absolute_pa, gauge_bar_g
 
 
 class ChainDistances(NamedTuple):
@@ -46,7 +46,7 @@ def at_rest_bar_g(gas: Refrigerant, ambient_c: ArrayLike) -> FloatArray:
     Source: saturation of the refrigerant.
     Check: R-134a at 20 °C: 4.7 bar g.
     """
-    return scalar_or_array((gas.p_sat_pa(ambient_c) - ATMOSPHERE_PA) / 1e5)
+    return scalar_or_array(gauge_bar_g(gas.p_sat_pa(ambient_c)))
 
 
 def starts_from_c(gas: Refrigerant, low_cut_out_bar_g: ArrayLike) -> FloatArray:
@@ -60,4 +60,4 @@ def starts_from_c(gas: Refrigerant, low_cut_out_bar_g: ArrayLike) -> FloatArray:
     Source: saturation of the refrigerant.
     Check: the pressure at rest at that temperature is the cut-out.
     """
-    return scalar_or_array(gas.t_sat_c(floats(low_cut_out_bar_g) * 1e5 + ATMOSPHERE_PA))
+    return scalar_or_array(gas.t_sat_c(absolute_pa(floats(low_cut_out_bar_g))))

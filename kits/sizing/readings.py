@@ -16,13 +16,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kits.sizing.refrigerant import known_refrigerants, refrigerant
-from vehicles.physics.air import STANDARD_PRESSURE_PA, enthalpy_j_kg, humidity_ratio
+from vehicles.physics.air import enthalpy_j_kg, humidity_ratio
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, answer, floats
+from vehicles.physics.pressure import absolute_pa, gauge_bar_g
 
 DATA_FILE = Path(__file__).parent / "data" / "readings.json"
 MEASURED = ("low_bar_g", "high_bar_g", "vent_c")
+SIGN_WORDS = {-1: "below its band", 0: "in its band", 1: "above its band"}
+"""How a reading stands to its band, in words."""
 OUTSIDE = "Expected readings are known from 20 to 40 °C and 30 to 70 % of humidity only."
-PA_PER_BAR = 1e5
 POSSIBLE_COUNTS = 0.8
 """What a reading counts whose sign goes with a fault without being typical of it."""
 SAME_SCORE = 0.07
@@ -218,10 +220,8 @@ def _as_gas(bar_g: FloatArray, gas: str) -> FloatArray:
     """The pressure of another gas at the saturation temperature that the table's gas has at this one."""
     if gas == table()["refrigerant"]:
         return bar_g
-    own = refrigerant(table()["refrigerant"]).t_sat_c(
-        np.atleast_1d(bar_g) * PA_PER_BAR + STANDARD_PRESSURE_PA
-    )
-    converted: FloatArray = (refrigerant(gas).p_sat_pa(own) - STANDARD_PRESSURE_PA) / PA_PER_BAR
+    own = refrigerant(table()["refrigerant"]).t_sat_c(absolute_pa(np.atleast_1d(bar_g)))
+    converted: FloatArray = gauge_bar_g(refrigerant(gas).p_sat_pa(own))
     return converted.reshape(bar_g.shape)
 
 
@@ -241,9 +241,7 @@ def rest_pressure_bar_g(ambient_c: ArrayLike, gas: str = "R-134a") -> FloatArray
     if gas == table()["refrigerant"]:
         bar_g = np.interp(t, points[:, 0], points[:, 1])
     else:
-        bar_g = (
-            refrigerant(gas).p_sat_pa(np.where(valid, t, points[0, 0])) - STANDARD_PRESSURE_PA
-        ) / PA_PER_BAR
+        bar_g = gauge_bar_g(refrigerant(gas).p_sat_pa(np.where(valid, t, points[0, 0])))
     return answer(bar_g, valid, "Pressure at rest is known from 15 to 35 °C only.")
 
 

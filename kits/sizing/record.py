@@ -42,7 +42,12 @@ class Criterion:
 
 @dataclass(frozen=True)
 class CoilAnswer:
-    """One of two coils at a solved duty point; each number as that of DutyAnswer with its name."""
+    """One of two coils at a solved duty point; each number as that of DutyAnswer with its name.
+
+    suction_loss_k  from the coil to the compressor; branch_loss_k the part of it up to the junction
+    blower_v        at the blower's plug at full speed; blower_share the share of it at the duty point's step
+    What an answer stored before it was told lacks is None.
+    """
 
     place: str
     """front or rear"""
@@ -61,6 +66,10 @@ class CoilAnswer:
     capacity_sensible_w: float
     flow_g_s: float
     condensate_kg_h: float
+    suction_loss_k: float | None = None
+    branch_loss_k: float | None = None
+    blower_v: float | None = None
+    blower_share: float | None = None
 
 
 @dataclass(frozen=True)
@@ -124,6 +133,10 @@ class DutyAnswer:
     cop: float | None = None
     coils: tuple[CoilAnswer, ...] = ()
     """each coil where there are two, the front one first"""
+    vent_judged_c: float | None = None
+    """at idle the air at the vents that is judged: where the target is not held, with the cabin as warm as it gets"""
+    engaged_bar_g: float | None = None
+    """head to which a cycling plant would settle with the clutch engaged, at most; the high side is the mean"""
 
     @property
     def intake_air_m3_h(self) -> float | None:

@@ -122,7 +122,7 @@ def solve_two_coils(refrigerant_name: str, plant: BalanceInput, second: SecondCo
     Validity: as `solve_balance`; freeze control by cycling, the colder fins govern; see the module for what is
         left out.
     Source: balances of mass and energy, vapours mixed at the same pressure.
-    Check: two halves are one whole; a second coil with hardly any air is one coil; 25 plants and two gases within
+    Check: two halves are one whole; a second coil with hardly any air is one coil; 32 plants and two gases within
         0.1 % and 0.05 K of a solution with CoolProp and scipy.
     """
     gas = refrigerant(refrigerant_name)

@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kits.sizing.defaults import default_value
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.pressure import absolute_pa
 
 HUNTING, HEALTHY, STARVING = "hunts", "healthy", "starves"
 
@@ -126,4 +126,4 @@ def highest_evaporating_c(gas: Refrigerant, max_operating_pressure_bar_g: ArrayL
     Source: saturation of the refrigerant.
     Check: against CoolProp.
     """
-    return scalar_or_array(gas.t_sat_c(floats(max_operating_pressure_bar_g) * 1e5 + ATMOSPHERE_PA))
+    return scalar_or_array(gas.t_sat_c(absolute_pa(floats(max_operating_pressure_bar_g))))

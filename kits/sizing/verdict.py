@@ -14,19 +14,23 @@ from kits.sizing.batch import Batch, in_batches
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.coil_answers import air_told, coil_answers
 from kits.sizing.defaults import default_value
+from kits.sizing.engaged import engaged_condensing_pa
 from kits.sizing.hot_cabin import hot_cabins
+from kits.sizing.idle_cabin import idle_cabins
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
 from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.limits import limiting_factor
 from kits.sizing.missing import missing_for
 from kits.sizing.outlook import outlooks
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from kits.sizing.run import Held, balance_temperature, hold
 from kits.sizing.unsolved import reasons
-from vehicles.heatload.load import TERMS
-from vehicles.physics.air import HEAT_DRY_AIR, HEAT_VAPOUR, relative_humidity
+from kits.sizing.valve_use import valve_shares
+from kits.sizing.vent_air import vent_c as vent_air_c
+from vehicles.heatload.load import TERMS, heat_load
+from vehicles.physics.air import relative_humidity
 from vehicles.physics.arrays import FloatArray
+from vehicles.physics.pressure import gauge_bar_g
 from vehicles.physics.quantities import format_value, signed_percent
 
 JUDGED_KINDS = ("cruise", "town", "idle")
@@ -37,7 +41,7 @@ LEAST_EASE = 0.01
 EASED = {
     "battery": ("battery_v", "battery", 1),
     "head": ("high_side_bar_g", "head pressure", -1),
-    "vent": ("vent_c", "vents", -1),
+    "vent": ("vent_judged_c", "vents", -1),
 }
 """Criteria beside the margin that a change can ease: the number that tells, its name, the better direction."""
 
@@ -102,8 +106,26 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
             if known.size:
                 at = hold(batch, holds_c[known], known)
                 holds_rh[known] = relative_humidity(at.cabin_c, at.cabin_w, batch.prepared.pressure_pa[known])
-    why = reasons(batch, held)
-    return [_answer(batch, held, i, why[i], limits[i], holds_c[i], holds_rh[i]) for i in range(n)]
+    idle = idle_cabins(batch, held)
+    warm = np.isfinite(idle.cabin_c)
+    holds_c[warm], holds_rh[warm] = idle.cabin_c[warm], idle.rh[warm]
+    engaged_pa = engaged_condensing_pa(batch.refrigerant, held)
+    vents_c = vent_air_c(batch, held.balance, np.arange(n))
+    valve, nothing, why = valve_shares(batch, held), _nothing_to_cool(batch, held), reasons(batch, held)
+    return [
+        _answer(
+            batch, held, i, why[i], limits[i], holds_c[i], holds_rh[i], float(vents_c[i]), float(idle.vent_c[i]),
+            float(valve[i]), bool(nothing[i]), float(idle.condensing_pa[i]), float(engaged_pa[i]),
+        )
+        for i in range(n)
+    ]  # fmt: skip
+
+
+def _nothing_to_cool(batch: Batch, held: Held) -> Any:
+    """Whether the cabin at the judged temperature gives off at least as much sensible heat as it takes in."""
+    # without a balance no humidity was found; it hardly moves the sensible load
+    cabin_w = np.where(np.isfinite(held.cabin_w), held.cabin_w, batch.prepared.outside_w)
+    return heat_load(batch.prepared, held.cabin_c, cabin_w).total_sensible_w <= 0
 
 
 def _number(value: Any) -> float | None:
@@ -111,12 +133,14 @@ def _number(value: Any) -> float | None:
 
 
 def _gauge(pa: Any) -> float | None:
-    return _number((pa - ATMOSPHERE_PA) / 1e5)
+    return _number(gauge_bar_g(pa))
 
 
 def _answer(
-    batch: Batch, held: Held, i: int, reason: str, limit: Any, holds_c: float, holds_rh: float
-) -> DutyAnswer:
+    batch: Batch, held: Held, i: int, reason: str, limit: Any, holds_c: float, holds_rh: float, vent_c: float,
+    idle_vent_c: float, valve_share: float, nothing_to_cool: bool, idle_high_side_pa: float,
+    engaged_pa: float,
+) -> DutyAnswer:  # fmt: skip
     point, b = batch.points[i], held.balance
     duty, car = point.duty, point.case.car
     gaps = tuple(
@@ -126,16 +150,16 @@ def _answer(
         gaps = (Gap("airflow", "kit", f"{car.name}, {duty.name}: {reason_of_air}"),)
     if gaps:
         return _not_sized(point, gaps)
-    heat = HEAT_DRY_AIR + HEAT_VAPOUR * b.air_off_w[i]
-    vent_c = b.air_off_c[i] + batch.prepared.duct_gain_w[i] / (batch.air_kg_s[i] * heat)
     state = State(
         str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
-        float(b.capacity_w[i]), float(b.sensible_w[i]), float(vent_c), float(b.condensing_pa[i]),
+        float(b.capacity_w[i]), float(b.sensible_w[i]), vent_c, float(b.condensing_pa[i]),
         bool(b.over_discharge_limit[i]), float(b.heat_rejected_w[i]), float(batch.plants.cond_air_kg_s[i]),
+        idle_vent_c, holds_c, valve_share, nothing_to_cool, idle_high_side_pa, engaged_pa,
     )  # fmt: skip
     judged = criteria(point, state)
     volts = battery_v(point)[0] if duty.kind == "idle" else None
-    margin = margin_share(state) if duty.kind in HELD_KINDS else None
+    is_asked = duty.kind in HELD_KINDS and not nothing_to_cool
+    margin = margin_share(state) if is_asked else None
     flow_m3_h, vents = air_told(batch, i)
     return DutyAnswer(
         duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
@@ -154,6 +178,7 @@ def _answer(
         _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
         _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
         coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
+        _number(state.vent_judged_c) if duty.kind == "idle" else None, _gauge(engaged_pa),
     )  # fmt: skip
 
 

@@ -61,17 +61,3 @@ def clear_sky_w_m2(
     mass, e0 = air_mass(sun_altitude_deg), floats(extraterrestrial)
     ab, ad = tau_exponents(tb, td)
     return scalar_or_array(e0 * np.exp(-tb * mass**ab)), scalar_or_array(e0 * np.exp(-td * mass**ad))
-
-
-def clear_sky_abc_w_m2(
-    sun_altitude_deg: ArrayLike, a_w_m2: ArrayLike, b_extinction: ArrayLike, c_diffuse: ArrayLike
-) -> tuple[FloatArray, FloatArray]:
-    """(beam normal, diffuse horizontal) by the older monthly constants: A·exp(−B/sin β) and C times that.
-
-    Validity: sun above the horizon. Source: ASHRAE Handbook Fundamentals 1985 (A, B, C model).
-    """
-    sine = sin_deg(sun_altitude_deg)
-    valid = sine > 0
-    beam = floats(a_w_m2) * np.exp(-floats(b_extinction) / np.where(valid, sine, 1.0))
-    beam = answer(beam, valid, "A clear sky needs a sun above the horizon.")
-    return beam, scalar_or_array(floats(c_diffuse) * beam)

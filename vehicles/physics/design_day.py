@@ -22,6 +22,8 @@ from vehicles.physics.sun_position import julian_day, sun_position
 
 DESIGN_YEAR = 2025
 """A design day belongs to no year; one in the middle of them is at most 0.4° of arc off any from 2000 to 2050."""
+MOST_CLOCK_GAP_H = 3.0
+"""Standard time is nowhere much further from the sun: the widest zone, China’s, comes to about 3 h in its far west."""
 COURSE_FILE = Path(__file__).parent / "daily_course.json"
 
 
@@ -37,6 +39,19 @@ class Site:
     altitude_m: float = 0.0
     ground_reflectance: float = ALBEDO
     origin: Origin = field(default_factory=lambda: Origin(Kind.ESTIMATE))
+
+
+def clock_gap_h(longitude_deg: float, utc_offset_h: float) -> float:
+    """By how much a place's standard time runs before the mean sun there.
+
+    Formula: utc_offset − longitude/15, whole days taken off
+    Parameters: longitude_deg, east positive; utc_offset_h, east positive
+    Returns: h, from −12 to below 12; positive where the clock is ahead of the sun
+    Validity: mean sun; the equation of time adds up to a quarter of an hour
+    Source: the earth turns by 15° an hour
+    Check: by hand: 0 on a zone's own meridian, on either side of the date line too
+    """
+    return (utc_offset_h - longitude_deg / 15 + 12) % 24 - 12
 
 
 @dataclass(frozen=True)

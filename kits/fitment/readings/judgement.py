@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from kits.sizing.readings import (
+    SIGN_WORDS,
     Bands,
     CommissioningState,
     Judged,
@@ -19,7 +20,6 @@ from kits.sizing.readings import (
 )
 from vehicles.physics.quantities import format_value
 
-WORDS: Final = {-1: "below its band", 0: "in its band", 1: "above its band"}
 MARKS: Final = {-1: "warns", 0: "done", 1: "warns"}
 NAMES: Final = {
     "low_bar_g": "Low side",
@@ -158,7 +158,7 @@ def _lines(readings: Readings, bands: Bands, found: Judged) -> Iterator[Line]:
         low, high = bands.of(name) if name in ("low_bar_g", "high_bar_g", "vent_c") else _other(name)
         expected = f"{format_value(name, low).partition(' ')[0]} to {format_value(name, high)}"
         yield Line(
-            NAMES[name], format_value(name, getattr(readings, name)), expected, WORDS[sign], MARKS[sign]
+            NAMES[name], format_value(name, getattr(readings, name)), expected, SIGN_WORDS[sign], MARKS[sign]
         )
 
 

@@ -8,12 +8,12 @@ from kits.sizing.air_steps import StepAir, air_by_step, clogged_cost_share
 from kits.sizing.airflow import LOSSES, AirFlow, airflow_batch, calibrate
 from kits.sizing.blower import velocity_from_flow_m_s
 from kits.sizing.defaults import default_value, defaults
-from kits.sizing.plant import vent_parts
 from kits.sizing.topics.air_pictures import curves_picture, vents_picture
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
 from kits.sizing.topics.origins import of_parts
+from kits.sizing.topics.per_coil import of_each_coil
 from kits.sizing.topics.pieces import origin_of
 from kits.sizing.wire_paths import circuits, fuse_before_a
 from vehicles.physics.quantities import format_number, format_value
@@ -30,6 +30,7 @@ WORDS = {
 }
 
 
+@of_each_coil
 def air(context: Context) -> Topic:
     """The topic of a fitment's air side."""
     volts = context.case.mounting.blower_voltage_v
@@ -125,7 +126,7 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
     areas = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
     for word, code in (("slowest", min(velocities, key=velocities.__getitem__)),
                        ("fastest", max(velocities, key=velocities.__getitem__))):  # fmt: skip
-        air_m3_h, vent = flow.outlet_m3_h[flow.outlet_codes.index(code)], _parts(context)[code]
+        air_m3_h, vent = flow.outlet_m3_h[flow.outlet_codes.index(code)], context.vent_parts()[code]
         yield figure(
             f"Air speed at the {word} vent, {code}", "_m_s", velocities[code], velocity_from_flow_m_s,
             given("its air", "_m3_h", air_m3_h, "calculated"),
@@ -160,10 +161,6 @@ def _trial_figures(context: Context) -> Iterator[Figure]:
     for label, value in (("losses", found.system_factor), ("blower's pressure", found.blower_factor)):
         text = f"× {value:.2f}"
         yield Figure(f"Trial over prediction: {label}", text, f"{calibrate.__module__}:calibrate", inputs)
-
-
-def _parts(context: Context) -> dict[str, str]:
-    return dict(vent_parts(context.kit))
 
 
 def _steps_table(steps: tuple[StepAir, ...]) -> Table:
@@ -225,7 +222,7 @@ def _losses_table(full: StepAir) -> Table:
 
 
 def _vents_table(context: Context, full: StepAir) -> Table:
-    flow, parts = full.clean, _parts(context)
+    flow, parts = full.clean, context.vent_parts()
     clogged = full.clogged if full.clogged is not None and full.clogged.within_curve else None
     outlets = context.case.plant.air_path.outlets
     rows = tuple(
@@ -308,7 +305,7 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
 def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     """The blower's current against the fuse before its wire."""
     for circuit in circuits(context.kit.wires):
-        if circuit.consumer.casefold() != "blower":
+        if circuit.consumer.casefold() not in context.blower_names():
             continue
         fuse_a = fuse_before_a(context.kit.wires, circuit.feeds[-1])
         if fuse_a is not None and full.clean.current_a > fuse_a:

@@ -6,7 +6,6 @@ from kits.sizing.air_path import AirPath
 from kits.sizing.air_steps import StepAir
 from kits.sizing.airflow import blower_curve, system_loss_pa
 from kits.sizing.defaults import default_value
-from kits.sizing.plant import vent_parts
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Line, Picture, Spot
 from vehicles.physics.quantities import format_value
@@ -60,7 +59,7 @@ def _numbers(values: np.ndarray) -> tuple[float, ...]:
 def vents_picture(context: Context, full: StepAir) -> Picture:
     """The air speed at each vent at the highest step, against what is wanted of it."""
     least, most = default_value("vent_velocity_least_m_s"), default_value("vent_velocity_most_m_s")
-    parts = dict(vent_parts(context.kit))
+    parts = context.vent_parts()
     speeds = zip(full.clean.outlet_codes, full.clean.outlet_velocity_m_s, strict=True)
     bars = tuple(
         Bar(

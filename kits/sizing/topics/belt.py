@@ -10,7 +10,9 @@ from kits.sizing.topics.belt_engine import (
     coolant_figures,
     coolant_remarks,
     idle_remarks,
+    idle_torque,
     idle_torque_nm,
+    of_compressor,
     speed_figures,
     speed_remarks,
     speed_table,
@@ -46,6 +48,12 @@ class Layout:
         """Place in the belt's order of the first pulley whose code has one of the names in it."""
         found = (i for i, p in enumerate(self.pulleys) if any(n in p.code.casefold() for n in names))
         return next(found, None)
+
+    @property
+    def wrapped(self) -> list[tuple[str, int]]:
+        """The pulleys whose wrap is judged, by their names and places in the belt's order."""
+        found = (("compressor", self.named("compressor")), ("generator", self.named(*GENERATORS)))
+        return [(name, at) for name, at in found if at is not None]
 
 
 def belt(context: Context) -> Topic | None:
@@ -153,10 +161,9 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
             *belts,
         )
     ]
-    for name, at in (("compressor", layout.named("compressor")), ("generator", layout.named(*GENERATORS))):
-        if at is not None:
-            wrap = float(layout.run.wrap_deg[at])
-            found.append(figure(f"Wrap at the {name}", "wrap_deg", wrap, b.belt_run, *places))
+    for name, at in layout.wrapped:
+        wrap = float(layout.run.wrap_deg[at])
+        found.append(figure(f"Wrap at the {name}", "wrap_deg", wrap, b.belt_run, *places))
     return found
 
 
@@ -205,11 +212,10 @@ def _layout_remarks(layout: Layout, where: str) -> list[Remark]:
         sentence = "The belt runs through itself: check order and sides."
         mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
         found.append(Remark("belt-crossed", "warns", where, sentence, mend))
-    for name, at, least in (
-        ("compressor", layout.named("compressor"), c.least_wrap_compressor_deg),
-        ("generator", layout.named(*GENERATORS), c.least_wrap_generator_deg),
-    ):
-        if at is not None and layout.run.wrap_deg[at] < least:
+    least_deg = {"compressor": c.least_wrap_compressor_deg, "generator": c.least_wrap_generator_deg}
+    for name, at in layout.wrapped:
+        least = least_deg[name]
+        if layout.run.wrap_deg[at] < least:
             sentence = f"The belt wraps the {name}'s pulley by {layout.run.wrap_deg[at]:.0f}°; {least:.0f}° are asked."
             mend = of_place(where, "Pulleys", "x_mm", layout.pulleys[at].code)
             found.append(Remark("wrap-small", "warns", where, sentence, mend))
@@ -298,12 +304,10 @@ def _limit(context: Context, layout: Layout) -> float | None:
 
 def _pull_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
     pull, limit = _pull(context), _limit(context, layout)
-    origin = context.kit.origins.get(f"part.{context.kit.plant['compressor'][0]}", "")
     inputs = (
-        given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized"),
-        given("compressor pulley", "pulley_mm", context.case.plant.pulley_mm, origin,
-              f"part:{context.kit.plant['compressor'][0]}"),
-    )  # fmt: skip
+        idle_torque(context),
+        of_compressor(context, "compressor pulley", "pulley_mm", context.case.plant.pulley_mm),
+    )
     at_most = given(
         "limit of the belt", "limit_n", limit, f"from memory, for groove “{_groove(context, layout)}”", where
     )

@@ -8,7 +8,7 @@ from kits.sizing.condenser import installed_air
 from kits.sizing.judge import IN_RADIATOR_AIR
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import Figure, Remark, Severity, Table, figure, given
+from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, figure, given
 from kits.sizing.topics.mends import MISSING_PART, added_to, of_part, of_place
 from kits.sizing.topics.origins import of_car
 from vehicles.physics.air import pressure_from_altitude_pa
@@ -60,27 +60,34 @@ def speed_figures(context: Context, where: str) -> list[Figure]:
     """The engine speed at which the compressor reaches its limit, and the torque it takes from the crank."""
     case = context.case
     crank, pulley = case.car.crank_pulley_mm, case.plant.pulley_mm
-    number = context.kit.plant["compressor"][0]
-    origin = context.kit.origins.get(f"part.{number}", "")
     limit = None
     if crank is not None and pulley is not None:
         limit = float(b.driven_rpm(case.plant.compressor.speed_max_rpm, pulley, crank))
     inputs = (
         given("crank pulley", "pulley_mm", crank, of_car(context, "powertrain"), where),
-        given("compressor pulley", "pulley_mm", pulley, origin, f"part:{number}"),
+        of_compressor(context, "compressor pulley", "pulley_mm", pulley),
     )
-    fastest = given(
-        "compressor at most", "speed_rpm", case.plant.compressor.speed_max_rpm, origin, f"part:{number}"
-    )
+    fastest = of_compressor(context, "compressor at most", "speed_rpm", case.plant.compressor.speed_max_rpm)
     found = [
         figure("Engine speed at the compressor's limit", "engine_rpm", limit, b.driven_rpm, *inputs, fastest)
     ]
     torque = crank_idle_nm(context)
-    sized = given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized")
+    sized = idle_torque(context)
     found.append(
         figure("Torque taken from the crank at idle", "torque_nm", torque, b.crank_torque_nm, sized, *inputs)
     )
     return found
+
+
+def of_compressor(context: Context, label: str, name: str, value: float | None) -> Input:
+    """An input from the compressor's data, which its part mends."""
+    number = context.kit.plant["compressor"][0]
+    return given(label, name, value, context.kit.origins.get(f"part.{number}", ""), f"part:{number}")
+
+
+def idle_torque(context: Context) -> Input:
+    """The compressor's torque at idle as an input."""
+    return given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized")
 
 
 def idle_torque_nm(context: Context) -> float | None:

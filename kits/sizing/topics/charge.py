@@ -16,6 +16,8 @@ from kits.sizing.charge import (
     inventory_g,
     zone_densities,
 )
+from kits.sizing.coil_answers import PLACES
+from kits.sizing.coil_zones import COIL, shared_out
 from kits.sizing.defaults import default_value, defaults
 from kits.sizing.hoses import hose_volume_ml, side_of
 from kits.sizing.record import DutyAnswer
@@ -124,6 +126,7 @@ def _estimate(context: Context, found: _Found) -> tuple[float | None, str]:
     )
     found.tables.append(_zone_table(duty, volumes, densities, held, chosen))
     found.tables.append(_duty_table(duties, held))
+    found.tables.extend(_coils_table(context))
     return total, (
         f"The circuit holds about {format_value('charge_g', total)} of {gas_name} (±{100 * band:.0f} %)"
         f" at “{duty.name}”."
@@ -275,6 +278,31 @@ def _zone_table(duty: DutyAnswer, volumes: Volumes, densities: Densities, held: 
         rows.append((words, f"{volume:,.0f}", f"{density:,.0f}", f"{mass:,.0f}"))
     heads = ("Zone", "Volume, ml", "Mean density, kg/m³", "Holds, g")
     return Table(f"What the circuit holds at “{duty.name}”", heads, tuple(rows))
+
+
+def _coils_table(context: Context) -> list[Table]:
+    """The volumes of each of two coils and of its own suction hose, which the zones above hold together."""
+    shares = shared_out(context.kit)[0]
+    if shares is None or shares.rear is None:
+        return []
+    rows = []
+    for place, own, hose in zip(
+        PLACES, (shares.front, shares.rear), (shares.front_hose, shares.rear_hose), strict=True
+    ):
+        number = own.plant[COIL][0]
+        coil_ml = next((i.inner_volume_ml for i, _ in _wetted(context.kit.items) if i.part == number), None)
+        cut_mm, bore_mm = (None, None) if hose is None else (hose.cut_mm, hose.bore_mm)
+        hose_ml = None
+        if cut_mm is not None and bore_mm is not None:
+            hose_ml = float(hose_volume_ml(bore_mm, cut_mm / 1000))
+        names = (f"{number}", "stands at the junction" if hose is None else hose.name)
+        rows.append((place, names[0], _whole(coil_ml), names[1], _whole(hose_ml)))
+    heads = ("Coil", "Part", "Coil, ml", "Its suction hose to the junction", "Hose, ml")
+    return [Table("What the two coils and their branches hold", heads, tuple(rows))]
+
+
+def _whole(value: float | None) -> str:
+    return "–" if value is None else f"{value:,.0f}"
 
 
 def _at(values: FloatArray, row: int) -> float:

@@ -6,6 +6,7 @@ from kits.sizing.air_points import AirPoint, air_points, bypass_share, condensat
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
+from kits.sizing.topics.per_coil import of_each_coil
 from kits.sizing.topics.pieces import governing, percent, told
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
 from vehicles.physics.quantities import format_value
@@ -17,6 +18,7 @@ HALF = 0.5
 STEP_C = 1.0
 
 
+@of_each_coil
 def coil_air(context: Context) -> Topic | None:
     """The topic of the air's states; None where no duty point was solved."""
     main = governing(context.record)

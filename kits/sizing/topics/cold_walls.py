@@ -164,7 +164,7 @@ def walls_of(context: Context, airs: Airs) -> tuple[Wall, ...]:
         *_ducts(context, airs, _named(wraps, "duct")),
         *_suction(context, airs, _named(wraps, "suction")),
         *_unit(context, airs, wraps),
-        *_panels(context, airs),
+        *(() if context.is_rear else _panels(context, airs)),
     )
 
 

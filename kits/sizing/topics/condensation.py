@@ -33,6 +33,7 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
 from kits.sizing.topics.origins import of_parts
+from kits.sizing.topics.per_coil import of_each_coil
 from vehicles.physics.arrays import floats
 from vehicles.physics.quantities import celsius, format_value
 
@@ -72,6 +73,7 @@ class Judged:
         return self.needed_mm > default("sheet_limit_mm")
 
 
+@of_each_coil
 def condensation(context: Context) -> Topic | None:
     """Sweating, lost cooling and the drain of a fitment that has an answer."""
     airs = airs_of(context)

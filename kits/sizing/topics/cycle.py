@@ -3,16 +3,20 @@
 import numpy as np
 
 from kits.sizing.cycle_points import CyclePoint, cycle_points, dome
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import Refrigerant, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.sizing.topics.pieces import governing
+from vehicles.physics.pressure import gauge_bar_g
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "cycle", "Refrigerant round its circuit"
 HEADS = ("state", "where", "bar absolute", "bar g", "°C", "enthalpy, kJ/kg")
+COIL_HEADS = (
+    "coil", "flow, g/s", "evaporating, °C", "in the coil, bar g", "gas leaves at, °C", "branch loses, bar",
+    "branch loses, K", "at the junction, bar g",
+)  # fmt: skip
 
 
 def cycle(context: Context) -> Topic | None:
@@ -28,14 +32,21 @@ def cycle(context: Context) -> Topic | None:
         TITLE,
         _answer(main, plant.refrigerant),
         _figures(context, main, points),
-        (_table(main, points),),
+        (_table(main, points), *_coils_table(gas, main, plant.superheat_k)),
         pictures=(_picture(gas, main, points),),
     )
 
 
 def _answer(a: DutyAnswer, name: str) -> str:
+    evaporate = f"evaporate at {a.evaporating_c:.0f} °C"
+    if a.coils:
+        told = (
+            f"{coil.flow_g_s:.0f} g/s at {coil.evaporating_c:.0f} °C in the {coil.place} coil"
+            for coil in a.coils
+        )
+        evaporate = f"evaporate, {' and '.join(told)},"
     return (
-        f"At “{a.name}” {a.flow_g_s:.0f} g/s of {name} evaporate at {a.evaporating_c:.0f} °C, condense at "
+        f"At “{a.name}” {a.flow_g_s:.0f} g/s of {name} {evaporate}{'' if a.coils else ','} condense at "
         f"{a.condensing_c:.0f} °C and leave the compressor at {a.discharge_c:.0f} °C."
     ).replace(" -", " \N{MINUS SIGN}")
 
@@ -80,13 +91,29 @@ def _table(a: DutyAnswer, points: tuple[CyclePoint, ...]) -> Table:
             p.code,
             p.place,
             _number(p.pressure_pa / 1e5, 2),
-            _number((p.pressure_pa - ATMOSPHERE_PA) / 1e5, 2),
+            _number(gauge_bar_g(p.pressure_pa), 2),
             _number(p.temperature_c, 1),
             _number(p.h_j_kg / 1000, 1),
         )
         for p in points
     )
     return Table(f"States at “{a.name}”; enthalpy of the liquid at 0 °C is 200 kJ/kg", HEADS, rows)
+
+
+def _coils_table(gas: Refrigerant, a: DutyAnswer, superheat_k: float) -> tuple[Table, ...]:
+    """Each of two coils, and what its branch loses on the way to the junction."""
+    rows = []
+    for coil in a.coils:
+        at_coil, lost_k = coil.evaporating_c, coil.branch_loss_k or 0.0
+        coil_pa, junction_pa = (float(gas.p_sat_pa(t)) for t in (at_coil, at_coil - lost_k))
+        rows.append(
+            (
+                coil.place, _number(coil.flow_g_s, 1), _number(at_coil, 1), _number(gauge_bar_g(coil_pa), 2),
+                _number(at_coil + superheat_k, 1), _number((coil_pa - junction_pa) / 1e5, 3), _number(lost_k, 2),
+                _number(gauge_bar_g(junction_pa), 2),
+            )
+        )  # fmt: skip
+    return (Table(f"Each coil to the junction at “{a.name}”", COIL_HEADS, tuple(rows)),) if rows else ()
 
 
 def _picture(gas: Refrigerant, a: DutyAnswer, points: tuple[CyclePoint, ...]) -> Picture:

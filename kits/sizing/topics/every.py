@@ -44,9 +44,7 @@ WORKERS: tuple[Worker, ...] = (
     condensation,
 )
 
-OF_THE_FRONT_COIL: tuple[Worker, ...] = (coil_air, air, heating, spot, condensation)
-"""Topics that know one coil and its air side."""
-FRONT_ONLY = "Of the two coils this tells the front one; the verdict counts both."
+FRONT_ONLY = "Of the two units this tells the front one."
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:
@@ -56,7 +54,8 @@ def topics_of(context: Context) -> tuple[Topic, ...]:
 
 
 def _worked_out(worker: Worker, context: Context) -> Topic | None:
-    if context.case.plant.rear is None or worker not in OF_THE_FRONT_COIL:
+    if context.case.plant.rear is None or worker is not heating:
         return worker(context)
-    topic = worker(context.front())
+    # one matrix heats: its topic goes on from the air through the unit that has it
+    topic = worker(context.of_coils()[0])
     return None if topic is None else replace(topic, answer=f"{topic.answer} {FRONT_ONLY}")

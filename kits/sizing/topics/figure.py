@@ -180,9 +180,9 @@ def figure(
 def given(
     label: str, name: str, value: float | str | None, origin: Origin | str = "", where: str = ""
 ) -> Input:
-    """An input with its origin in words."""
+    """An input with its origin in words; its label begins with a capital, however it is written where it is made."""
     text = "not known" if value is None else value if isinstance(value, str) else format_value(name, value)
-    return Input(label, text, in_words(origin), where)
+    return Input(label[:1].upper() + label[1:], text, in_words(origin), where)
 
 
 def in_words(origin: Origin | str) -> str:

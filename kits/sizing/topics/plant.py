@@ -7,6 +7,7 @@ from kits.sizing.record import LIMIT_WORDS, DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.electrics import HIGH_VOLTAGE
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.topics.per_coil import piece_of_coils
 from kits.sizing.topics.pieces import governing, origin_of, percent, solved, told
 from kits.sizing.topics.plant_coils import coils_piece
 from kits.sizing.topics.plant_freeze import freeze_piece
@@ -31,10 +32,11 @@ def plant(context: Context) -> Topic | None:
     main = governing(context.record)
     if main is None:
         return None
-    front = context.front()
-    of_front = governing(front.record) or main
-    freeze, valve = (piece(front, of_front) for piece in (freeze_piece, valve_piece))
-    pieces = (coils_piece(context), freeze, valve, guards_piece(context, main))
+    coils = [(coil, governing(coil.record) or main) for coil in context.of_coils()]
+    # the colder fins end the compressor's run
+    freeze = freeze_piece(*min(coils, key=lambda coil: coil[1].surface_c or 0.0))
+    valve = piece_of_coils([(coil, valve_piece(coil, at)) for coil, at in coils])
+    pieces = (coils_piece(context, main), freeze, valve, guards_piece(context, main))
     electric = context.case.plant.compressor.electric
     return Topic(
         CODE,
@@ -124,26 +126,34 @@ def _fits(context: Context) -> list[Figure]:
     texts = [
         ("compressor", "volumetric efficiency of the compressor", f"{p.compressor.volumetric.rms_error:.3f}"),
         ("compressor", "isentropic efficiency of the compressor", f"{p.compressor.isentropic.rms_error:.3f}"),
-        ("evaporator", "heat of the cooling coil", f"{100 * p.evaporator.rms_error_share:.1f} %"),
         ("condenser", "heat of the condenser", f"{100 * p.condenser.rms_error_share:.1f} %"),
     ]
+    held = [(what, text, context.kit.plant[kind]) for kind, what, text in texts]
+    held[2:2] = [
+        (
+            "heat of the cooling coil" + (f", {coil.place}" if coil.zone else ""),
+            f"{100 * coil.case.plant.evaporator.rms_error_share:.1f} %",
+            coil.kit.plant["evaporator"],
+        )
+        for coil in context.of_coils()
+    ]
     found = []
-    for kind, what, text in texts:
-        number, _, points, _ = context.kit.plant[kind]
+    for what, text, (number, _, points, _) in held:
         rated = given("rated points", "", f"{len(points)}", origin_of(context, number), f"part:{number}")
         found.append(told(f"Error of the fit: {what}", text, rms, rated))
     return found
 
 
 def _fit_remarks(context: Context) -> list[Remark]:
-    p, allowed = context.case.plant, default_value("capacity_uncertainty_share")
+    allowed = default_value("capacity_uncertainty_share")
+    fitted = [
+        ("evaporator", c.case.plant.evaporator.rms_error_share, c.kit.plant) for c in context.of_coils()
+    ]
+    fitted.append(("condenser", context.case.plant.condenser.rms_error_share, context.kit.plant))
     found = []
-    for kind, error in (
-        ("evaporator", p.evaporator.rms_error_share),
-        ("condenser", p.condenser.rms_error_share),
-    ):
+    for kind, error, parts in fitted:
         if error > allowed:
-            number = context.kit.plant[kind][0]
+            number = parts[kind][0]
             text = (
                 f"The rated points of {kind} {number} lie {percent(error)} from any one {kind}: they contradict each "
                 "other. Compare them with the data sheet."

@@ -4,6 +4,7 @@ import numpy as np
 
 from kits.sizing.readings import (
     MEASURED,
+    SIGN_WORDS,
     expected_bands,
     humidity_beyond,
     judge_readings,
@@ -24,7 +25,6 @@ REST_C = (15.0, 20.0, 25.0, 30.0, 35.0)
 NOT_KNOWN = "not known"
 INTERPOLATED, EXTRAPOLATED = "from practice", "extrapolated, wider"
 LEAST_BEYOND = 0.005
-SIGN_WORDS = {-1: "low", 0: "in its band", 1: "high"}
 CAUTIONS = (
     "Refrigerant is under pressure and freezes skin: gauges are for people who hold the licence the law asks for.",
     "Readings are taken with the engine running: mind belts, fans and hot coolant.",
@@ -58,6 +58,8 @@ def readings(context: Context) -> Topic | None:
     if gas != table()["refrigerant"]:
         known = table()["refrigerant"]
         answer += f" For {gas} the pressures of {known} are converted at equal saturation temperatures."
+    if context.case.plant.rear is not None:
+        answer += " With two units the vents of both are read: each unit's coldest vent lies in the band of the vents."
     return Topic(CODE, TITLE, answer, _at_rest(gas), (grid, _faults()), (), CAUTIONS, _pictures(gas))
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from kits.sizing.case import Car, Duty
-from kits.sizing.plant import vent_parts
 from kits.sizing.record import DutyAnswer
 from kits.sizing.spot import (
     inner_surface_c,
@@ -22,6 +21,7 @@ from kits.sizing.spot import (
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Figure, Input, Picture, Remark, Table, Topic, figure, given
 from kits.sizing.topics.origins import of_car, of_parts
+from kits.sizing.topics.per_coil import of_each_coil
 from vehicles.heatload.films import (
     INSIDE_FILM_W_M2K,
     REFERENCE_OUTSIDE_FILM_W_M2K,
@@ -78,6 +78,7 @@ def default(key: str) -> float:
     return spot_defaults()[key].value
 
 
+@of_each_coil
 def spot(context: Context) -> Topic | None:
     """What reaches the faces in an open car or one with a canvas top; None for a closed car."""
     cabin = context.case.car.cabin
@@ -304,7 +305,7 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     around, climate = worst.around, worst.around.duty.climate
     outlets = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
     code, outlet = max(around.answer.vent_velocity_m_s.items(), key=lambda v: v[1] * outlets[v[0]] ** 0.5)
-    free, vent = outlets[code], dict(vent_parts(context.kit))[code]
+    free, vent = outlets[code], context.vent_parts()[code]
     k, felt_from = _assumed("Constant of the vent", "jet_constant"), default("felt_velocity_m_s")
     jet = (
         given("Duty point", "", around.duty.name, "duty point", f"duty:{around.duty.code}"),

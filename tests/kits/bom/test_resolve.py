@@ -13,6 +13,7 @@ from tests.kits.bom.sample import (
     KIT,
     LEFT,
     LENGTHS,
+    PARTS,
     POSITIONS,
     RIGHT,
     RIGHT_CAR,
@@ -20,6 +21,7 @@ from tests.kits.bom.sample import (
     entry,
     found,
     only,
+    part,
     resolved,
     step,
     with_data,
@@ -215,3 +217,14 @@ def test_a_step_out_of_force_is_left_out():
     kit = replace(KIT, steps=(*KIT.steps, late))
     assert "LATE" not in {s.key for s in resolved(kit).steps}
     assert "LATE" in {s.key for s in resolved(kit, on=date(2026, 7, 1)).steps}
+
+
+def test_an_assembly_with_data_is_told_as_a_whole_and_one_without_by_what_it_holds():
+    fan = part("FAN", "condenser fan", free_airflow_m3_h=900.0)
+    pair = part("PAIR", "condenser fan", structure=(("FAN", 2),), free_airflow_m3_h=1700.0)
+    frame = part("FRAME", "bracket", structure=(("FAN", 2),))
+    for fitted, told in ((pair, {"condenser fan": ("PAIR", 1)}), (frame, {"condenser fan": ("FAN", 2)})):
+        kit = with_position(50, entries=(entry(1, fitted.number),))
+        plant = resolved(kit, (*PARTS, fan, fitted)).plant
+        found = {key: (held[0], held[3]) for key, held in plant.items() if "fan" in key}
+        assert found == told

@@ -5,6 +5,7 @@ from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
+from django.http import Http404
 from django.test import Client
 from django.urls import path
 
@@ -60,10 +61,17 @@ def denial(request):
     raise PermissionDenied("Only a manager may import workbook.")
 
 
+@allow(get={PUBLIC})
+def missing(request):
+    """A page of a thing that is not there."""
+    raise Http404("There is no such <b>kit</b>.")
+
+
 urlpatterns = [
     path("fault", fault, name="fault"),
     path("nonsense", nonsense, name="nonsense"),
     path("denial", denial, name="denial"),
+    path("missing", missing, name="missing"),
     *(SITE[route] for route in ("", "sign-in/", "sign-out/", "health")),
 ]
 handler400 = "kits.config.views.bad_request"
@@ -93,6 +101,12 @@ def test_each_error_page_names_the_request_and_no_detail(site, address, status):
 
 def test_a_refusal_shows_the_sentence_of_who_refused(site):
     assert "Only a manager may import workbook." in site.get("/denial").content.decode()
+
+
+def test_what_is_not_there_is_told_in_the_sentence_of_who_looked_for_it(site):
+    assert "There is no such &lt;b&gt;kit&lt;/b&gt;." in site.get("/missing").content.decode()
+    nothing = site.get("/nothing").content.decode()
+    assert "There is nothing at this address." in nothing and "tried" not in nothing
 
 
 def test_a_wrong_method_gets_a_page_and_the_methods_that_work(site):

@@ -78,7 +78,7 @@ def test_every_sheet_has_a_frozen_head():
     book = opened(kit())
     assert book.sheetnames == ["Structured", "Summed", "Hoses", "Wires", "About"]
     assert {sheet.freeze_panes for sheet in book} == {"A2"}
-    assert tuple(cell.value for cell in book["Summed"][1]) == SUMMED
+    assert tuple(cell.value for cell in book["Summed"][1]) == tuple(SUMMED)
 
 
 def test_a_hose_that_is_not_measured_has_an_empty_cell_and_no_number():

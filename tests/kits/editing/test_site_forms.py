@@ -52,3 +52,26 @@ def test_a_place_off_the_earth_is_refused(manager_client):
     assert answer.status_code == 422
     assert "at least -90 and at most 90" in answer.content.decode()
     assert Site.objects.get(code="slate-coast").latitude_deg == 52.4
+
+
+@pytest.mark.parametrize(
+    ("longitude", "offset", "said"),
+    [("121", "-8", "−8 h does not go with longitude +121°"), ("-71", "8", "sun is at −4.7 h"), ("15", "5", "+5 h")],
+)  # fmt: skip
+def test_a_clock_that_is_far_from_the_sites_sun_is_refused_beside_its_field(
+    manager_client, longitude, offset, said
+):
+    where = address("sites", ("slate-coast",), line="-")
+    fields = form_of(manager_client.get(where))
+    answer = manager_client.post(where, fields | {"row-longitude_deg": longitude, "row-utc_offset_h": offset})
+    form = answer.context["form"]
+    assert answer.status_code == 422 and said in f"{form.errors['utc_offset_h']}"
+    assert Site.objects.get(code="slate-coast").utc_offset_h == float(fields["row-utc_offset_h"])
+
+
+@pytest.mark.parametrize(("longitude", "offset"), [("-157", "14"), ("179", "-12"), ("76", "8"), ("-9", "1")])
+def test_real_zones_off_their_meridian_and_beyond_the_date_line_are_taken(manager_client, longitude, offset):
+    where = address("sites", ("slate-coast",), line="-")
+    fields = form_of(manager_client.get(where))
+    fields |= {"row-longitude_deg": longitude, "row-utc_offset_h": offset}
+    assert manager_client.post(where, fields).status_code == 302

@@ -140,10 +140,26 @@ def test_a_row_that_exists_already_is_told_at_its_key(manager_client):
 @pytest.mark.parametrize(
     "path", ["/edit/S4/surfaces/?key=[]", "/edit/S4/surfaces/?key=%5B%22x%22,%22y%22%5D", "/edit/S4/nothing/",
              "/edit/S4/lengths/?key=%5B1%5D", "/edit/S4/surfaces/remove/", "/history/nothing/", "/lines/none/copy/",
-             "/vehicles/S4/none/copy/", "/edit/S4/surfaces/?key={"],
+             "/vehicles/S4/none/copy/", "/edit/S4/surfaces/?key={",
+             "/edit/S5/sites/", "/edit/S5/duty-points/", "/edit/S5/surfaces/",
+             "/edit/S5/sites/remove/?key=%5B%22slate-coast%22%5D"],
 )  # fmt: skip
 def test_what_is_not_there_is_not_found(manager_client, path):
     assert manager_client.get(path).status_code == 404
+
+
+def test_a_line_that_is_not_there_is_told_in_a_sentence(manager_client):
+    answer = manager_client.get("/edit/S5/sites/")
+    assert answer.status_code == 404 and "There is no such model line." in answer.content.decode()
+
+
+def test_the_shared_rows_open_from_the_page_of_duty_points_and_within_a_line(manager_client):
+    page = manager_client.get(reverse("climate")).content.decode()
+    links = {unescape(link) for link in re.findall(r'href="(/edit/[^"]+)"', page)}
+    kinds = {link.split("/")[3]: link for link in links}
+    assert {"sites", "design-states", "duty-points", "duty-sets"} <= set(kinds)
+    for link in [*kinds.values(), "/edit/S4/sites/", "/edit/s4/sites/", "/edit/-/sites/"]:
+        assert manager_client.get(link).status_code == 200, link
 
 
 def test_a_removal_shows_what_goes_and_wants_the_number(manager_client, where):

@@ -143,6 +143,14 @@ def test_a_trial_of_the_air_side_calibrates_the_stored_answer_and_stands_in_the_
     assert stored.basis == "estimated"
 
 
+def test_a_mark_of_calibration_counts_once_a_trial_stands_behind_it(manager, fitment):
+    Fitment.objects.filter(pk=fitment.pk).update(calibrated=True)
+    size_all(actor=manager, on=ON, now=timezone.now())
+    assert SizedFitment.objects.get(fitment=fitment).basis == "estimated"
+    tried(manager, fitment)
+    assert SizedFitment.objects.get(fitment=fitment).basis == "calibrated"
+
+
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [

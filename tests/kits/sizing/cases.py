@@ -8,10 +8,11 @@ from kits.sizing.blower import BlowerData
 from kits.sizing.case import Car, Case, Duty, Mounting
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.evaporator import EvaporatorModel
-from kits.sizing.plant import ATMOSPHERE_PA, Line, Plant, RearCoil
+from kits.sizing.plant import Line, Plant, RearCoil
 from tests.kits.sizing.plants import COIL, CONDENSER, ISENTROPIC, VOLUMETRIC
 from tests.vehicles.heatload.cars import COUPE, SUMMER
 from vehicles.heatload.inputs import EngineTemperatures
+from vehicles.physics.pressure import absolute_pa
 
 COMPRESSOR = CompressorModel(146, 500, 6500, VOLUMETRIC, ISENTROPIC, electric=False)
 ELECTRIC = CompressorModel(
@@ -42,7 +43,7 @@ PLANT = Plant(
     subcooling_k=5.0,
     freeze_mode="cycling",
     freeze_surface_c=2.0,
-    high_cut_out_pa=28e5 + ATMOSPHERE_PA,
+    high_cut_out_pa=absolute_pa(28.0),
     discharge_limit_c=115.0,
     supply_voltage_v=12.0,
     kit_current_a=28.0,
@@ -117,4 +118,12 @@ def rear_coil(model: EvaporatorModel, path: AirPath, **changes: Any) -> RearCoil
     outlets = tuple(replace(o, code=f"rear {o.code}") for o in path.outlets)
     return replace(
         RearCoil(model, replace(path, outlets=outlets), Line(0.0, PLANT.suction.bore_m, 0.0)), **changes
+    )
+
+
+def halves(whole: Case) -> Case:
+    """The same with the coil and its air side in two halves."""
+    coil, path = smaller(COIL, 0.5), half(AIR_PATH)
+    return replace(
+        whole, plant=replace(whole.plant, evaporator=coil, air_path=path, rear=rear_coil(coil, path))
     )

@@ -9,7 +9,7 @@ import pytest
 from kits.sizing.batch import build, kind_of
 from kits.sizing.both_coils import BothCoils, at_surface, mixed, solve_plant
 from kits.sizing.case import Case, Point
-from kits.sizing.coil_answers import of_front
+from kits.sizing.coil_answers import of_coil
 from kits.sizing.plant import Line
 from kits.sizing.record import SizingRecord
 from kits.sizing.run import balance_temperature, hold
@@ -206,13 +206,27 @@ def test_a_stored_answer_of_two_coils_is_read_as_it_was(van: list[SizingRecord])
     assert not SizingRecord.from_json(stored).duties[0].coils
 
 
-def test_of_the_front_tells_the_front_coil_and_leaves_the_rest(van: list[SizingRecord]) -> None:
+def test_one_coil_is_told_alone_and_the_rest_is_left(van: list[SizingRecord]) -> None:
     alone, both = (record.duties[0] for record in van)
-    front = of_front(both)
+    front, rear = (of_coil(both, k) for k in (0, 1))
+    assert rear.capacity_w == both.coils[1].capacity_w
+    assert {code[:4] for code in rear.vent_velocity_m_s} == {"rear"}
     assert front.capacity_w == both.coils[0].capacity_w
     assert set(front.vent_velocity_m_s) == {"1", "2", "3", "4"}
     assert (front.load_w, front.margin_share, front.power_w) == (both.load_w, both.margin_share, both.power_w)
-    assert of_front(alone) is alone
+    assert of_coil(alone, 0) is alone
+
+
+def test_both_coils_lines_end_at_the_same_pressure(van: list[SizingRecord]) -> None:
+    # identity: what a coil's line loses is the way to the junction, and from there the same for both
+    for d in van[1].duties:
+        junctions = [coil.evaporating_c - coil.branch_loss_k for coil in d.coils]
+        ends = [coil.evaporating_c - coil.suction_loss_k for coil in d.coils]
+        assert junctions[0] == pytest.approx(junctions[1], abs=1e-6)
+        assert ends[0] == pytest.approx(ends[1], abs=1e-9)
+        assert ends[0] == pytest.approx(d.evaporating_c - d.suction_loss_k, abs=1e-9)
+        assert 0 < d.coils[0].branch_loss_k < d.coils[1].branch_loss_k
+        assert ends[0] < junctions[0]
 
 
 def test_a_rear_blower_outside_its_curve_is_named(halves: Case) -> None:

@@ -126,16 +126,28 @@ def test_such_a_kit_is_sized_with_both(world, context):
         assert len(b.coils) == 2
 
 
-def test_its_topics_are_told_and_those_of_one_coil_say_which(context):
+def test_its_topics_tell_both_coils(context):
     topics = {topic.code: topic for topic in topics_of(context)}
     assert {"plant", "coil-air", "air", "outlook", "charge", "pull-down"} <= set(topics)
-    assert {code for code, topic in topics.items() if topic.answer.endswith(FRONT_ONLY)} <= {
-        "coil-air", "air", "heating", "spot", "condensation",
-    }  # fmt: skip
-    assert topics["coil-air"].answer.endswith(FRONT_ONLY)
-    assert topics["air"].answer.endswith(FRONT_ONLY)
-    table = next(t for t in topics["plant"].tables if t.caption == "Front and rear coil")
-    assert [row[1] for row in table.rows[:2]] == ["front", "rear"]
+    assert {code for code, topic in topics.items() if topic.answer.endswith(FRONT_ONLY)} == {"heating"}
+    names = ("Front coil (roof): ", "Rear coil (load bay): ")
+    for code in ("coil-air", "air", "condensation"):
+        for name in names:
+            assert name in topics[code].answer
+            assert any(t.caption.startswith(name) for t in topics[code].tables)
+            assert any(f.label.startswith(name) for f in topics[code].figures)
+    codes = [picture.code for picture in topics["air"].pictures]
+    assert codes == ["curves-front", "vents-front", "curves-rear", "vents-rear"]
+    for of in ("air", "refrigerant"):
+        table = next(t for t in topics["plant"].tables if t.caption == f"Front and rear coil: {of}")
+        assert [row[1] for row in table.rows[:2]] == ["front", "rear"]
+    held = next(
+        t for t in topics["charge"].tables if t.caption == "What the two coils and their branches hold"
+    )
+    assert [row[0] for row in held.rows] == ["front", "rear"]
+    assert [row[3] for row in held.rows] == ["stands at the junction", "Suction hose of the rear coil"]
+    each = next(t for t in topics["cycle"].tables if t.caption.startswith("Each coil to the junction"))
+    assert len({row[-1] for row in each.rows}) == 1
     record = replace(context.record, topics=tuple(topics.values()))
     assert SizingRecord.from_json(record.as_json()).topics == record.topics
 

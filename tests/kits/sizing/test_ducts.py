@@ -36,15 +36,6 @@ def flexible(i: dict[str, Any]) -> dict[str, Any]:
     return {"PDCF": factor, "dp_Pa": factor * i["dp_stretched_Pa"]}
 
 
-def rectangle(i: dict[str, Any]) -> dict[str, Any]:
-    return {"De_mm": ducts.rectangular_equivalent_diameter(i["a_mm"], i["b_mm"])}
-
-
-def hydraulic(i: dict[str, Any]) -> dict[str, Any]:
-    a, b = i["a_mm"] / 1000, i["b_mm"] / 1000
-    return {"Dh_mm": 1000 * ducts.hydraulic_diameter_m(a * b, 2 * (a + b))}
-
-
 def pipe(i: dict[str, Any]) -> dict[str, Any]:
     v = i["Q"] / ducts.circle_area_m2(i["D"])
     re = ducts.reynolds_number(v, i["D"], i["rho"], i["mu"])
@@ -81,8 +72,6 @@ WAYS = {
     "duct-colebrook": friction,
     "duct-ashrae-ex6": straight,
     "duct-flex-comp": flexible,
-    "duct-rect": rectangle,
-    "duct-hydraulic": hydraulic,
     "duct-cengel-8-3": pipe,
     "duct-cengel-8-6": expansion,
     "duct-cengel-8-8": reservoir,
@@ -167,12 +156,6 @@ def test_a_hose_pulled_straight_loses_no_more_and_a_small_one_suffers_most() -> 
     assert np.all(np.diff(ducts.flexible_duct_factor(np.array([57, 150, 250, 400]), 10)) < 0)
 
 
-def test_a_square_duct_is_a_little_wider_than_its_side_and_sides_may_change_places() -> None:
-    # a round duct of equal flow and loss: 1.30·a^1.25/(2a)^0.25 = 1.0932·a
-    assert ducts.rectangular_equivalent_diameter(100, 100) == pytest.approx(109.3, abs=0.05)
-    assert ducts.rectangular_equivalent_diameter(80, 30) == ducts.rectangular_equivalent_diameter(30, 80)
-
-
 def test_nothing_is_lost_at_rest_or_over_no_length() -> None:
     assert ducts.straight_loss_pa(0, 2, 0.06, 0.0009, 1.2, 1.8e-5) == 0
     assert ducts.straight_loss_pa(8, 0, 0.06, 0.0009, 1.2, 1.8e-5) == 0
@@ -201,8 +184,6 @@ NAN = float("nan")
         (ducts.sudden_expansion_k, (2, 1)),
         (ducts.flexible_duct_factor, (60, 31)),
         (ducts.flexible_duct_factor, (0, 4)),
-        (ducts.hydraulic_diameter_m, (0, 1)),
-        (ducts.rectangular_equivalent_diameter, (100, -50)),
         (ducts.circle_area_m2, (NAN,)),
         (ducts.air_viscosity_pa_s, (500,)),
     ],

@@ -8,13 +8,13 @@ import pytest
 from kits.sizing.balance_input import Status
 from kits.sizing.case import Case, Point
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_of, margin_share, word
-from kits.sizing.plant import ATMOSPHERE_PA
 from kits.sizing.record import Criterion
 from tests.kits.sizing.cases import CRUISE, IDLE, TOWN, case
+from vehicles.physics.pressure import absolute_pa
 
 
 def state(**changes: Any) -> State:
-    healthy = State(Status.FULL, "", 3000.0, 2000.0, 3900.0, 2600.0, 9.0, 18e5 + ATMOSPHERE_PA, False)
+    healthy = State(Status.FULL, "", 3000.0, 2000.0, 3900.0, 2600.0, 9.0, absolute_pa(18.0), False)
     return replace(healthy, **changes)
 
 
@@ -70,10 +70,10 @@ def test_idle_is_judged_by_head_vent_battery_and_coolant_and_not_by_margin() -> 
 @pytest.mark.parametrize(
     ("change", "code"),
     [
-        ({"high_side_pa": 26.01e5 + ATMOSPHERE_PA}, "head"),
+        ({"high_side_pa": absolute_pa(26.01)}, "head"),
         ({"vent_c": 15.01}, "vent"),
         ({"over_discharge_limit": True}, "discharge"),
-        ({"status": Status.HIGH_PRESSURE, "high_side_pa": 29e5 + ATMOSPHERE_PA}, "high-pressure"),
+        ({"status": Status.HIGH_PRESSURE, "high_side_pa": absolute_pa(29.0)}, "high-pressure"),
         ({"status": Status.OVER_SPEED}, "over-speed"),
         ({"status": Status.NO_SOLUTION, "reason": "nothing balances"}, "balance"),
     ],
@@ -85,7 +85,7 @@ def test_each_failure_at_idle_is_told_by_its_own_criterion(change: dict[str, Any
 
 
 def test_two_bar_below_the_cut_out_is_just_enough() -> None:
-    assert judged(case(), state(high_side_pa=26e5 + ATMOSPHERE_PA), IDLE)["head"].is_met
+    assert judged(case(), state(high_side_pa=absolute_pa(26.0)), IDLE)["head"].is_met
 
 
 def test_coolant_over_its_limit_fails_and_an_electric_car_has_none() -> None:

@@ -92,3 +92,33 @@ def test_a_trial_calibrates_the_plant_and_says_so_beside_what_was_assumed(coupe)
 def test_a_trial_that_the_blower_contradicts_changes_nothing(coupe):
     plant = planted(coupe)
     assert with_trial(plant, TrialPoint.at_plug(900, 300, 13.4, 20)) is plant
+
+
+def test_all_fans_blow_through_the_condenser(coupe):
+    number, data, points, one = coupe.plant["condenser fan"]
+    each_m3_h = data["free_airflow_m3_h"]
+    three = replace(coupe, plant={**coupe.plant, "condenser fan": (number, data, points, 3 * one)})
+    small = ("SMALL", {**data, "free_airflow_m3_h": 500.0}, (), one)
+    mixed = replace(coupe, plant={**coupe.plant, "condenser fan/SMALL": small})
+    assert [plant_of(kit)[0].fan_free_m3_h for kit in (coupe, three, mixed)] == [
+        each_m3_h,
+        3 * each_m3_h,
+        each_m3_h + 500.0,
+    ]
+
+
+def test_a_fan_without_its_air_flow_is_named(coupe):
+    _, data, _, one = coupe.plant["condenser fan"]
+    silent = ("SILENT", {**data, "free_airflow_m3_h": None}, (), one)
+    for plant in ({"condenser fan": silent}, {"condenser fan/SILENT": silent}):
+        found, gaps = plant_of(replace(coupe, plant={**coupe.plant, **plant}))
+        assert found is None
+        assert [gap.where for gap in gaps] == ["part:SILENT"]
+
+
+@pytest.mark.parametrize("kind", ["compressor", "condenser", "blower"])
+def test_more_than_one_of_what_is_sized_as_one_is_refused(coupe, kind):
+    number, data, points, one = coupe.plant[kind]
+    found, gaps = plant_of(replace(coupe, plant={**coupe.plant, kind: (number, data, points, 2 * one)}))
+    assert found is None
+    assert "gets 2 parts" in gaps[0].sentence and number in gaps[0].sentence

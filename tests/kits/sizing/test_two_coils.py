@@ -40,7 +40,7 @@ def at_row(x: BalanceInput, second: SecondCoil, k: int) -> tuple[Plant, tuple[Pl
 
 def bus() -> tuple[BalanceInput, SecondCoil]:
     """A dash coil and a smaller one at the rear on longer pipes, over speeds, airs and blower steps."""
-    rng, count = np.random.default_rng(12), 25
+    rng, count = np.random.default_rng(12), 32
     x = plant(
         displacement_cc=rng.uniform(90, 170, count),
         speed_rpm=rng.uniform(900, 3500, count),

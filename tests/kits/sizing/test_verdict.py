@@ -9,7 +9,7 @@ from kits.sizing.case import Case, Duty
 from kits.sizing.compressor import fit_efficiency
 from kits.sizing.record import VERDICTS, SizingRecord
 from kits.sizing.verdict import answers_at, size
-from tests.kits.sizing.cases import COMPRESSOR, CRUISE, IDLE, TOWN, case, duty, electric_case
+from tests.kits.sizing.cases import COMPRESSOR, CRUISE, IDLE, TOWN, case, duty, electric_case, halves
 from tests.vehicles.heatload.cars import COUPE
 
 COOL_CRUISE = replace(CRUISE, climate=replace(CRUISE.climate, outside_c=28.0))
@@ -96,10 +96,85 @@ def test_a_guard_that_switches_off_is_a_failure_with_its_reason(records: dict[st
     assert choked.status == "high pressure" or choked.capacity_w is None
 
 
-def test_idle_has_no_margin_and_no_cabin_that_it_holds(records: dict[str, SizingRecord]) -> None:
+def test_idle_has_no_margin(records: dict[str, SizingRecord]) -> None:
     idle = records["cool"].duties[1]
-    assert idle.margin_share is None and idle.holds_c is None
+    assert idle.margin_share is None
     assert idle.battery_v is not None and idle.coolant_c == 94.0
+
+
+def test_a_kit_that_holds_the_target_at_idle_is_judged_there() -> None:
+    (answer,) = answers_at(
+        case(), [replace(IDLE, climate=replace(IDLE.climate, outside_c=20.0))], with_holds=True
+    )
+    assert answer.capacity_w > answer.load_w and answer.capacity_sensible_w > answer.load_sensible_w
+    assert answer.holds_c is None
+    assert answer.vent_judged_c == answer.vent_c
+
+
+def test_a_kit_too_weak_at_idle_is_judged_with_the_cabin_as_warm_as_it_gets() -> None:
+    idle = replace(IDLE, climate=replace(IDLE.climate, outside_c=42.0))
+    (answer,) = answers_at(case(), [idle], with_holds=False)
+    assert answer.capacity_w < answer.load_w or answer.capacity_sensible_w < answer.load_sensible_w
+    assert answer.holds_c > answer.judged_at_c + 1.0
+    # the same car asked to hold just that cabin has the same vents and the same head
+    (there,) = answers_at(
+        case(), [replace(idle, climate=replace(idle.climate, target_c=answer.holds_c))], with_holds=False
+    )
+    # the ducts' gain follows the target a little
+    assert answer.vent_judged_c == pytest.approx(there.vent_c, abs=0.3)
+    assert answer.vent_judged_c > answer.vent_c + 0.5
+    vent, head = ({c.code: c.sentence for c in answer.criteria}[code] for code in ("vent", "head"))
+    assert f"with the cabin at {answer.holds_c:.0f} °C" in vent
+    assert float(head.split()[2]) == pytest.approx(there.high_side_bar_g, abs=0.15)
+
+
+def test_a_leaking_heater_warms_the_vents_by_its_heat() -> None:
+    tight, leaking = (answers_at(case(matrix_leak_w=w), [CRUISE], with_holds=False)[0] for w in (0.0, 500.0))
+    # by hand: q/(m·cp), humid air near 1,015 J/(kg·K)
+    risen = (leaking.vent_c - leaking.air_off_c) - (tight.vent_c - tight.air_off_c)
+    assert risen == pytest.approx(500.0 / (leaking.coil_air_kg_s * 1015.0), rel=0.02)
+    assert leaking.load_w - tight.load_w == pytest.approx(500.0, abs=20.0)
+
+
+@pytest.mark.parametrize("outside_c", [-10.0, 0.0, 10.0])
+def test_where_there_is_nothing_to_cool_nothing_is_missing(outside_c: float) -> None:
+    climate = replace(CRUISE.climate, outside_c=outside_c, beam_normal_w_m2=0.0, diffuse_horizontal_w_m2=0.0)
+    (answer,) = answers_at(case(), [replace(CRUISE, climate=climate)], with_holds=True)
+    assert answer.verdict == "strong enough"
+    assert answer.margin_share is None
+    assert next(c.sentence for c in answer.criteria if c.code == "margin").startswith("Nothing to cool")
+
+
+def test_next_to_nothing_to_cool_is_not_told_as_a_percentage() -> None:
+    for outside_c, words in ((16.0, "ten times what is needed, or more"), (18.0, "7 times what is needed")):
+        climate = replace(
+            CRUISE.climate, outside_c=outside_c, beam_normal_w_m2=0.0, diffuse_horizontal_w_m2=0.0
+        )
+        (answer,) = answers_at(case(), [replace(CRUISE, climate=climate)], with_holds=True)
+        assert answer.load_w > 0
+        assert words in next(c.sentence for c in answer.criteria if c.code == "margin")
+
+
+def test_a_valve_too_small_for_the_coil_is_not_enough() -> None:
+    whole = answers_at(case(valve_w=7000.0), [CRUISE], with_holds=False)[0]
+    assert "valve" not in {c.code for c in whole.criteria}
+    starved = answers_at(case(valve_w=1200.0), [CRUISE], with_holds=False)[0]
+    valve = next(c for c in starved.criteria if c.code == "valve")
+    assert not valve.is_met and "starves" in valve.sentence
+    assert starved.verdict == "not enough"
+    unknown = answers_at(case(valve_w=None), [CRUISE], with_holds=False)[0]
+    assert (unknown.verdict, unknown.capacity_w) == (whole.verdict, whole.capacity_w)
+
+
+def test_of_two_coils_the_valve_of_either_may_be_too_small() -> None:
+    two = halves(case(CRUISE))
+    rear = two.plant.rear
+    sound = replace(two, plant=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=5000.0)))
+    starved = replace(two, plant=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=300.0)))
+    codes = [
+        {c.code for c in answers_at(c, [CRUISE], with_holds=False)[0].criteria} for c in (sound, starved)
+    ]
+    assert ["valve" in found for found in codes] == [False, True]
 
 
 def test_at_what_it_holds_load_and_sensible_capacity_are_one(records: dict[str, SizingRecord]) -> None:

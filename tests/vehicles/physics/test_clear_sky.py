@@ -1,7 +1,5 @@
 """A clear sky against ASHRAE's examples, closed forms and pvlib."""
 
-from typing import Any
-
 import numpy as np
 import pvlib
 import pytest
@@ -9,11 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.reference import case
-from tests.vehicles.physics.solar import CASES, hold, ids
+from tests.vehicles.physics.solar import hold
 from vehicles.physics import clear_sky as sky
-from vehicles.physics.sun import horizontal_w_m2
-
-ABC_CASES = [c for c in CASES if c["id"].startswith("sol-abc")]
 
 
 @pytest.mark.parametrize("case_id", ["sol-ashrae-ex3", "sol-ashrae-ex4"])
@@ -44,14 +39,6 @@ def test_the_air_mass_is_that_of_pvlib() -> None:
     assert sky.air_mass(altitude) == pytest.approx(theirs, rel=1e-9)
 
 
-@pytest.mark.parametrize("one", ABC_CASES, ids=ids(ABC_CASES))
-def test_clear_sky_by_monthly_constants(one: dict[str, Any]) -> None:
-    i = one["inputs"]
-    beam, diffuse = sky.clear_sky_abc_w_m2(i["altitude_deg"], i["A"], i["B"], i["C"])
-    horizontal = horizontal_w_m2(beam, diffuse, i["altitude_deg"])
-    hold(one["id"], {"I_DN": beam, "I_dh": diffuse, "I_gh": horizontal})
-
-
 @given(st.floats(0, 89), st.floats(0.2, 0.8), st.floats(1.5, 2.8))
 def test_a_higher_sun_is_never_weaker_and_never_beyond_that_outside_the_air(
     altitude: float, beam_tau: float, diffuse_tau: float
@@ -62,8 +49,6 @@ def test_a_higher_sun_is_never_weaker_and_never_beyond_that_outside_the_air(
 
 
 def test_what_cannot_be_is_refused_and_marked_in_a_batch() -> None:
-    with pytest.raises(ValueError, match="above the horizon"):
-        sky.clear_sky_abc_w_m2(-3, 1085, 0.207, 0.136)
     with pytest.raises(ValueError, match="horizon and overhead"):
         sky.clear_sky_w_m2(-3, 1324, 0.5, 2.0)
     for beam_tau, diffuse_tau in ((0, 2.0), (-0.4, 2.0), (0.4, 0), (float("nan"), 2.0), (3, 2.0)):

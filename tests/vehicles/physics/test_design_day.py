@@ -13,6 +13,7 @@ from vehicles.physics.design_day import (
     DESIGN_YEAR,
     DesignDay,
     Site,
+    clock_gap_h,
     daily_course,
     outside_temperature_c,
     sun_of_day,
@@ -134,3 +135,11 @@ def test_an_hour_beyond_the_day_is_refused() -> None:
             outside_temperature_c(JULY, hour)
         with pytest.raises(ValueError, match="hour"):
             sun_of_day(JULY, hour)
+
+
+@pytest.mark.parametrize(
+    ("longitude", "offset", "gap"),
+    [(0, 0, 0), (-84.43, -5, 0.629), (-157.5, 14, 0.5), (180, -12, 0), (-180, 12, 0), (121, -8, 7.933), (120, -8, 8)],
+)  # fmt: skip
+def test_the_gap_of_clock_and_sun_is_that_on_either_side_of_the_date_line(longitude, offset, gap) -> None:
+    assert clock_gap_h(longitude, offset) == pytest.approx(gap, abs=0.001)

@@ -1,17 +1,21 @@
-"""The Orlock V30: what one option changes, which word of verdict each van gets and why, and its two kits."""
+"""The Orlock V30: what one option changes, which word of verdict each van gets and why, and its kits."""
 
 import re
 
 import pytest
 
+from kits.sizing.plant import plant_of
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
 pytestmark = pytest.mark.django_db
-LINE, BELT, ELECTRIC = "V30", "V30-BELT", "V30-EV"
+LINE, BELT, ELECTRIC, TWIN = "V30", "V30-BELT", "V30-EV", "V30-TWIN"
 KIT_OF = {
     "S14L": BELT, "S14R": BELT, "C14R": BELT, "S18L": BELT, "S18LS": BELT, "S18R": BELT, "C18L": BELT, "C18R": BELT,
     "SEVL": ELECTRIC, "SEVR": ELECTRIC,
 }  # fmt: skip
+TWIN_VANS = ("S18L", "S18LS", "S18R")
+"""Vans that may have the kit with a front and a rear unit instead of the roof kit."""
+MADE = {(kit, van) for van, kit in KIT_OF.items()} | {(TWIN, van) for van in TWIN_VANS}
 
 # Written by hand from the vans, not from the program. Position: parts of the first van, parts of the second, with
 # the quantity where it is not one; "" is nothing; a hose stands by its tag.
@@ -216,9 +220,9 @@ def test_the_conversion_changes_exactly_these_parts_and_steps(world):
 
 def test_any_two_vans_differ_in_five_entries_or_more(world):
     vans = world.of_line(LINE)
-    assert {key[2]: key[0] for key in vans} == KIT_OF
+    assert {(key[0], key[2]) for key in vans} == MADE
     few = {
-        (a[2], b[2]): differing(world.kits[a], world.kits[b])
+        (a, b): differing(world.kits[a], world.kits[b])
         for a in vans
         for b in vans
         if a < b and len(differing(world.kits[a], world.kits[b])) < 5
@@ -265,22 +269,54 @@ def test_the_electric_compressor_follows_the_load_by_its_speed(world):
         assert len({round(d.compressor_rpm) for d in required}) == len(required)
 
 
-@pytest.mark.parametrize("variant", VERDICTS)
-def test_the_note_names_the_word_and_the_numbers_that_govern_it(world, variant):
-    note = world.fitments[fitment(variant)].row.note
-    assert note.lower().startswith(VERDICTS[variant][0])
-    governing = note.partition("Governed by: ")[2]
-    numbers = IN_WORDS.findall(governing)
-    assert len(numbers) >= 3
-    cruise, idle = (duty(world, variant, code) for code in ("cruise-35", "idle-35"))
-    right = {
+def told_numbers(world, key):
+    """The numbers of the note of a fitment, and those that are right."""
+    numbers = IN_WORDS.findall(world.fitments[key].row.note.partition("Governed by: ")[2])
+    duties = {d.code: d for d in world.records[key].duties}
+    cruise, idle = duties["cruise-35"], duties["idle-35"]
+    return set(numbers), {
         (f"{cruise.load_w / 1000:.1f}", "kW"),
         (f"{cruise.capacity_w / 1000:.1f}", "kW"),
         (f"{abs(cruise.margin_share) * 100:.0f}", "%"),
         (f"{cruise.airflow_m3_h:.0f}", "m³/h"),
         (f"{idle.battery_v:.2f}", "V"),
     }
-    assert len(right & set(numbers)) >= (2 if "battery" in VERDICTS[variant][2] else 3), right - set(numbers)
+
+
+@pytest.mark.parametrize("variant", VERDICTS)
+def test_the_note_names_the_word_and_the_numbers_that_govern_it(world, variant):
+    assert world.fitments[fitment(variant)].row.note.lower().startswith(VERDICTS[variant][0])
+    numbers, right = told_numbers(world, fitment(variant))
+    assert len(numbers) >= 3
+    assert len(right & numbers) >= (2 if "battery" in VERDICTS[variant][2] else 3), right - numbers
+
+
+@pytest.mark.parametrize("variant", TWIN_VANS)
+def test_the_twin_kit_brings_more_than_the_roof_kit_and_its_note_says_how_much(world, variant):
+    key = (TWIN, LINE, variant)
+    roof, twin = world.records[fitment(variant)], world.records[key]
+    assert roof.margin_share < twin.margin_share
+    assert not {c.code for d in twin.duties if d.required for c in d.criteria if not c.is_met}
+    assert world.fitments[key].row.note.lower().startswith(twin.verdict)
+    numbers, right = told_numbers(world, key)
+    assert right <= numbers, right - numbers
+
+
+@pytest.mark.parametrize("variant", TWIN_VANS)
+def test_both_units_of_the_twin_kit_share_the_work_each_at_its_own_volts_and_step(world, variant):
+    record, plant = world.records[TWIN, LINE, variant], plant_of(world.kits[TWIN, LINE, variant])[0]
+    volts = world.fitments[TWIN, LINE, variant].row.blower_voltage_v
+    steps = dict(plant.blower_steps), dict(plant.rear.blower_steps)
+    assert steps[0][2] != steps[1][2]
+    for d in record.duties:
+        front, rear = d.coils
+        assert 0.3 < rear.capacity_w / d.capacity_w < 0.5
+        assert front.blower_v == volts
+        # the rear wire is 3 m longer
+        assert 0.1 < volts - rear.blower_v < 0.3
+        step = 2 if d.code == "fresh-35" else 3
+        assert (front.blower_share, rear.blower_share) == (steps[0][step], steps[1][step])
+        assert 0 < front.branch_loss_k < rear.branch_loss_k or d.code == "fresh-35"
 
 
 def test_the_vans_kits_have_nothing_to_mend(world):
@@ -288,13 +324,13 @@ def test_the_vans_kits_have_nothing_to_mend(world):
     for key in world.of_line(LINE):
         assert [f.sentence for f in world.kits[key].findings if f.code not in told_by_law] == [], key
         assert all(f.severity == "notes" for f in world.kits[key].findings), key
-    for kit in (BELT, ELECTRIC):
+    for kit in (BELT, ELECTRIC, TWIN):
         assert [f.sentence for f in world.catalogue.kits[kit].findings] == [], kit
 
 
 def test_each_kit_is_offered_to_the_vans_of_its_drive_only(world):
     made = {f.key for f in world.catalogue.fitments if f.variant.line == LINE}
-    assert made == {(kit, LINE, van) for van, kit in KIT_OF.items()}
+    assert made == {(kit, LINE, van) for kit, van in MADE}
     for key in made:
         drive = world.fitments[key].variant.options["drive"]
         assert (drive == "ev") == (key[0] == ELECTRIC), key

@@ -200,7 +200,7 @@ def test_warm_air_at_the_radiator_is_taken_off_the_coolants_margin(world: World)
     context = context_of(world, COUPE)
     label = "Coolant below its limit at idle"
     plain = figure(topic_of(context), label)
-    rise = float(next(i.text for i in plain.inputs if i.label.startswith("rise")).split()[0])
+    rise = float(next(i.text for i in plain.inputs if i.label.startswith("Rise")).split()[0])
     # 108 °C less 94 °C less the rise
     assert plain.text == f"{108 - 94 - rise:.0f} K at least"
     hot = topic_of(with_car(context, coolant_c={**context.case.car.coolant_c, "idle": 107.0}))

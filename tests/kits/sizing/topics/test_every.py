@@ -21,6 +21,13 @@ def test_a_figures_label_begins_with_a_capital_and_has_no_full_stop(topics: list
     assert [one for one in sorted(labels) if one[1][0].islower() or one[1].endswith(".")] == []
 
 
+def test_an_inputs_label_begins_with_a_capital_too(topics: list[Topic]) -> None:
+    labels = {i.label for t in topics for f in t.figures for i in f.inputs}
+    assert len(labels) > 100
+    assert [label for label in sorted(labels) if label[0].islower()] == []
+    assert len(labels) == len({label.casefold() for label in labels})
+
+
 def test_every_input_says_where_it_comes_from(topics: list[Topic]) -> None:
     inputs = {(t.code, i.label, i.origin) for t in topics for f in t.figures for i in f.inputs}
     assert len(inputs) > 200

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from kits.fitment.readings.judgement import PlantAtHand, Taken, judged
+from kits.sizing.readings import SIGN_WORDS
 from kits.sizing.topics.readings import readings
 from tests.kits.sizing.topics.contexts import contexts
 
@@ -35,3 +37,15 @@ def test_a_refrigerant_that_nobody_knows_has_no_bands_and_that_is_said(world):
     topic = readings(with_gas(world, "R-22"))
     assert topic.tables == ()
     assert [r.code for r in topic.remarks] == ["readings-other-gas"]
+
+
+def test_the_paper_and_the_judged_readings_use_the_same_words(world):
+    topic = readings(with_gas(world, "R-134a"))
+    faults = next(table for table in topic.tables if table.heads[0] == "fault")
+    told = {word for row in faults.rows for cell in row[1:4] for word in cell.split(" or ")}
+    assert told == set(SIGN_WORDS.values())
+    lines = judged(
+        Taken(30, 50, "recirculated", "highest", "open", 10, 0.5, 25.0, 9.0, 1500),
+        PlantAtHand("R-134a", False, None),
+    ).lines
+    assert [line.word for line in lines[:3]] == [SIGN_WORDS[sign] for sign in (-1, 1, 0)]

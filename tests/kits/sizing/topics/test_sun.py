@@ -103,7 +103,7 @@ def test_each_figure_names_its_calculation_and_its_inputs_their_place(context):
         assert told.inputs
     places = {i.where for f in sun(context).figures for i in f.inputs if i.where}
     assert {"site:red-flats", "design:red-flats/6", "duty:hot-43", "site:slate-coast"} <= places
-    latitude = next(i for i in sun(context).figures[0].inputs if i.label == "latitude")
+    latitude = next(i for i in sun(context).figures[0].inputs if i.label == "Latitude")
     assert latitude.text.endswith("° north")
     assert latitude.origin.startswith("estimate")
 
