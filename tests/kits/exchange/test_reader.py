@@ -169,3 +169,23 @@ def test_blank_cells_take_the_models_default():
     row = read(edited({("Surfaces", 2, "shade factor"): None, ("Surfaces", 2, "boundary"): None}))
     assert row.rows["Surfaces"]["x1", "x1"]["shade_factor"] == 1.0
     assert row.rows["Surfaces"]["x1", "x1"]["boundary"] == "outside"
+
+
+@pytest.mark.parametrize("sheet", ["Lengths", "Charges", "Surfaces"])
+def test_a_row_that_ends_before_the_last_head_ends_in_empty_cells(sheet):
+    # a spreadsheet need not store empty cells at the end of a row, nor does openpyxl
+    def empty_last_cell(rows, *, stored):
+        last = rows.max_column
+        rows.cell(2, last).value = None
+        if stored:
+            rows.cell(2, last).number_format = "0.00"
+        else:
+            del rows._cells[2, last]
+
+    kept, short = (
+        read(worked_on(sheet, lambda rows, stored=stored: empty_last_cell(rows, stored=stored)))
+        for stored in (True, False)
+    )
+    assert short.problems == []
+    assert len(short.rows[sheet]) == len(made_rows()[sheet])
+    assert short.rows[sheet] == kept.rows[sheet]
