@@ -7,28 +7,46 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from kits.sizing.blower import fan_laws
 from kits.sizing.case import Car, Case
+from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import ENGINE_BOUNDARIES, CabinData, Surface
 
 ROOF_TILT_DEG = 45.0
+WINDSCREEN_DEG = 45.0
+"""Glass that faces no further than this from straight ahead is windscreen, also the halves of a split one: the
+driver looks through it, so that neither film nor blind goes on it."""
+VOLTS_OF_DATA = 12.0
+"""Supply to which the currents of the data file are given; the same power takes less from a higher one."""
 
 
 @dataclass(frozen=True)
 class Lever:
-    """A change, its hours of work and where they come from."""
+    """A change, its hours of work, its cost where one is known, and where these come from."""
 
     code: str
     name: str
     minutes_min: float
     rule: Mapping[str, Any]
     source: str
+    cost_gbp: float | None = None
 
 
 @cache
 def levers() -> tuple[Lever, ...]:
     """The levers of the data file."""
     read = json.loads((Path(__file__).parent / "data" / "levers.json").read_text(encoding="utf-8"))
-    return tuple(Lever(r["code"], r["name"], r["work_min"], r, read["source"]) for r in read["levers"])
+    return tuple(
+        Lever(
+            r["code"],
+            r["name"],
+            r["work_min"],
+            r,
+            "; ".join(filter(None, (read["source"], r.get("source")))),
+            r.get("cost_gbp"),
+        )
+        for r in read["levers"]
+    )
 
 
 def pulled(case: Case, lever: Lever) -> Case | None:
@@ -51,8 +69,15 @@ def _air_on_rise(case: Case, rule: Mapping[str, Any]) -> Case:
     return replace(case, mounting=mounting)
 
 
+def _drawing(plant: Plant, rule: Mapping[str, Any]) -> Plant:
+    """The plant with what the change draws added to the kit's current, by which battery and charging are judged."""
+    more_a = rule["current_a"] * VOLTS_OF_DATA / plant.supply_voltage_v
+    return replace(plant, kit_current_a=plant.kit_current_a + more_a)
+
+
 def _fan(case: Case, rule: Mapping[str, Any]) -> Case:
-    return replace(case, plant=replace(case.plant, fan_free_m3_h=case.plant.fan_free_m3_h * rule["factor"]))
+    plant = replace(case.plant, fan_free_m3_h=case.plant.fan_free_m3_h * rule["factor"])
+    return replace(case, plant=_drawing(plant, rule))
 
 
 def _idle(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -87,10 +112,17 @@ def _surfaces(case: Case, change: Any) -> Case:
     return _cabin(case, replace(cabin, surfaces=tuple(change(s) for s in cabin.surfaces)))
 
 
+def _lined(s: Surface, rule: Mapping[str, Any]) -> Surface:
+    """The surface with a layer more on its inside: 1/U grows by its resistance, or the layers by itself."""
+    thickness_mm, conductivity_w_mk = layer = rule["thickness_mm"], rule["conductivity_w_mk"]
+    if s.u_w_m2k is not None:
+        return replace(s, u_w_m2k=1 / (1 / s.u_w_m2k + thickness_mm / 1000 / conductivity_w_mk))
+    return replace(s, layers=(*s.layers, layer)) if s.layers else s
+
+
 def _engine_side(case: Case, rule: Mapping[str, Any]) -> Case:
     def lag(s: Surface) -> Surface:
-        is_hot = s.boundary in ENGINE_BOUNDARIES and s.u_w_m2k is not None
-        return replace(s, u_w_m2k=_scaled(s.u_w_m2k, rule["factor"])) if is_hot else s
+        return _lined(s, rule) if s.boundary in ENGINE_BOUNDARIES else s
 
     return _surfaces(case, lag)
 
@@ -103,22 +135,28 @@ def _roof(case: Case, rule: Mapping[str, Any]) -> Case:
             and s.tilt_deg is not None
             and s.tilt_deg < ROOF_TILT_DEG
         )
-        if not is_roof or s.u_w_m2k is None:
+        if not is_roof or (s.u_w_m2k is None and not s.layers):
             return s
         # a lining also stops what a canvas lets through
-        return replace(
-            s, u_w_m2k=s.u_w_m2k * rule["factor"], transmittance=0.0 if s.transmittance else s.transmittance
-        )
+        return replace(_lined(s, rule), transmittance=0.0 if s.transmittance else s.transmittance)
 
     return _surfaces(case, line)
 
 
-def _film(case: Case, rule: Mapping[str, Any]) -> Case:
-    def film(s: Surface) -> Surface:
-        is_behind = s.kind == "glass" and (s.facing_deg or 0.0) != 0.0
+def _from_ahead_deg(facing_deg: float) -> float:
+    turned = facing_deg % 360
+    return min(turned, 360 - turned)
+
+
+def _panes(case: Case, rule: Mapping[str, Any]) -> Case:
+    """Less sun through the panes at the side and rear; one whose facing is not known is left as it is."""
+
+    def dim(s: Surface) -> Surface:
+        is_glass = s.kind == "glass" and s.boundary == "outside" and s.facing_deg is not None
+        is_behind = is_glass and _from_ahead_deg(s.facing_deg or 0.0) > WINDSCREEN_DEG
         return replace(s, shade_factor=s.shade_factor * rule["factor"]) if is_behind else s
 
-    return _surfaces(case, film)
+    return _surfaces(case, dim)
 
 
 def _leakage(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -140,7 +178,32 @@ def _blower(case: Case, rule: Mapping[str, Any]) -> Case:
     is_other_supply = case.car.system_voltage_v != case.plant.supply_voltage_v
     if volts is None or volts >= rated or is_other_supply:
         return case
-    return replace(case, mounting=replace(case.mounting, blower_voltage_v=rated))
+    relayed = replace(case, mounting=replace(case.mounting, blower_voltage_v=rated))
+    # the blower's own current at its rated voltage is in the kit's, which is stated with everything on
+    return replace(relayed, plant=_drawing(case.plant, rule))
+
+
+def _faster_blower(case: Case, rule: Mapping[str, Any]) -> Case:
+    """The same wheel turned faster by a stronger motor, its curve and current by the fan laws.
+
+    What a trial found of the air side is kept. Of two coils the front one's blower is changed.
+    """
+    plant, old = case.plant, case.plant.air_path.blower
+    flow, static, power = (float(ratio) for ratio in fan_laws(rule["factor"]))
+    blower = replace(
+        old,
+        curve=tuple((q * flow, pa * static) for q, pa in old.curve),
+        current=tuple((q * flow, ampere * power) for q, ampere in old.current),
+    )
+    # the current that the motor states is at its rated voltage already, whatever the supply
+    more_a = (power - 1) * max(ampere for _, ampere in old.current)
+    changed = replace(
+        plant,
+        air_path=replace(plant.air_path, blower=blower),
+        blower_currents=tuple((step, ampere * power) for step, ampere in plant.blower_currents),
+        kit_current_a=plant.kit_current_a + more_a,
+    )
+    return replace(case, plant=changed)
 
 
 def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -165,9 +228,10 @@ _CHANGES = {
     "matrix": _matrix,
     "engine_side": _engine_side,
     "roof": _roof,
-    "film": _film,
+    "panes": _panes,
     "leakage": _leakage,
     "blower": _blower,
+    "faster_blower": _faster_blower,
     "suction": _suction,
     "charging": _charging,
 }

@@ -9,7 +9,6 @@ from kits.sizing.topics.context import Context, Worker
 from kits.sizing.topics.figure import Figure, Picture, Remark, Table, Topic
 from kits.sizing.topics.pieces import Piece
 
-
 Telling = TypeVar("Telling", bound=Worker)
 
 

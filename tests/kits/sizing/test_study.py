@@ -185,7 +185,14 @@ def test_a_duty_point_that_is_not_judged_is_refused(van):
 
 
 def test_a_point_that_can_not_be_solved_says_why_and_gives_no_number(van):
-    answer = ask(van, Question("cruise-35", outside_c=-20, sun_pct=0, occupants=0))
+    answer = ask(van, Question("cruise-35", outside_c=59, target_c=18))
     assert answer.capacity_w is None
     assert answer.margin_share is None
     assert any("was not solved:" in c.sentence for c in answer.criteria if not c.is_met)
+
+
+def test_on_a_frosty_day_there_is_nothing_to_cool(van):
+    answer = ask(van, Question("cruise-35", outside_c=-20, sun_pct=0, occupants=0))
+    assert answer.margin_share is None
+    assert answer.verdict == "strong enough"
+    assert any(c.sentence.startswith("Nothing to cool") for c in answer.criteria)

@@ -133,7 +133,7 @@ CONVERTED_STEPS = (
 VERDICTS = {
     "S14L": ("not enough", "idle-35", {"battery"}),
     "S14R": ("not enough", "idle-35", {"battery"}),
-    "C14R": ("not enough", "cruise-35", {"battery", "margin"}),
+    "C14R": ("not enough", "cruise-35", {"battery", "margin", "vent"}),
     "S18L": ("marginal", "cruise-35", set()),
     "S18LS": ("marginal", "cruise-35", set()),
     "S18R": ("marginal", "cruise-35", set()),
