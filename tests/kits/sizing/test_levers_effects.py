@@ -1,0 +1,206 @@
+"""What each lever changes in a case, by hand: these inputs become these numbers, and no other input moves."""
+
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+import pytest
+
+from kits.sizing.battery import ChargingCurve, battery_after_idle
+from kits.sizing.case import Case, Point
+from kits.sizing.levers import levers, pulled
+from kits.sizing.verdict import size
+from tests.kits.sizing.cases import CAR, IDLE, electric_case
+from tests.kits.sizing.cases import case as made
+from vehicles.heatload.films import overall_u_w_m2k, resistance_inward_m2k_w
+from vehicles.heatload.inputs import Opening, Surface
+
+BY_CODE = {lever.code: lever for lever in levers()}
+FOAM = (10, 0.04)
+FLOWS = (0, 165, 330, 440, 572)
+
+
+def leaves(before: Any, after: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Every value that differs, by its path; surfaces by their code, other rows by their place."""
+    if is_dataclass(before) and type(before) is type(after):
+        for field in fields(before):
+            yield from leaves(getattr(before, field.name), getattr(after, field.name), f"{path}.{field.name}")
+    elif isinstance(before, tuple) and isinstance(after, tuple) and len(before) == len(after):
+        for place, (one, other) in enumerate(zip(before, after, strict=True)):
+            yield from leaves(one, other, f"{path}[{getattr(one, 'code', place)}]")
+    elif before != after:
+        yield path.removeprefix("."), after
+
+
+def changes(code: str, case: Case) -> dict[str, Any]:
+    after = pulled(case, BY_CODE[code])
+    assert after is not None, code
+    return dict(leaves(case, after))
+
+
+def surfaces(field: str, **values: Any) -> dict[str, Any]:
+    return {f"car.cabin.surfaces[{code.replace('_', '-')}].{field}": value for code, value in values.items()}
+
+
+def with_surfaces(*more: Surface, **cabin: Any) -> Case:
+    return made(cabin=replace(CAR.cabin, surfaces=more or CAR.cabin.surfaces, **cabin))
+
+
+# the coupé of the tests: fan 1,800 m³/h, kit 28 A, idle 800 rpm, pulley 120 mm, air-on rise 10 K and 4 K, flap 0.08,
+# matrix 100 W, leakage 15, 50, 100 m³/h, suction 12.7 mm, blower 13.0 V of 13.5 V with 14 A
+EFFECTS: dict[str, dict[str, Any]] = {
+    "seal-condenser": {"mounting.air_on_rise_idle_k": 4.0, "mounting.air_on_rise_cruise_k": 1.6},
+    "second-fan": {"plant.fan_free_m3_h": 2880.0, "plant.kit_current_a": 37.0},
+    "idle-up": {"car.hot_idle_rpm": 1000.0},
+    "pulley": {"plant.pulley_mm": 108.0},
+    "seal-flap": {"car.cabin.flap_leak_share": 0.02},
+    "water-valve": {"car.matrix_leak_w": 0.0},
+    # 10 mm / 0.04 W/mK = 0.25 m²K/W: 1/(1/3 + 0.25) = 1.714, 1/(1/2.5 + 0.25) = 1.538
+    "lag-engine-side": surfaces("u_w_m2k", bulkhead=12 / 7, tunnel=20 / 13, floor=20 / 13),
+    "roof-liner": surfaces("u_w_m2k", roof=12 / 7),
+    "film": surfaces("shade_factor", right=0.7, left=0.7, rear=0.7),
+    "blinds": surfaces("shade_factor", right=0.75, left=0.75, rear=0.75),
+    "close-openings": {f"car.cabin.leakage_m3_h[{i}][1]": flow for i, flow in enumerate((7.5, 25.0, 50.0))},
+    "blower-relay": {"mounting.blower_voltage_v": 13.5, "plant.kit_current_a": 28.2},
+    # fan laws at 1.1: flow 1.1, pressure 1.21, current 1.331, so 14 A become 18.634 A
+    "faster-blower": {
+        **{f"plant.air_path.blower.curve[{i}][0]": flow for i, flow in enumerate(FLOWS) if flow},
+        **{f"plant.air_path.blower.curve[{i}][1]": pa for i, pa in enumerate((508.2, 471.9, 350.9, 217.8))},
+        "plant.air_path.blower.current[0][1]": 18.634,
+        "plant.air_path.blower.current[1][0]": 572.0,
+        "plant.air_path.blower.current[1][1]": 18.634,
+        "plant.kit_current_a": 32.634,
+    },
+    "suction-hose": {"plant.suction.bore_m": 0.015875},
+}
+
+
+def test_every_lever_has_its_effect_by_hand() -> None:
+    assert set(BY_CODE) == {*EFFECTS, "alternator"}
+
+
+@pytest.mark.parametrize("code", EFFECTS)
+def test_a_lever_changes_these_inputs_to_these_numbers_and_no_other(code: str) -> None:
+    assert changes(code, made()) == pytest.approx(EFFECTS[code])
+
+
+def test_an_alternator_changes_what_charges_and_the_supply_of_a_6_v_car() -> None:
+    curve = ((600.0, 0.0), (1200.0, 10.0))
+    six = made(charging_curve=curve, system_voltage_v=6.0, positive_earth=True, blower_voltage_v=6.4)
+    assert changes("alternator", six) == {
+        "car.charging_curve": ((600.0, 0.0), (800.0, 24.0), (1100.0, 40.0), (1600.0, 56.0), (6000.0, 65.0)),
+        "car.system_voltage_v": 12.0,
+        "car.positive_earth": False,
+        "mounting.blower_voltage_v": 12.8,
+    }
+    twelve = made(charging_curve=curve)
+    assert set(changes("alternator", twelve)) == {"car.charging_curve"}
+    assert pulled(electric_case(is_electric=True), BY_CODE["alternator"]) is None
+
+
+def test_idle_up_and_a_smaller_pulley_turn_the_compressor_by_the_belts_ratio() -> None:
+    # 150 mm on the crank: 800 × 150/120 = 1,000 rpm; at 1,000 rpm idle 1,250; with 108 mm 1,111
+    def turned(case: Case | None) -> float | None:
+        return None if case is None else Point(case, IDLE).compressor_rpm()
+
+    assert turned(made()) == pytest.approx(1000.0)
+    assert turned(pulled(made(), BY_CODE["idle-up"])) == pytest.approx(1250.0)
+    assert turned(pulled(made(), BY_CODE["pulley"])) == pytest.approx(1111.11, abs=0.01)
+    assert pulled(electric_case(is_electric=True), BY_CODE["idle-up"]) is None
+    assert pulled(electric_case(), BY_CODE["pulley"]) is None
+
+
+def test_a_second_fan_takes_half_the_current_from_24_v() -> None:
+    assert changes("second-fan", made(supply_voltage_v=24.0))["plant.kit_current_a"] == pytest.approx(32.5)
+
+
+def test_the_battery_feels_the_second_fan() -> None:
+    whole = made(IDLE)
+    fanned = pulled(whole, BY_CODE["second-fan"])
+    assert fanned is not None
+    before, after = (record.duties[0].battery_v for record in size([whole, fanned]))
+    # at 800 rpm 24 A come and 6 A go into the car: 28 A and 37 A for the kit leave 10 A and 19 A to the battery
+    given = ChargingCurve(CAR.charging_curve).current_a(800.0)
+    volts = [float(battery_after_idle(given, 6.0, a, 12.0, capacity_ah=60.0).volts) for a in (28.0, 37.0)]
+    assert (before, after) == pytest.approx(tuple(volts))
+    assert volts[0] - volts[1] > 0.05
+
+
+LAYERED = {"u_w_m2k": None, "layers": ((1.0, 50.0), (5.0, 0.25))}
+
+
+@pytest.mark.parametrize(
+    ("code", "surface"),
+    [
+        ("lag-engine-side", Surface("lid", "Lid", "opaque", "engine_lid", 1.0, **LAYERED)),
+        (
+            "roof-liner",
+            Surface("top", "Roof", "opaque", "outside", 1.0, 0.0, 0.0, **LAYERED, absorptance=0.7),
+        ),
+    ],
+)
+def test_a_lining_is_one_layer_more_on_a_layered_surface_and_the_same_resistance_on_one_with_a_u_value(
+    code: str, surface: Surface
+) -> None:
+    found = changes(code, with_surfaces(surface))
+    assert found == {f"car.cabin.surfaces[{surface.code}].layers": (*surface.layers, FOAM)}
+    inward = resistance_inward_m2k_w(None, surface.layers)
+    u = float(overall_u_w_m2k(25.0, inward - 1 / 7.7, 7.7))
+    known = replace(surface, u_w_m2k=u, layers=())
+    (lined_u,) = changes(code, with_surfaces(known)).values()
+    lined = resistance_inward_m2k_w(None, (*surface.layers, FOAM))
+    assert resistance_inward_m2k_w(lined_u) == pytest.approx(lined) == pytest.approx(inward + 0.25)
+
+
+def test_a_lining_stops_the_light_of_a_canvas_roof_and_leaves_walls_and_what_is_not_known() -> None:
+    canvas = Surface("top", "Hood", "canvas", "outside", 2.0, 10.0, 0.0, 5.0, transmittance=0.1)
+    wall = Surface("wall", "Wall", "opaque", "outside", 2.0, 90.0, 90.0, **LAYERED)
+    unknown = Surface("other", "Other", "opaque", "outside", 2.0, 0.0, 0.0)
+    found = changes("roof-liner", with_surfaces(canvas, wall, unknown))
+    # 1/(1/5 + 0.25)
+    assert found == pytest.approx(surfaces("u_w_m2k", top=20 / 9) | surfaces("transmittance", top=0.0))
+
+
+@pytest.mark.parametrize("code", ["film", "blinds"])
+def test_a_split_windscreen_is_windscreen_and_keeps_its_sun(code: str) -> None:
+    def pane(name: str, facing_deg: float | None) -> Surface:
+        return Surface(name, name, "glass", "outside", 0.4, 60.0, facing_deg, 5.7, transmittance=0.8)
+
+    ahead = [pane(f"ahead{i}", deg) for i, deg in enumerate((0.0, 10.0, 350.0, -10.0, 45.0, 315.0, None))]
+    behind = [pane(f"behind{i}", deg) for i, deg in enumerate((46.0, 90.0, 180.0, 270.0, 314.0, -90.0))]
+    share = {"film": 0.7, "blinds": 0.75}[code]
+    found = changes(code, with_surfaces(*ahead, *behind))
+    assert found == pytest.approx(surfaces("shade_factor", **{s.code: share for s in behind}))
+    assert pulled(with_surfaces(*ahead), BY_CODE[code]) is None
+
+
+def test_a_blower_keeps_what_a_trial_found_and_its_measured_currents_rise_with_it() -> None:
+    found = changes("faster-blower", made(blower_currents=((1, 5.0), (2, 10.0))))
+    steps = {path: value for path, value in found.items() if "blower_currents" in path}
+    assert steps == pytest.approx(
+        {"plant.blower_currents[0][1]": 6.655, "plant.blower_currents[1][1]": 13.31}
+    )
+
+
+def test_a_relay_brings_nothing_at_rated_voltage_or_from_another_supply() -> None:
+    assert pulled(made(blower_voltage_v=13.5), BY_CODE["blower-relay"]) is None
+    assert pulled(made(system_voltage_v=6.0, blower_voltage_v=6.0), BY_CODE["blower-relay"]) is None
+
+
+def test_closing_openings_takes_them_all_away() -> None:
+    door = Opening("door", 0.8, 1.2)
+    found = changes("close-openings", with_surfaces(openings=(door,)))
+    assert found["car.cabin.openings"] == ()
+    assert len(found) == 4
+
+
+def test_a_flap_that_is_tight_already_is_no_lever() -> None:
+    assert pulled(with_surfaces(flap_leak_share=0.02), BY_CODE["seal-flap"]) is None
+
+
+def test_every_lever_says_where_its_numbers_come_from_and_no_cost_is_invented() -> None:
+    for lever in levers():
+        assert lever.source.startswith("effects and hours: estimate")
+        assert lever.minutes_min > 0
+        assert lever.cost_gbp is None
+    assert "7 to 11 A" in BY_CODE["second-fan"].source
