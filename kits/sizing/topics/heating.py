@@ -138,6 +138,8 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
         f"{_kw(heat.heat_w[worst])} against {_kw(need[worst])} needed with {_winter_words()}, and would hold "
         f"{_celsius(held[worst])}."
     )
+    if verdict.word == VERDICTS[2]:
+        remarks += (Remark("heating-short", "warns", f"part:{number}", answer),)
     rows = tuple(
         (
             STATE_WORDS[state.points[i].state],

@@ -13,6 +13,7 @@ from kits.sizing.topics.plant_coils import coils_piece
 from kits.sizing.topics.plant_freeze import freeze_piece
 from kits.sizing.topics.plant_guards import guards_piece
 from kits.sizing.topics.plant_valve import valve_piece
+from vehicles.physics.pressure import absolute_pa
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "plant", "Refrigerating plant"
@@ -21,6 +22,8 @@ CAUTIONS = (
     "asks for.",
     "Seconds of a cycle and the valve's share are estimates.",
 )
+WITHIN = 0.02
+"""A fit serves so little beyond its rated points as well."""
 HEADS = (
     "duty point", "what holds it", "capacity, W", "low side, bar g", "high side, bar g", "gas leaves at, °C",
     "flow, g/s", "power, W", "speed, rpm", "torque, N·m", "COP", "suction loss, K",
@@ -44,7 +47,7 @@ def plant(context: Context) -> Topic | None:
         " ".join(s for s in (_answer(main), *(p.sentence for p in pieces)) if s),
         (*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
         (_table(context), _stated(context), *(t for p in pieces for t in p.tables)),
-        (*_fit_remarks(context), *(r for p in pieces for r in p.remarks)),
+        (*_fit_remarks(context), *_range_remarks(context), *(r for p in pieces for r in p.remarks)),
         (*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
     )
 
@@ -142,6 +145,26 @@ def _fits(context: Context) -> list[Figure]:
         rated = given("rated points", "", f"{len(points)}", origin_of(context, number), f"part:{number}")
         found.append(told(f"Error of the fit: {what}", text, rms, rated))
     return found
+
+
+def _range_remarks(context: Context) -> list[Remark]:
+    """Where the compressor works beyond its rated points, so that its fit is continued; once for a fitment."""
+    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"][0]
+    (least, most), (slow, fast) = model.pressure_ratio_range, model.speed_range_rpm
+    beyond = []
+    for a in solved(context.record):
+        ratio = absolute_pa(a.discharge_bar_g or 0.0) / absolute_pa(a.low_side_bar_g or 0.0)
+        if not least * (1 - WITHIN) <= ratio <= most * (1 + WITHIN):
+            beyond.append(f"“{a.name}” at a pressure ratio of {ratio:.1f}")
+        elif not slow * (1 - WITHIN) <= (a.compressor_rpm or slow) <= fast * (1 + WITHIN):
+            beyond.append(f"“{a.name}” at {a.compressor_rpm:,.0f} rpm")
+    if not beyond:
+        return []
+    text = (
+        f"Compressor {number} is rated at pressure ratios of {least:.1f} to {most:.1f} and {slow:,.0f} to {fast:,.0f} "
+        f"rpm; beyond that its efficiency is continued from there: {', '.join(beyond)}."
+    )
+    return [Remark("fit-beyond", "notes", f"part:{number}", text)]
 
 
 def _fit_remarks(context: Context) -> list[Remark]:

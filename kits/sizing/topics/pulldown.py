@@ -192,9 +192,18 @@ def _reached(one: PullDown) -> str:
 
 
 def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
-    """What of the hot cabins has no capacity, and why: once for each duty point."""
-    return tuple(
-        Remark("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out
+    """That a pull-down is not met, once for a fitment; and what of the hot cabins has no capacity, and why."""
+    late = [one for one in found if not one.is_met]
+    missed = (Remark("pull-down-late", "warns", "kit", " ".join(map(_missed, late))),) if late else ()
+    hot = (Remark("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out)
+    return (*missed, *hot)
+
+
+def _missed(one: PullDown) -> str:
+    return (
+        f"{one.duty.name}: from a soak at {celsius(one.soak_c)} the pull-down is not met. {_reached(one)} The vents "
+        f"are at {_vents(one)} °C after {default_value('pull_down_vent_min'):.0f} min; "
+        f"{celsius(default_value('pull_down_vent_c'))} are asked."
     )
 
 

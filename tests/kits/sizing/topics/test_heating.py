@@ -64,6 +64,16 @@ def test_more_coolant_at_idle_turns_the_margin_up(matrix):
     assert watts(after[2]) == watts(before[2])
 
 
+def test_heating_that_is_not_enough_is_a_finding_of_the_fitment(matrix):
+    assert "heating-short" not in {r.code for r in heating(matrix).remarks}
+    cool = dict.fromkeys(matrix.case.car.coolant_c, 35.0)
+    cold = replace(matrix, case=replace(matrix.case, car=replace(matrix.case.car, coolant_c=cool)))
+    (short,) = [r for r in heating(cold).remarks if r.code == "heating-short"]
+    assert short.severity == "warns"
+    assert short.sentence == heating(cold).answer
+    assert short.sentence.startswith("Heating is not enough")
+
+
 def test_coolant_that_is_not_recorded_is_named_with_the_place_that_mends_it(matrix):
     car = replace(matrix.case.car, coolant_flow_l_min={})
     topic = heating(replace(matrix, case=replace(matrix.case, car=car)))

@@ -247,6 +247,22 @@ def test_a_compressor_above_its_speed_is_told(world: World) -> None:
     assert codes(fast)["over-speed"] == ("warns", f"part:{number}")
 
 
+def test_a_compressor_beyond_its_rated_points_is_told_with_both(world: World) -> None:
+    context = context_of(world, VAN)
+    for a in solved(context.record):
+        within = with_duty(context, a.code, low_side_bar_g=2.0, discharge_bar_g=12.0, compressor_rpm=2000.0)
+        context = within
+    assert "fit-beyond" not in codes(context)
+    # by hand: 22.0 over 3.0 bar absolute
+    steep = with_duty(context, "cruise-35", low_side_bar_g=2.0 - 0.013, discharge_bar_g=21.0 - 0.013)
+    slow = with_duty(context, "cruise-35", compressor_rpm=300.0)
+    number = context.kit.plant["compressor"][0]
+    for beyond, words in ((steep, "ratio of 7.3"), (slow, "at 300 rpm")):
+        (told,) = [r for r in plant(beyond).remarks if r.code == "fit-beyond"]
+        assert (told.severity, told.where) == ("notes", f"part:{number}")
+        assert words in told.sentence
+
+
 def test_a_cycling_plant_tells_its_seconds(world: World) -> None:
     context = context_of(world, VAN)
     main = governing(context.record)

@@ -55,6 +55,18 @@ def test_a_fitment_is_met_when_both_criteria_are(world):
             assert one.is_met == (in_time and one.vent_judged_c <= default_value("pull_down_vent_c"))
 
 
+def test_a_pull_down_that_is_not_met_is_a_finding_of_the_fitment_and_one_that_is_met_none(world):
+    told = 0
+    for context in contexts(world):
+        missed = [one for one in by_duty(context).values() if not one.is_met]
+        remarks = [r for r in pull_down(context).remarks if r.code == "pull-down-late"]
+        assert len(remarks) == bool(missed)
+        for one in missed:
+            assert (remarks[0].severity, one.duty.name in remarks[0].sentence) == ("warns", True)
+        told += len(remarks)
+    assert 0 < told < len(list(contexts(world)))
+
+
 def test_a_bigger_cabin_of_the_same_plant_takes_longer(strong):
     car = strong.case.car
     cabin = replace(car.cabin, volume_m3=1.3 * car.cabin.volume_m3)
@@ -113,7 +125,8 @@ def test_a_hot_cabin_without_a_balance_is_left_out_and_told(world):
     told = 0
     for context in contexts(world):
         lost = {hot.code for hot in context.record.hot_cabins if hot.reason}
-        remarks = [r.sentence for r in pull_down(context).remarks] if by_duty(context) else []
+        told_of = pull_down(context).remarks if by_duty(context) else ()
+        remarks = [r.sentence for r in told_of if r.code == "pull-down-hot-cabin"]
         assert len(remarks) == len(lost)
         for code, one in by_duty(context).items():
             known = [h for h in context.record.hot_cabins if h.code == code and not h.reason]
