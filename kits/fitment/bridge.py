@@ -261,7 +261,9 @@ def case_of(fitment: FitmentRow, plant: Plant) -> Case:
     duty_set = fitment.duty_set
     reserve = 0.0
     if duty_set is not None:
-        reserve = duty_set.reserve_calibrated_share if _is_calibrated(row) else duty_set.reserve_estimated_share
+        reserve = (
+            duty_set.reserve_calibrated_share if _is_calibrated(row) else duty_set.reserve_estimated_share
+        )
     mounting = Mounting(
         row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
         row.blower_voltage_v, _is_calibrated(row), *_air_trial(row), row.condenser_place,
