@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import chain
 
 from kits.bom.resolved import Hose, ResolvedKit
@@ -341,9 +342,15 @@ def _steps(read: Reader) -> tuple[tuple[tuple[int, float], ...], tuple[tuple[int
     )
 
 
+@lru_cache(maxsize=64)
+def _fitted_coil(points: tuple[RatedCoilPoint, ...]) -> EvaporatorModel:
+    """One fit serves all fitments with the coil."""
+    return fit_evaporator(points)
+
+
 def _evaporator(read: Reader) -> EvaporatorModel:
-    return fit_evaporator(
-        [
+    return _fitted_coil(
+        tuple(
             RatedCoilPoint(
                 p["airflow_m3_h"],
                 p["air_in_c"],
@@ -353,5 +360,5 @@ def _evaporator(read: Reader) -> EvaporatorModel:
                 p["sensible_w"],
             )
             for p in read.points("evaporator")
-        ]
+        )
     )
