@@ -12,7 +12,9 @@ from kits.sizing.blower_circuits import circuit_loses_more_v, names_of
 from kits.sizing.coil_zones import Shares, shared_out
 from kits.sizing.compressor import CompressorModel, fit_efficiency
 from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_condenser
+from kits.sizing.defaults import default_value
 from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporator
+from kits.sizing.hoses import hose_end_loss
 from kits.sizing.plant_air import INTAKE, Outlets, air_path_of, intake_of, outlets_of
 from kits.sizing.plant_reader import Reader, all_of, once
 from kits.sizing.record import Gap
@@ -260,9 +262,17 @@ def _line_of(read: Reader, hose: Hose, side: str) -> Line | None:
             Gap(f"part.{hose.hose}.bore_mm", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.")
         )
         return None
-    # a bend of 90 degrees costs about as much as the straight end's contraction once more
-    ends = sum(0.5 + abs(end.angle_deg) / 90 * 0.5 for end in (hose.end_a, hose.end_b))
+    straight, bend = default_value("hose_end_loss"), default_value("hose_end_bend_loss")
+    ends = sum(float(hose_end_loss(end.angle_deg, straight, bend)) for end in (hose.end_a, hose.end_b))
     return Line(hose.cut_mm / 1000, hose.bore_mm / 1000, ends)
+
+
+def _ends_words() -> str:
+    straight, bend = default_value("hose_end_loss"), default_value("hose_end_bend_loss")
+    return (
+        f"hose ends: each loses {straight:g} velocity heads, and {bend:g} more for a bend of 90° (hose_end_loss, "
+        "hose_end_bend_loss)"
+    )
 
 
 def _build(
@@ -320,7 +330,7 @@ def _build(
         discharge_limit_c=numbers["discharge_limit_c"],
         supply_voltage_v=numbers["supply_voltage_v"],
         kit_current_a=numbers["kit_current_a"],
-        assumed=(*evaporator.assumed, *condenser.assumed, intake_words),
+        assumed=(*evaporator.assumed, *condenser.assumed, intake_words, _ends_words()),
         blower_steps=blower_steps,
         blower_currents=blower_currents,
         valve_w=_valve_w(read),

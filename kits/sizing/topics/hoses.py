@@ -26,7 +26,7 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
 from kits.sizing.topics.origins import of_kit
-from kits.sizing.topics.pieces import origin_of
+from kits.sizing.topics.pieces import assumed, origin_of
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import format_value
 
@@ -201,9 +201,11 @@ def _inputs(context: Context, hose: Hose, duty: DutyAnswer) -> Iterator[Input]:
     )
     yield given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
     yield given(
-        "End losses", "loss_factor", plant.suction.loss_factor, "from the ends' angles",
+        "End losses", "loss_factor", plant.suction.loss_factor, "from the ends' angles, by the two losses below",
         f"position:{hose.position}",
     )  # fmt: skip
+    yield assumed("hose_end_loss", "loss_factor")
+    yield assumed("hose_end_bend_loss", "loss_factor")
     yield given("Flow", "flow_kg_h", 3.6 * (duty.flow_g_s or 0.0), at)
     yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
     yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")

@@ -6,7 +6,7 @@ from kits.sizing.plant_figures import cooling_per_power, rms, shaft_torque_nm
 from kits.sizing.record import LIMIT_WORDS, DutyAnswer
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.electrics import HIGH_VOLTAGE
-from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.per_coil import piece_of_coils
 from kits.sizing.topics.pieces import governing, origin_of, percent, solved, told
 from kits.sizing.topics.plant_coils import coils_piece
@@ -143,8 +143,22 @@ def _fits(context: Context) -> list[Figure]:
     found = []
     for what, text, (number, _, points, _) in held:
         rated = given("rated points", "", f"{len(points)}", origin_of(context, number), f"part:{number}")
-        found.append(told(f"Error of the fit: {what}", text, rms, rated))
+        ranges = _ranges(context) if what.endswith("of the compressor") else ()
+        found.append(told(f"Error of the fit: {what}", text, rms, rated, *ranges))
     return found
+
+
+def _ranges(context: Context) -> tuple[Input, ...]:
+    """What the compressor's rated points reach over."""
+    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"][0]
+    (least, most), (slow, fast) = model.pressure_ratio_range, model.speed_range_rpm
+    texts = (
+        ("pressure ratios of the rated points", f"{least:.1f} to {most:.1f}"),
+        ("speeds of the rated points", f"{slow:,.0f} to {fast:,.0f} rpm"),
+    )
+    return tuple(
+        given(label, "", text, origin_of(context, number), f"part:{number}") for label, text in texts
+    )
 
 
 def _range_remarks(context: Context) -> list[Remark]:
@@ -154,10 +168,13 @@ def _range_remarks(context: Context) -> list[Remark]:
     beyond = []
     for a in solved(context.record):
         ratio = absolute_pa(a.discharge_bar_g or 0.0) / absolute_pa(a.low_side_bar_g or 0.0)
+        at = []
         if not least * (1 - WITHIN) <= ratio <= most * (1 + WITHIN):
-            beyond.append(f"“{a.name}” at a pressure ratio of {ratio:.1f}")
-        elif not slow * (1 - WITHIN) <= (a.compressor_rpm or slow) <= fast * (1 + WITHIN):
-            beyond.append(f"“{a.name}” at {a.compressor_rpm:,.0f} rpm")
+            at.append(f"a pressure ratio of {ratio:.1f}")
+        if not slow * (1 - WITHIN) <= (a.compressor_rpm or slow) <= fast * (1 + WITHIN):
+            at.append(f"{a.compressor_rpm:,.0f} rpm")
+        if at:
+            beyond.append(f"“{a.name}” at {' and '.join(at)}")
     if not beyond:
         return []
     text = (

@@ -11,6 +11,7 @@ from kits.sizing.pulldown import (
     minutes_to_reach,
     two_node_course,
 )
+from kits.sizing.record import LIMIT_WORDS
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import line
 from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
@@ -36,7 +37,7 @@ def pull_down(context: Context) -> Topic | None:
         CODE, TITLE, _answer(main),
         tuple(f for one in found for f in _figures(context, one)),
         (_summary(found), _curves(found)),
-        _remarks(found),
+        _remarks(context, found),
         (ESTIMATE,),
         tuple(_picture(one) for one in found),
     )  # fmt: skip
@@ -191,19 +192,29 @@ def _reached(one: PullDown) -> str:
     return f"{goal} is reached after {_minutes(one)} min; {default_value('pull_down_goal_min'):.0f} min are asked."
 
 
-def _remarks(found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
+def _remarks(context: Context, found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
     """That a pull-down is not met, once for a fitment; and what of the hot cabins has no capacity, and why."""
     late = [one for one in found if not one.is_met]
-    missed = (Remark("pull-down-late", "warns", "kit", " ".join(map(_missed, late))),) if late else ()
+    missed = (
+        (Remark("pull-down-late", "warns", "kit", " ".join(_missed(context, one) for one in late)),)
+        if late
+        else ()
+    )
     hot = (Remark("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out)
     return (*missed, *hot)
 
 
-def _missed(one: PullDown) -> str:
+def _missed(context: Context, one: PullDown) -> str:
+    limit = next(a.limit for a in context.record.duties if a.code == one.duty.code)
+    held = (
+        f" Look at {LIMIT_WORDS[limit]}: at the duty point it holds the capacity."
+        if limit in LIMIT_WORDS
+        else ""
+    )
     return (
         f"{one.duty.name}: from a soak at {celsius(one.soak_c)} the pull-down is not met. {_reached(one)} The vents "
         f"are at {_vents(one)} °C after {default_value('pull_down_vent_min'):.0f} min; "
-        f"{celsius(default_value('pull_down_vent_c'))} are asked."
+        f"{celsius(default_value('pull_down_vent_c'))} are asked.{held}"
     )
 
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 from kits.fitment import actions
 from kits.fitment.models import Fitment, RouteLength, SizedFitment
 from tests.kits.fitment.answers import GAP, NOT_SIZED, RECORD, store, with_verdict
-from tests.kits.fitment.pages import text
+from tests.kits.fitment.pages import main_text, text
 
 pytestmark = pytest.mark.usefixtures("demonstration")
 
@@ -94,7 +94,7 @@ def test_the_number_of_queries_does_not_grow_with_the_fitments(owner_client, dja
 
 def test_the_sheet_gives_the_answer_first(owner_client, fitment):
     store(fitment)
-    page = text(owner_client.get(address(fitment)))
+    page = main_text(owner_client.get(address(fitment)))
     order = ["marginal +18 %", "Town 30 km/h", "2.5 kW", "2.9 kW", "the condenser", "Duty points", "Findings"]
     places = [page.index(words) for words in order]
     assert places == sorted(places)

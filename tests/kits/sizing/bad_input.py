@@ -126,6 +126,7 @@ REFRIGERANT_ROWS = (
         (0.01, 0.008, 0.5, 1278.0, 17.1, 2.5e-4, 1.1e-5),
         ((0, 0, "above zero"), (1, -1, "above zero"), (2, 1.2, "quality")),
     ),
+    Row(hoses.hose_end_loss, (90, 0.5, 0.5), ((1, -0.5, "losses"), (2, -0.5, "losses"))),
     Row(hoses.hose_volume_ml, (12.7, 1.0), ((0, 0, "bore"), (1, -1, "length"))),
     Row(hoses.hose_velocity_m_s, (0.03, 12.7, 16), ((0, -0.03, "flow"), (1, 0, "bore"), (2, 0, "density"))),
     Row(

@@ -13,6 +13,14 @@ Nothing here knows the bands or the patterns that readings are judged by. The he
 - weak blower: half of the air, which also weakens the coil's air side
 - hot water: the matrix warms the air behind the coil
 
+What is solved, and what is prescribed. Low and high pressure and the air off the coil are solved by the balance from
+the inputs that a fault changes. Three readings are no result but the fault's own input, handed on: the superheat, the
+share of the blower's flow, and the subcooling, but for air in the circuit, whose pressure adds to what is seen of it.
+So a case shows that the pattern is told from solved pressures together with a superheat of the usual size for that
+fault (common practice, no source). It does not show that an undercharge of 20 % has a superheat of 13 K: that would
+take an inventory of the charge, with the part of the coil that is fed as its result. The matrix's hose, the warmth that
+it adds at the vents, and the pressure at rest are short balances by hand.
+
 With the clutch cycling the high side swings from its mean over the cycle towards the steady state with the clutch
 engaged; what is noted is the middle of the two.
 """

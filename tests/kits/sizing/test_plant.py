@@ -122,3 +122,23 @@ def test_more_than_one_of_what_is_sized_as_one_is_refused(coupe, kind):
     found, gaps = plant_of(replace(coupe, plant={**coupe.plant, kind: (number, data, points, 2 * one)}))
     assert found is None
     assert "gets 2 parts" in gaps[0].sentence and number in gaps[0].sentence
+
+
+def test_the_ends_of_a_hose_lose_by_their_angle_and_what_is_taken_is_told(coupe):
+    def lines(*angles):
+        hoses = tuple(
+            replace(
+                h, end_a=replace(h.end_a, angle_deg=angles[0]), end_b=replace(h.end_b, angle_deg=angles[1])
+            )
+            for h in coupe.hoses
+        )
+        plant, gaps = plant_of(replace(coupe, hoses=hoses))
+        assert not gaps
+        return plant.suction, plant.discharge
+
+    # by hand: twice 0.5; 0.5 and 1.0; 0.75 and 1.0
+    for angles, expected in (((0, 0), 1.0), ((0, 90), 1.5), ((45, -90), 1.75)):
+        assert [line.loss_factor for line in lines(*angles)] == [expected, expected]
+    (told,) = [words for words in planted(coupe).assumed if words.startswith("hose ends")]
+    assert "0.5 velocity heads" in told
+    assert "0.5 more for a bend of 90°" in told

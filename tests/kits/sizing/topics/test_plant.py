@@ -257,10 +257,29 @@ def test_a_compressor_beyond_its_rated_points_is_told_with_both(world: World) ->
     steep = with_duty(context, "cruise-35", low_side_bar_g=2.0 - 0.013, discharge_bar_g=21.0 - 0.013)
     slow = with_duty(context, "cruise-35", compressor_rpm=300.0)
     number = context.kit.plant["compressor"][0]
-    for beyond, words in ((steep, "ratio of 7.3"), (slow, "at 300 rpm")):
+    both = with_duty(steep, "cruise-35", compressor_rpm=300.0)
+    for beyond, words in (
+        (steep, "ratio of 7.3"),
+        (slow, "at 300 rpm"),
+        (both, "ratio of 7.3 and 300 rpm"),
+    ):
         (told,) = [r for r in plant(beyond).remarks if r.code == "fit-beyond"]
         assert (told.severity, told.where) == ("notes", f"part:{number}")
         assert words in told.sentence
+
+
+def test_the_range_of_the_compressors_rated_points_stands_beside_their_fit(world: World) -> None:
+    context = context_of(world, VAN)
+    rated = context.kit.plant["compressor"][2]
+    ratios, speeds = ([p[name] for p in rated] for name in ("pressure_ratio", "speed_rpm"))
+    fits = [f for f in topic_of(context).figures if f.label.startswith("Error of the fit")]
+    told = [{i.label: i.text for i in f.inputs} for f in fits if f.label.endswith("of the compressor")]
+    assert len(told) == 2
+    for inputs in told:
+        assert inputs["Pressure ratios of the rated points"] == f"{min(ratios):.1f} to {max(ratios):.1f}"
+        assert inputs["Speeds of the rated points"] == f"{min(speeds):,.0f} to {max(speeds):,.0f} rpm"
+    others = [f for f in fits if not f.label.endswith("of the compressor")]
+    assert not any("Speeds" in i.label for f in others for i in f.inputs)
 
 
 def test_a_cycling_plant_tells_its_seconds(world: World) -> None:

@@ -5,10 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from kits.sizing import courses
 from kits.sizing.courses import PullDown, pull_downs
 from kits.sizing.defaults import default_value
+from kits.sizing.record import LIMIT_WORDS
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.pulldown import _whole, pull_down
+from kits.sizing.topics.pulldown import _vents, _whole, pull_down
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
@@ -65,6 +67,51 @@ def test_a_pull_down_that_is_not_met_is_a_finding_of_the_fitment_and_one_that_is
             assert (remarks[0].severity, one.duty.name in remarks[0].sentence) == ("warns", True)
         told += len(remarks)
     assert 0 < told < len(list(contexts(world)))
+
+
+def with_capacity(context, share):
+    """A fitment whose plant brings a share of its sensible capacity, at the duty points and in hot cabins."""
+    scaled = {
+        name: tuple(
+            replace(a, capacity_sensible_w=share * a.capacity_sensible_w) if a.capacity_sensible_w else a
+            for a in getattr(context.record, name)
+        )
+        for name in ("duties", "hot_cabins")
+    }
+    return replace(context, record=replace(context.record, **scaled))
+
+
+def late(context):
+    return [r for r in pull_down(context).remarks if r.code == "pull-down-late"]
+
+
+@pytest.fixture
+def quick(world) -> Context:
+    """A fitment whose pull-downs are all met."""
+    known = [c for c in contexts(world) if by_duty(c)]
+    return next(c for c in known if all(one.is_met for one in by_duty(c).values()))
+
+
+def test_a_plant_made_weak_is_told_once_with_what_is_reached_and_asked_and_where_to_look(quick):
+    assert late(quick) == []
+    weak = with_capacity(quick, 0.5)
+    (remark,) = late(weak)
+    assert (remark.severity, remark.where) == ("warns", "kit")
+    limits = {a.code: a.limit for a in weak.record.duties}
+    for code, one in by_duty(weak).items():
+        assert not one.is_met
+        assert f"{one.duty.name}: from a soak at {one.soak_c:.0f} °C" in remark.sentence
+        assert f"The vents are at {_vents(one)} °C after 10 min; 12 °C are asked." in remark.sentence
+        assert f"Look at {LIMIT_WORDS[limits[code]]}:" in remark.sentence
+
+
+def test_warm_vents_alone_are_one_remark_too(quick, monkeypatch):
+    # as cold as asked in time, but the vents are asked to be colder than they are
+    monkeypatch.setattr(
+        courses, "default_value", lambda key: 1.0 if key == "pull_down_vent_c" else default_value(key)
+    )
+    assert all(one.goal_min <= 25 and not one.is_met for one in by_duty(quick).values())
+    assert len(late(quick)) == 1
 
 
 def test_a_bigger_cabin_of_the_same_plant_takes_longer(strong):
