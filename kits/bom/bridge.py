@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
 
 from kits.bom.catalogue import (
+    HEATS_ONLY,
     BranchSpec,
     CircuitSpec,
     EntrySpec,
@@ -42,6 +43,12 @@ SETTINGS = (
 )  # fmt: skip
 BESIDE = {"blower": ("steps",), "controller": ("software",)}
 """What the technical data of a kind has beside its points."""
+
+
+def _settings(kit: Kit) -> dict[str, Any]:
+    """The settings of a kit; the refrigerant of one that heats only is empty."""
+    settings = {name: getattr(kit, name) for name in SETTINGS}
+    return settings if kit.refrigerant != HEATS_ONLY else {**settings, "refrigerant": ""}
 
 
 def _plain(row: Model) -> dict[str, Any]:
@@ -221,7 +228,7 @@ def _kit(
     return KitSpec(
         kit.code,
         kit.name,
-        {name: getattr(kit, name) for name in SETTINGS},
+        _settings(kit),
         tuple(_position(row) for row in kit.positions.all()),
         tuple(
             JointSpec(j.code, j.position_a.number, j.port_a, j.position_b.number, j.port_b)

@@ -9,6 +9,9 @@ from typing import Any
 from vehicles.physics.origin import Origin
 from vehicles.records.terms import Terms
 
+HEATS_ONLY = "none"
+"""What stands in the place of the refrigerant of a kit that heats only."""
+
 ANY = Terms()
 
 

@@ -6,6 +6,7 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
+from kits.bom.catalogue import HEATS_ONLY
 from kits.parts.data_models import REFRIGERANTS
 from vehicles.records.models import (
     CODE,
@@ -18,6 +19,7 @@ from vehicles.records.models import (
     positive,
 )
 
+KIT_GASES = [*REFRIGERANTS, (HEATS_ONLY, "none, heats only")]
 FREEZE_MODES = [(m, m) for m in ("cycling", "suction-regulated", "speed-controlled")]
 RULES = [
     ("exactly one", "exactly one"),
@@ -29,12 +31,12 @@ DIODE_BANDS = [("", "no diode"), ("from", "band at the from end"), ("to", "band 
 
 
 class Kit(Versioned, WithOrigin):
-    """One kit with the settings of its refrigerant circuit."""
+    """One kit with the settings of its refrigerant circuit; a kit that heats only has no refrigerant and no oil."""
 
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
-    refrigerant = models.CharField(max_length=10, choices=REFRIGERANTS)
-    oil = models.CharField(max_length=40)
+    refrigerant = models.CharField(max_length=10, choices=KIT_GASES)
+    oil = models.CharField(max_length=40, blank=True, help_text="empty where the kit heats only")
     oil_ml = models.FloatField(null=True, blank=True)
     superheat_k = models.FloatField(null=True, blank=True)
     subcooling_k = models.FloatField(null=True, blank=True)
@@ -54,7 +56,11 @@ class Kit(Versioned, WithOrigin):
         ordering = ["code"]
         constraints = [
             models.UniqueConstraint(Lower("code"), name="kit_code_once"),
-            one_of("refrigerant", REFRIGERANTS, "kit_refrigerant_known"),
+            one_of("refrigerant", KIT_GASES, "kit_refrigerant_known"),
+            models.CheckConstraint(
+                condition=Q(refrigerant=HEATS_ONLY, oil="") | (~Q(refrigerant=HEATS_ONLY) & ~Q(oil="")),
+                name="kit_oil_with_refrigerant",
+            ),
             one_of("freeze_mode", FREEZE_MODES, "kit_freeze_mode_known"),
             positive("superheat_k", "kit_superheat_not_negative", zero=True),
             positive("subcooling_k", "kit_subcooling_not_negative", zero=True),
@@ -69,6 +75,11 @@ class Kit(Versioned, WithOrigin):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def heats_only(self) -> bool:
+        """Whether the kit has no refrigerant, and so cools nothing."""
+        return self.refrigerant == HEATS_ONLY
 
 
 class KitOffer(models.Model):

@@ -13,7 +13,7 @@ from kits.bom.filling import Filling, fill
 from kits.bom.mending import of_revision
 from kits.bom.resolved import Charge, Finding, Item, Joint, ResolvedKit
 from kits.bom.ring_checks import Ring, ring_findings
-from kits.bom.setting_checks import part_setting_findings, pressure_findings
+from kits.bom.setting_checks import gas_findings, part_setting_findings, pressure_findings
 from kits.bom.step_checks import doing_findings, order_findings, original_findings
 from kits.bom.steps import fitting_findings, steps_for, written_steps
 from kits.bom.wire_checks import wire_findings
@@ -37,10 +37,13 @@ def resolve(
     settings = kit.spec.settings
     joints = _joints(work)
     work.findings += _part_findings(work, joints)
-    if charge is None:
+    if charge is None and settings["refrigerant"]:
         work.find(
             "charge-missing", "blocks", "charge", f"No refrigerant charge is recorded for {variant.name}."
         )
+    if charge is not None and not settings["refrigerant"]:
+        sentence = f"A refrigerant charge is recorded for {variant.name}, but the kit has no refrigerant."
+        work.find("charge-without-gas", "warns", "kit", sentence)
     amounts = Charge(
         charge.value if charge else None,
         charge.tolerance if charge else None,
@@ -97,6 +100,7 @@ def _part_findings(work: Filling, joints: Sequence[Joint]) -> Iterator[Finding]:
     yield from ring_findings(joints, _rings(work), str(settings.get("refrigerant", "")))
     yield from wire_findings(work.wires, work.variant.positive_earth)
     yield from pressure_findings(settings)
+    yield from gas_findings(settings, [held.port.role for held in work.ports if held.is_wetted])
     roles = {item.part: item.role for item in work.items}
     held = [(p, revision.data, roles.get(p.number, "")) for p, revision in work.used.values()]
     yield from part_setting_findings(settings, held)

@@ -221,6 +221,11 @@ class ResolvedKit:
     findings: tuple[Finding, ...] = ()
 
     @property
+    def heats_only(self) -> bool:
+        """Whether the kit has no refrigerant, and so cools nothing."""
+        return not self.settings.get("refrigerant")
+
+    @property
     def blocking(self) -> tuple[Finding, ...]:
         """Findings that block a release."""
         return tuple(f for f in self.findings if f.severity == "blocks")

@@ -39,6 +39,19 @@ def _differ(a: tuple[str, str], b: tuple[str, str]) -> bool:
     return a[0] != b[0] or bool(a[1] and b[1] and a[1] != b[1])
 
 
+def gas_findings(settings: Data, wetted: Sequence[str]) -> Iterator[Finding]:
+    """A kit that states no refrigerant, and so heats only, must bring nothing that holds one.
+
+    wetted: roles of the ports that carry refrigerant in the car's parts.
+    """
+    if wetted and not settings.get("refrigerant"):
+        sentence = (
+            f"The kit states no refrigerant, but its parts have {len(wetted)} ports for one: state the refrigerant, or "
+            "take the parts out."
+        )
+        yield Finding("gas-missing", "blocks", "kit", sentence, row("Kits", "refrigerant"))
+
+
 def pressure_findings(settings: Data) -> Iterator[Finding]:
     """The pressure chain of the kit: in order, and within what its gas asks for."""
     yield from _chain(settings, "The kit's pressures", "kit", "Kits")

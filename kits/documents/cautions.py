@@ -1,4 +1,6 @@
-"""General cautions: what is printed on each checklist, whatever the kit."""
+"""General cautions: what is printed on each checklist and report."""
+
+from kits.bom.resolved import ResolvedKit
 
 GENERAL = (
     "The law where you work, and what the makers of the car and of the parts say, come before this sheet.",
@@ -15,3 +17,10 @@ GENERAL = (
     "no hoses, gauges or stations that have seen another oil.",
     "Predicted figures are estimates until a trial has confirmed them.",
 )
+OF_REFRIGERANT = GENERAL[1:4]
+"""Those that say nothing to who fits a kit without refrigerant."""
+
+
+def cautions_of(kit: ResolvedKit) -> tuple[str, ...]:
+    """The general cautions that concern a kit."""
+    return tuple(one for one in GENERAL if not (kit.heats_only and one in OF_REFRIGERANT))

@@ -5,8 +5,8 @@ from decimal import Decimal
 from itertools import groupby
 
 from kits.bom.resolved import Finding, Joint, Reading, ResolvedKit, Step
-from kits.documents.cautions import GENERAL
-from kits.documents.title_block import ChargeBlock, TitleBlock, charge_block, plain, title_block
+from kits.documents.cautions import cautions_of
+from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Checklist:
     """The whole document."""
 
     title: TitleBlock
-    charge: ChargeBlock
+    charge: ChargeBlock | None
     blocking: tuple[Finding, ...]
     cautions: tuple[str, ...]
     zones: tuple[ZoneBlock, ...]
@@ -94,14 +94,14 @@ def checklist(kit: ResolvedKit, by: str) -> Checklist:
         title_block(kit, "Installation checklist", by),
         charge,
         kit.blocking,
-        GENERAL,
+        cautions_of(kit),
         zones,
         _time(kit),
         kit.law,
     )
 
 
-def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock) -> ChecklistStep:
+def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock | None) -> ChecklistStep:
     return ChecklistStep(
         step.key,
         step.number,
@@ -124,7 +124,7 @@ def _joint(joint: Joint) -> JointLine:
     return JointLine(joint.code, ends, joint.size, joint.torque_text(), joint.o_ring_text())
 
 
-def _limits(reading: Reading, charge: ChargeBlock) -> str:
+def _limits(reading: Reading, charge: ChargeBlock | None) -> str:
     """The limits of a reading in words; a limit that is not known yet is said so, never filled in."""
     low, high = (_with_unit(value, reading.unit) for value in (reading.low, reading.high))
     if reading.low is not None and reading.high is not None:
@@ -134,7 +134,7 @@ def _limits(reading: Reading, charge: ChargeBlock) -> str:
     if high:
         return f"at most {high}"
     if reading.limit_from == "charge":
-        return f"as stated: {charge.in_one_line}"
+        return f"as stated: {charge.in_one_line if charge else NOT_RECORDED}"
     if reading.limit_from == "prediction":
         return "no predicted limit yet: write it down"
     return "no limit: write it down"

@@ -79,7 +79,7 @@ class PartsList:
     """The whole document."""
 
     title: TitleBlock
-    charge: ChargeBlock
+    charge: ChargeBlock | None
     groups: tuple[PartsGroup, ...]
     summed: tuple[SummedRow, ...]
     hoses: tuple[Hose, ...]

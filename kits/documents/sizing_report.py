@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from kits.bom.resolved import Finding, ResolvedKit
-from kits.documents.cautions import GENERAL
+from kits.documents.cautions import GENERAL, cautions_of
 from kits.documents.report_appendix import (
     Explained,
     InputsOfTopic,
@@ -81,7 +81,7 @@ def sizing_report(
         load_tables(record.duties),
         tuple(topic_on_paper(topic, names, how, numbers) for topic in topics),
         kit.findings,
-        _cautions(topics),
+        _cautions(kit, topics),
         tuple(how.values()),
         inputs,
     )
@@ -113,6 +113,8 @@ def _celsius(value_c: float | None) -> str:
     return NONE if value_c is None else celsius(value_c)
 
 
-def _cautions(topics: Iterable[Topic]) -> tuple[str, ...]:
+def _cautions(kit: ResolvedKit, topics: Iterable[Topic]) -> tuple[str, ...]:
     """The general ones and those of the topics, each once."""
-    return tuple(dict.fromkeys((*GENERAL, *(caution for topic in topics for caution in topic.cautions))))
+    return tuple(
+        dict.fromkeys((*cautions_of(kit), *(caution for topic in topics for caution in topic.cautions)))
+    )

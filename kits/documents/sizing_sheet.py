@@ -205,6 +205,14 @@ def _facts(duty: DutyAnswer) -> tuple[tuple[str, str], ...]:
         ("Cabin it holds", _temperature(duty.holds_c)),
         ("Air at the vents", _temperature(duty.vent_c)),
         ("Air flow", _number(duty.airflow_m3_h, 0, "m³/h")),
+    ]
+    if duty.is_heating:
+        return (
+            *facts,
+            ("Air into the matrix", _temperature(duty.air_in_c)),
+            ("Coolant", _temperature(duty.coolant_c)),
+        )
+    facts += [
         ("Low side", _number(duty.low_side_bar_g, 1, "bar g")),
         ("High side", _number(duty.high_side_bar_g, 1, "bar g")),
         ("Evaporates at", _temperature(duty.evaporating_c)),

@@ -70,8 +70,10 @@ def _named(name: str, code: str, longest: int | None = None) -> str:
     return f"{name}{tail}"
 
 
-def charge_block(kit: ResolvedKit) -> ChargeBlock:
-    """Gas, charge and oil of a resolved kit; what is missing says so."""
+def charge_block(kit: ResolvedKit) -> ChargeBlock | None:
+    """Gas, charge and oil of a resolved kit; what is missing says so. None where the kit heats only."""
+    if kit.heats_only:
+        return None
     charge = kit.charge
     amount = NOT_RECORDED if charge.charge_g is None else f"{plain(charge.charge_g)} g"
     oil_amount = f"amount {NOT_RECORDED}" if charge.oil_ml is None else f"{plain(charge.oil_ml)} ml"

@@ -13,6 +13,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
 from kits.documents.parts_list import PartsList, maturity_flag, positions
+from kits.documents.title_block import ChargeBlock
 
 Value = str | int | float | Decimal | date | None
 
@@ -117,11 +118,19 @@ def _about(document: PartsList) -> list[tuple[str, Value]]:
         ("Build standard", title.standard),
         ("Date", title.date),
         ("By", title.by),
+        *_charge(charge),
+        *(("Not for production", finding.sentence) for finding in document.blocking),
+        *(("Market", finding.sentence) for finding in document.law),
+    ]
+
+
+def _charge(charge: ChargeBlock | None) -> list[tuple[str, Value]]:
+    if charge is None:
+        return [("Gas", "none, heats only")]
+    return [
         ("Gas", charge.gas),
         ("Charge", charge.in_one_line),
         ("Oil", f"{charge.oil}, {charge.oil_amount}"),
-        *(("Not for production", finding.sentence) for finding in document.blocking),
-        *(("Market", finding.sentence) for finding in document.law),
     ]
 
 

@@ -13,7 +13,7 @@ KITS: Final = (
         "Kits",
         "kits.Kit",
         SHARED,
-        "code* name! refrigerant!:choice oil! oil_ml superheat_k subcooling_k freeze_mode:choice "
+        "code* name! refrigerant!:choice oil oil_ml superheat_k subcooling_k freeze_mode:choice "
         "freeze_cut_out_c freeze_cut_in_c fan_on_bar_g high_cut_out_bar_g high_reset_bar_g low_cut_out_bar_g "
         "discharge_limit_c supply_voltage_v kit_current_a " + ORIGIN,
     ),

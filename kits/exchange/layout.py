@@ -44,5 +44,6 @@ RULE_SENTENCES: Final = {
     "part_revision_dates_in_order": "In force until must be later than in force from.",
     "entry_dates_in_order": "In force until must be later than in force from.",
     "step_dates_in_order": "In force until must be later than in force from.",
+    "kit_oil_with_refrigerant": "A kit states the oil of its refrigerant; one that heats only has neither.",
     "reading_limits_in_order": "The high limit must not be below the low one.",
 }

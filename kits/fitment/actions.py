@@ -12,7 +12,7 @@ from kits.bom.models import Route
 from kits.fitment.bridge import Catalogue, Key, Sized, load_catalogue, size_catalogue, trial_point
 from kits.fitment.models import AirTrial, CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.sizing.airflow import calibrate
-from kits.sizing.plant import plant_of
+from kits.sizing.heater import unit_of
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
 
@@ -101,12 +101,17 @@ def record_charge(
     instrument: str = "",
     uncertainty: str = "",
 ) -> Fitment:
-    """Add a refrigerant charge and size this fitment again. Raises Stale, PermissionDenied."""
+    """Add a refrigerant charge and size this fitment again.
+
+    Raises Stale, PermissionDenied, ValidationError for a kit that heats only.
+    """
     require(actor, "record_charge")
     _check_between("charge", charge_g, LARGEST_CHARGE_G, "g")
     with transaction.atomic():
         stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
+        if fitment.kit.heats_only:
+            raise ValidationError(f"{fitment.kit} heats only: it has no refrigerant to charge.")
         row = ChargeRecord(
             fitment=fitment, charge_g=charge_g, tolerance_g=tolerance_g, origin_kind=origin_kind,
             origin_source=origin_source, origin_by=str(actor), origin_on=on, origin_instrument=instrument,
@@ -161,11 +166,11 @@ def record_air_trial(
 def _refuse_what_the_blower_cannot(row: AirTrial, on: date) -> None:
     """Where the kit has no complete plant yet there is nothing to hold a trial against: it is kept for later."""
     catalogue = load_catalogue([_key_of(row.fitment)], on)
-    plant, _ = plant_of(catalogue.resolve(catalogue.fitments[0]))
-    if plant is None:
+    unit, _ = unit_of(catalogue.resolve(catalogue.fitments[0]))
+    if unit is None:
         return
     try:
-        calibrate(plant.air_path, trial_point(row))
+        calibrate(unit.air_path, trial_point(row))
     except ValueError as refused:
         raise ValidationError(str(refused)) from None
 

@@ -29,7 +29,7 @@ from kits.fitment.remarks import with_remarks
 from kits.sizing.air_path import TrialPoint
 from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
 from kits.sizing.defaults import default_value
-from kits.sizing.plant import Plant, plant_of, with_trial
+from kits.sizing.heater import matrix_or_gaps, unit_of, with_trial
 from kits.sizing.record import VERDICTS, Gap, SizingRecord
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.every import topics_of
@@ -80,7 +80,7 @@ class Catalogue:
         return replace(resolved, findings=(*resolved.findings, *more))
 
     def _findings(self, fitment: FitmentRow, kit: ResolvedKit) -> Iterator[Finding]:
-        category, gas = fitment.row.variant.vehicle_category, fitment.row.kit.refrigerant
+        category, gas = fitment.row.variant.vehicle_category, str(kit.settings["refrigerant"])
         yield from offer_findings(fitment.offers, fitment.variant, category, gas, self.on)
         yield from charge_findings(kit, self.kits[kit.kit].parts)
         recorded = [
@@ -227,16 +227,12 @@ class Sized:
 def size_catalogue(catalogue: Catalogue) -> list[Sized]:
     """Size every fitment of a catalogue in one batch; one that lacks a plant is answered as not sized."""
     resolved = [(fitment, catalogue.resolve(fitment)) for fitment in catalogue.fitments]
-    plants = [plant_of(kit) for _, kit in resolved]
-    cases = [
-        case_of(fitment, plant)
-        for (fitment, _), (plant, _) in zip(resolved, plants, strict=True)
-        if plant is not None
-    ]
+    found = [case_of(fitment, kit) for fitment, kit in resolved]
+    cases = [case for case, _ in found if case is not None]
     sized = iter(zip(cases, size(cases), strict=True))
     return [
-        _sized(fitment, kit, _not_sized(gaps) if plant is None else _with_topics(fitment, kit, *next(sized)))
-        for (fitment, kit), (plant, gaps) in zip(resolved, plants, strict=True)
+        _sized(fitment, kit, _not_sized(gaps) if case is None else _with_topics(fitment, kit, *next(sized)))
+        for (fitment, kit), (case, gaps) in zip(resolved, found, strict=True)
     ]
 
 
@@ -255,8 +251,11 @@ def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
     return SizingRecord(VERDICTS[3], "", None, "", "estimated", load, capacity, (), missing=gaps)
 
 
-def case_of(fitment: FitmentRow, plant: Plant) -> Case:
-    """What is sized for a fitment with its plant."""
+def case_of(fitment: FitmentRow, kit: ResolvedKit) -> tuple[Case | None, tuple[Gap, ...]]:
+    """What is sized for a fitment with the kit resolved for its car, or None with what is missing of the kit."""
+    unit, gaps = unit_of(kit)
+    if unit is None:
+        return None, gaps
     row = fitment.row
     duty_set = fitment.duty_set
     reserve = 0.0
@@ -268,8 +267,9 @@ def case_of(fitment: FitmentRow, plant: Plant) -> Case:
         row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
         row.blower_voltage_v, _is_calibrated(row), *_air_trial(row), row.condenser_place,
     )  # fmt: skip
-    tried = with_trial(plant, mounting.air_trial)
-    return Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve)
+    tried = with_trial(unit, mounting.air_trial)
+    case = Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve, *matrix_or_gaps(kit))
+    return case, ()
 
 
 def _is_calibrated(row: Fitment) -> bool:

@@ -68,7 +68,8 @@ def offer_findings(
 ) -> Iterator[Finding]:
     """Whether the kit is offered for the car, with something to judge by, and lawful in its markets.
 
-    Parameters: offers (of the kit for the car's line), car, category (of the vehicle, may be empty), gas, on.
+    Parameters: offers (of the kit for the car's line), car, category (of the vehicle, may be empty), gas, on. The rules
+    of a market are about refrigerants: a kit without one, whose gas is empty, has nothing to do with them.
     """
     meant = [offer for offer in offers if offer.terms.applies(car.options)]
     if not meant:
@@ -76,7 +77,7 @@ def offer_findings(
         yield Finding("offer-missing", "notes", "fitment", sentence, _offered(offers, car))
     for offer in {offer.duty_set: offer for offer in meant}.values():
         yield from _duties(offer)
-    for offer in meant:
+    for offer in meant if gas else ():
         for rule in offer.rules:
             if in_force(rule.start, rule.end, on) and rule.is_about(gas):
                 yield from _law(rule, car, category, gas)

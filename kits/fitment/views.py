@@ -175,6 +175,7 @@ def _sheet_page(
             "record": record,
             "sized": sheet.sized,
             "is_stale": sheet.is_stale,
+            "has_heating": any(duty.is_heating for duty in duties.values()),
             "worst": duties.get(record.worst_duty_point) if record else None,
             "rows": explode(sheet.kit),
             "hoses": [

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from kits.sizing.air_path import AirPath
 from kits.sizing.airflow import AirFlow, airflow_batch
+from kits.sizing.heater import Heater
 from kits.sizing.plant import Plant
 
 FULL_ONLY = ((1, 1.0),)
@@ -23,25 +24,25 @@ class StepAir:
     """current on the bench at rated voltage"""
 
 
-def air_by_step(plant: Plant, voltage_v: float) -> tuple[StepAir, ...]:
+def air_by_step(unit: Plant | Heater, voltage_v: float) -> tuple[StepAir, ...]:
     """The operating points of all steps, the lowest first; a blower without recorded steps has its full one.
 
     Formula: as airflow_batch, at the step's share of the voltage; clogged: with the filter's clogged drop.
-    Parameters: plant; voltage_v, at the blower's plug with the blower at full speed, above 0.
+    Parameters: unit, a plant or heater; voltage_v, at the blower's plug with the blower at full speed, above 0.
     Returns: for each step the clean and the clogged operating point.
     Validity: as airflow_batch; the trial that calibrates was made with a clean filter.
     Source: as airflow_batch.
     Check: a lower step never moves more air, a clogged filter never more than a clean one.
     """
-    steps = plant.blower_steps or FULL_ONLY
-    clean = plant.air_path
+    steps = unit.blower_steps or FULL_ONLY
+    clean = unit.air_path
     paths: list[AirPath] = [clean] * len(steps)
     clogged = clean.clogged()
     if clogged is not None:
         paths += [clogged] * len(steps)
     shares = [share for _, share in steps]
     batch = airflow_batch(paths, voltage_v, shares * (len(paths) // len(steps)))
-    measured = dict(plant.blower_currents)
+    measured = dict(unit.blower_currents)
     return tuple(
         StepAir(
             step,

@@ -4,7 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from kits.sizing.air_path import TrialPoint
+from kits.sizing.heater import Heater
+from kits.sizing.heating import MatrixModel
 from kits.sizing.plant import Plant
+from kits.sizing.record import Gap
 from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
 from vehicles.physics.origin import Origin
 
@@ -101,14 +104,33 @@ class Duty:
 
 @dataclass(frozen=True)
 class Case:
-    """A fitment to be sized: car, mounting, plant and duty points."""
+    """A fitment to be sized: car, mounting, what the kit brings, duty points.
+
+    unit         the plant that cools, or the heater of a kit that heats only; both have the kit's air side
+    matrix       None: the kit heats nothing
+    matrix_gaps  why there is none, for the duty points that ask for heat
+    """
 
     key: tuple[str, str, str]
     car: Car
     mounting: Mounting
-    plant: Plant
+    unit: Plant | Heater
     duties: tuple[Duty, ...]
     reserve_share: float
+    matrix: MatrixModel | None = None
+    matrix_gaps: tuple[Gap, ...] = ()
+
+    @property
+    def plant(self) -> Plant:
+        """The plant that cools; ValueError for a kit that heats only (see heats_only)."""
+        if isinstance(self.unit, Heater):
+            raise ValueError("This kit heats only: it has no plant that cools.")
+        return self.unit
+
+    @property
+    def heats_only(self) -> bool:
+        """Whether the kit cools nothing."""
+        return isinstance(self.unit, Heater)
 
 
 @dataclass(frozen=True)

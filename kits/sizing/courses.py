@@ -61,9 +61,11 @@ class PullDown:
 
 @dataclass(frozen=True)
 class WarmUp:
-    """A warm-up in one winter state; goal_min is None where the winter target is not reached."""
+    """A warm-up at one winter point; goal_min is None where its target is not reached."""
 
-    state: str
+    code: str
+    words: str
+    target_c: float
     course: Course
     goal_min: float | None
 
@@ -195,4 +197,4 @@ def _warm_up(case: Case, state: Winter, row: int, each_k: float) -> WarmUp:
         return Line(each_k * (coolant_c - share * intake_c), -each_k * (1 - share))
 
     course = two_node_course(cabin, outside_c, outside_c, supply, 2 * SHOWN_MIN)
-    return WarmUp(point.state, course, minutes_to_reach(course, target_c))
+    return WarmUp(point.code, point.words, target_c, course, minutes_to_reach(course, target_c))

@@ -39,7 +39,7 @@ def pull_down_duties(case: Case, answers: Sequence[DutyAnswer]) -> list[Duty]:
     solved = {
         a.code
         for a in answers
-        if a.required and a.capacity_sensible_w and a.airflow_m3_h
+        if a.required and not a.is_heating and a.capacity_sensible_w and a.airflow_m3_h
         if a.air_in_c is not None and a.air_in_c > case.plant.freeze_surface_c
     }
     return [d for d in case.duties if d.code in solved and d.climate.air_mode == "recirculated"]

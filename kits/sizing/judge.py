@@ -113,7 +113,7 @@ def battery_v(point: Point) -> tuple[float | None, bool, str]:
 
 def criteria(point: Point, state: State) -> list[Criterion]:
     """The criteria of the duty point's kind, each with what came out."""
-    found = [*_supply(point), *_guards(point, state)]
+    found = [*supply(point), *_guards(point, state)]
     if point.duty.kind in ("cruise", "town"):
         found.append(_margin(point, state))
     if point.duty.kind == "idle":
@@ -194,15 +194,14 @@ def _engaged(point: Point, state: State) -> Criterion | None:
     return Criterion("head-engaged", text, True, in_reserve=True)
 
 
-def _supply(point: Point) -> list[Criterion]:
-    car, plant = point.case.car, point.case.plant
-    if car.system_voltage_v is not None and car.system_voltage_v != plant.supply_voltage_v:
-        text = (
-            f"The car has {car.system_voltage_v:g} V and the kit needs {plant.supply_voltage_v:g} V: "
-            "convert the charging first."
-        )
+def supply(point: Point) -> list[Criterion]:
+    """The criterion of the car's supply where the kit can't be run from it; of a heater the earth does not matter."""
+    case = point.case
+    car, needed_v = case.car, case.unit.supply_voltage_v
+    if car.system_voltage_v is not None and car.system_voltage_v != needed_v:
+        text = f"The car has {car.system_voltage_v:g} V and the kit needs {needed_v:g} V: convert the charging first."
         return [Criterion("supply", text, False)]
-    if car.positive_earth:
+    if car.positive_earth and not case.heats_only:
         return [Criterion("supply", "The car has positive earth: convert to negative earth first.", False)]
     return []
 

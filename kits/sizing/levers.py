@@ -5,19 +5,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from kits.sizing.blower import fan_laws
 from kits.sizing.case import Car, Case
+from kits.sizing.heater import Heater
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import ENGINE_BOUNDARIES, CabinData, Surface
 
+Unit = TypeVar("Unit", Plant, Heater, Plant | Heater)
 ROOF_TILT_DEG = 45.0
 WINDSCREEN_DEG = 45.0
 """Glass that faces no further than this from straight ahead is windscreen, also the halves of a split one: the
 driver looks through it, so that neither film nor blind goes on it."""
 VOLTS_OF_DATA = 12.0
 """Supply to which the currents of the data file are given; the same power takes less from a higher one."""
+
+
+OF_COOLING = ("air_on_rise", "fan", "idle", "pulley", "suction")
+"""Changes that a heater knows nothing of."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +57,8 @@ def levers() -> tuple[Lever, ...]:
 
 def pulled(case: Case, lever: Lever) -> Case | None:
     """The case with the lever pulled; None when it changes nothing here."""
+    if case.heats_only and lever.rule["change"] in OF_COOLING:
+        return None
     changed = _CHANGES[lever.rule["change"]](case, lever.rule)
     return None if changed == case else changed
 
@@ -69,15 +77,15 @@ def _air_on_rise(case: Case, rule: Mapping[str, Any]) -> Case:
     return replace(case, mounting=mounting)
 
 
-def _drawing(plant: Plant, rule: Mapping[str, Any]) -> Plant:
-    """The plant with what the change draws added to the kit's current, by which battery and charging are judged."""
-    more_a = rule["current_a"] * VOLTS_OF_DATA / plant.supply_voltage_v
-    return replace(plant, kit_current_a=plant.kit_current_a + more_a)
+def _drawing(unit: Unit, rule: Mapping[str, Any]) -> Unit:
+    """The unit with what the change draws added to the kit's current, by which battery and charging are judged."""
+    more_a = rule["current_a"] * VOLTS_OF_DATA / unit.supply_voltage_v
+    return replace(unit, kit_current_a=unit.kit_current_a + more_a)
 
 
 def _fan(case: Case, rule: Mapping[str, Any]) -> Case:
     plant = replace(case.plant, fan_free_m3_h=case.plant.fan_free_m3_h * rule["factor"])
-    return replace(case, plant=_drawing(plant, rule))
+    return replace(case, unit=_drawing(plant, rule))
 
 
 def _idle(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -89,7 +97,7 @@ def _idle(case: Case, rule: Mapping[str, Any]) -> Case:
 def _pulley(case: Case, rule: Mapping[str, Any]) -> Case:
     if case.plant.compressor.electric:
         return case
-    return replace(case, plant=replace(case.plant, pulley_mm=_scaled(case.plant.pulley_mm, rule["factor"])))
+    return replace(case, unit=replace(case.plant, pulley_mm=_scaled(case.plant.pulley_mm, rule["factor"])))
 
 
 def _cabin(case: Case, cabin: CabinData) -> Case:
@@ -167,20 +175,18 @@ def _leakage(case: Case, rule: Mapping[str, Any]) -> Case:
 
 def _suction(case: Case, rule: Mapping[str, Any]) -> Case:
     line = case.plant.suction
-    return replace(
-        case, plant=replace(case.plant, suction=replace(line, bore_m=line.bore_m * rule["factor"]))
-    )
+    return replace(case, unit=replace(case.plant, suction=replace(line, bore_m=line.bore_m * rule["factor"])))
 
 
 def _blower(case: Case, rule: Mapping[str, Any]) -> Case:
-    volts, rated = case.mounting.blower_voltage_v, case.plant.air_path.blower.rated_voltage_v
+    volts, rated = case.mounting.blower_voltage_v, case.unit.air_path.blower.rated_voltage_v
     # a relay brings what the car's own supply has; it makes no 12 V out of 6
-    is_other_supply = case.car.system_voltage_v != case.plant.supply_voltage_v
+    is_other_supply = case.car.system_voltage_v != case.unit.supply_voltage_v
     if volts is None or volts >= rated or is_other_supply:
         return case
     relayed = replace(case, mounting=replace(case.mounting, blower_voltage_v=rated))
     # the blower's own current at its rated voltage is in the kit's, which is stated with everything on
-    return replace(relayed, plant=_drawing(case.plant, rule))
+    return replace(relayed, unit=_drawing(case.unit, rule))
 
 
 def _faster_blower(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -188,7 +194,7 @@ def _faster_blower(case: Case, rule: Mapping[str, Any]) -> Case:
 
     What a trial found of the air side is kept. Of two coils the front one's blower is changed.
     """
-    plant, old = case.plant, case.plant.air_path.blower
+    unit, old = case.unit, case.unit.air_path.blower
     flow, static, power = (float(ratio) for ratio in fan_laws(rule["factor"]))
     blower = replace(
         old,
@@ -198,12 +204,12 @@ def _faster_blower(case: Case, rule: Mapping[str, Any]) -> Case:
     # the current that the motor states is at its rated voltage already, whatever the supply
     more_a = (power - 1) * max(ampere for _, ampere in old.current)
     changed = replace(
-        plant,
-        air_path=replace(plant.air_path, blower=blower),
-        blower_currents=tuple((step, ampere * power) for step, ampere in plant.blower_currents),
-        kit_current_a=plant.kit_current_a + more_a,
+        unit,
+        air_path=replace(unit.air_path, blower=blower),
+        blower_currents=tuple((step, ampere * power) for step, ampere in unit.blower_currents),
+        kit_current_a=unit.kit_current_a + more_a,
     )
-    return replace(case, plant=changed)
+    return replace(case, unit=changed)
 
 
 def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
@@ -211,7 +217,7 @@ def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
     if car.is_electric:
         return case
     curve = tuple((float(rpm), float(ampere)) for rpm, ampere in rule["curve"])
-    needed = case.plant.supply_voltage_v
+    needed = case.unit.supply_voltage_v
     converted = replace(car, charging_curve=curve, system_voltage_v=needed, positive_earth=False)
     # the same share of the supply is lost in the wires to the blower as before
     gain = needed / car.system_voltage_v if car.system_voltage_v else 1.0

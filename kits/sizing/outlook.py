@@ -83,7 +83,7 @@ def _at(case: Case, duty: Duty, outside_c: float, share: float) -> Point:
         # an electric compressor follows the load up to the speed it is allowed
         allowed = max(share * compressor.speed_max_rpm, compressor.speed_min_rpm * 1.001)
         compressor = replace(compressor, speed_max_rpm=allowed)
-        return Point(replace(case, plant=replace(case.plant, compressor=compressor)), changed)
+        return Point(replace(case, unit=replace(case.plant, compressor=compressor)), changed)
     own = Point(case, duty).engine_rpm() or 0.0
     return Point(case, replace(changed, engine_state="fixed", engine_rpm=share * own))
 

@@ -6,8 +6,7 @@ from functools import lru_cache
 from itertools import chain
 
 from kits.bom.resolved import Hose, ResolvedKit
-from kits.sizing.air_path import AirPath, TrialPoint
-from kits.sizing.airflow import calibrate
+from kits.sizing.air_path import AirPath
 from kits.sizing.blower_circuits import circuit_loses_more_v, names_of
 from kits.sizing.coil_zones import Shares, shared_out
 from kits.sizing.compressor import CompressorModel, fit_efficiency
@@ -15,7 +14,7 @@ from kits.sizing.condenser import CondenserModel, RatedCondenserPoint, fit_conde
 from kits.sizing.defaults import default_value
 from kits.sizing.evaporator import EvaporatorModel, RatedCoilPoint, fit_evaporator
 from kits.sizing.hoses import hose_end_loss
-from kits.sizing.plant_air import INTAKE, Outlets, air_path_of, intake_of, outlets_of
+from kits.sizing.plant_air import Outlets, air_path_of, intake_of, outlets_of
 from kits.sizing.plant_reader import Reader, all_of, once
 from kits.sizing.record import Gap
 from vehicles.physics.pressure import absolute_pa
@@ -176,7 +175,7 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
         more_v = circuit_loses_more_v(shares.front.wires, *names)
         blower = read.part("blower")[0]
         return RearCoil(
-            _evaporator(read), path, line, front_line, blower, *_steps(read), more_v, _valve_w(read)
+            _evaporator(read), path, line, front_line, blower, *blower_steps_of(read), more_v, _valve_w(read)
         ), ()
     except ValueError as error:
         return None, (Gap("plant.rear", "kit", f"The rear coil's technical data can't be used: {error}"),)
@@ -207,26 +206,6 @@ def _voltage_words(rear: RearCoil) -> str:
     return (
         f"rear blower: its circuit loses {abs(more_v):.2f} V {word} than the front one's, by the kit's wires"
     )
-
-
-def with_trial(plant: Plant, trial: TrialPoint | None) -> Plant:
-    """The plant with its air side as a trial found it; unchanged without a trial, or where it can't be used.
-
-    Why a trial can't be used is told by the topic of the air side.
-    """
-    if trial is None:
-        return plant
-    try:
-        path = calibrate(plant.air_path, trial)
-    except ValueError:
-        return plant
-    if path.calibration is None:
-        return plant
-    words = (
-        f", with all losses of the air side × {path.calibration.system_factor:.2f} as calibrated by a trial"
-    )
-    assumed = tuple(f"{one}{words}" if one.startswith(INTAKE) else one for one in plant.assumed)
-    return replace(plant, air_path=path, assumed=assumed)
 
 
 def vent_parts(kit: ResolvedKit) -> Iterator[tuple[str, str]]:
@@ -310,7 +289,7 @@ def _build(
     )
     pulley = compressor_data.get("pulley_mm")
     intake, intake_words = intake_of(read)
-    blower_steps, blower_currents = _steps(read)
+    blower_steps, blower_currents = blower_steps_of(read)
     return Plant(
         refrigerant=str(kit.settings["refrigerant"]),
         compressor=compressor,
@@ -343,7 +322,7 @@ def _valve_w(read: Reader) -> float | None:
     return float(nominal_w) if nominal_w else None
 
 
-def _steps(read: Reader) -> tuple[tuple[tuple[int, float], ...], tuple[tuple[int, float], ...]]:
+def blower_steps_of(read: Reader) -> tuple[tuple[tuple[int, float], ...], tuple[tuple[int, float], ...]]:
     """The steps of the blower's switch, each with its share of the voltage, and their currents where measured."""
     steps = read.part("blower")[1].get("steps") or ()
     return (

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from kits.sizing.air_path import AirPath, Outlet, Resistance
+from kits.sizing.air_path import NO_LOSS, AirPath, Outlet, Resistance
 from kits.sizing.blower import BlowerData
 from kits.sizing.defaults import default_value
 from kits.sizing.plant_reader import Reader, all_of
@@ -63,7 +63,10 @@ def air_path_of(
     outlets: Outlets,
     intake: Resistance,
 ) -> AirPath:
-    """The blower and what it works against; data and outlets as read, with nothing missing."""
+    """The blower and what it works against; data and outlets as read, with nothing missing.
+
+    Without an evaporator among the parts, as in a kit that heats only, no coil stands in the air.
+    """
     curve = tuple((p["airflow_m3_h"], p["static_pa"]) for p in read.points("blower"))
     current = data["blower", "power_w"] / data["blower", "rated_voltage_v"]
     blower = BlowerData(
@@ -75,11 +78,7 @@ def air_path_of(
     return AirPath(
         blower,
         intake,
-        Resistance(
-            data["evaporator", "wet_drop_pa"],
-            data["evaporator", "rated_airflow_m3_h"],
-            float(read.part("evaporator")[1].get("drop_exponent") or 1.8),
-        ),
+        _coil_of(read, data) if "evaporator" in read.kit.plant else NO_LOSS,
         tuple(
             Outlet(
                 code,
@@ -97,4 +96,12 @@ def air_path_of(
         filter=_resistance(read, "filter", "clean_drop_pa"),
         clogged_filter=_resistance(read, "filter", "clogged_drop_pa"),
         matrix=_resistance(read, "heater matrix", "air_drop_pa"),
+    )
+
+
+def _coil_of(read: Reader, data: Mapping[tuple[str, str], float]) -> Resistance:
+    return Resistance(
+        data["evaporator", "wet_drop_pa"],
+        data["evaporator", "rated_airflow_m3_h"],
+        float(read.part("evaporator")[1].get("drop_exponent") or 1.8),
     )

@@ -15,8 +15,9 @@ LIMIT_WORDS = {
     "compressor": "the compressor",
     "coil air": "the air over the coil",
     "condenser": "the condenser",
+    "heater matrix": "the heater matrix",
 }
-"""What holds a plant's capacity back, in words."""
+"""What holds a plant's capacity back, or a heater's, in words."""
 SCHEMA = 1
 
 
@@ -76,8 +77,9 @@ class CoilAnswer:
 class DutyAnswer:
     """The answer for one duty point. Numbers are None where the point could not be solved.
 
-    With two coils heats, flows and water are sums, the coil's air is the mix of both, and fins and evaporating
-    temperature are those of the colder coil.
+    At a winter point the load is the heat that the cabin loses and the capacity what the matrix gives; the air in is
+    that at the matrix. With two coils heats, flows and water are sums, the coil's air is the mix of both, and fins and
+    evaporating temperature are those of the colder coil.
     """
 
     code: str
@@ -137,6 +139,11 @@ class DutyAnswer:
     """at idle the air at the vents that is judged: where the target is not held, with the cabin as warm as it gets"""
     engaged_bar_g: float | None = None
     """head to which a cycling plant would settle with the clutch engaged, at most; the high side is the mean"""
+
+    @property
+    def is_heating(self) -> bool:
+        """Whether heat is asked for, not cooling."""
+        return self.kind == "winter"
 
     @property
     def intake_air_m3_h(self) -> float | None:

@@ -134,7 +134,7 @@ def _case(case: Case, duty: Duty, question: Question) -> Case:
         case = replace(case, car=replace(case.car, hot_idle_rpm=question.engine_rpm))
     if question.compressor_rpm is not None:
         compressor = replace(case.plant.compressor, speed_max_rpm=question.compressor_rpm)
-        case = replace(case, plant=replace(case.plant, compressor=compressor))
+        case = replace(case, unit=replace(case.plant, compressor=compressor))
     return case
 
 

@@ -55,7 +55,7 @@ def with_gas(case: Case, gas: str) -> Case:
     """The case with another gas and nothing else changed. Raises ValueError for a gas that is not studied."""
     if gas not in GASES:
         raise ValueError(f"{gas} is not studied; the gases are {', '.join(GASES)}.")
-    return replace(case, plant=replace(case.plant, refrigerant=gas))
+    return replace(case, unit=replace(case.plant, refrigerant=gas))
 
 
 def _refused(gas: str) -> str:

@@ -27,6 +27,7 @@ from kits.sizing.run import Held, balance_temperature, hold
 from kits.sizing.unsolved import reasons
 from kits.sizing.valve_use import valve_shares
 from kits.sizing.vent_air import vent_c as vent_air_c
+from kits.sizing.winter_duties import winter_answers
 from vehicles.heatload.load import TERMS, heat_load
 from vehicles.physics.air import relative_humidity
 from vehicles.physics.arrays import FloatArray
@@ -34,6 +35,7 @@ from vehicles.physics.pressure import gauge_bar_g
 from vehicles.physics.quantities import format_value, signed_percent
 
 JUDGED_KINDS = ("cruise", "town", "idle")
+"""Kinds of duty point at which cooling is judged; at a winter point heating is."""
 HELD_KINDS = ("cruise", "town")
 COMBINED_LEVERS = 4
 LEAST_GAIN = 0.001
@@ -68,10 +70,14 @@ def _answers(
     found: dict[int, list[DutyAnswer]] = {i: [] for i in range(len(wanted))}
     answered: dict[tuple[int, str], DutyAnswer] = {}
     complete: list[tuple[int, Point]] = []
+    for i, (case, duties) in enumerate(wanted):
+        heated = [duty for duty in duties if duty.kind == "winter"]
+        for answer in winter_answers(case, heated):
+            answered[i, answer.code] = answer
     for i, point in places:
         if point.duty.kind not in JUDGED_KINDS:
             continue
-        if gaps := missing_for(point):
+        if gaps := _heats_only(point) or missing_for(point):
             answered[i, point.duty.code] = _not_sized(point, gaps)
         else:
             complete.append((i, point))
@@ -82,6 +88,16 @@ def _answers(
         if (i, point.duty.code) in answered:
             found[i].append(answered[i, point.duty.code])
     return [tuple(found[i]) for i in range(len(wanted))]
+
+
+def _heats_only(point: Point) -> tuple[Gap, ...]:
+    """Why a kit that heats only is not judged at a point that asks for cooling."""
+    if not point.case.heats_only:
+        return ()
+    sentence = (
+        f"The kit heats only: it can't be judged at {point.duty.name}. Offer it with winter duty points."
+    )
+    return (Gap("kit.refrigerant", "kit", sentence),)
 
 
 def _not_sized(point: Point, gaps: tuple[Gap, ...]) -> DutyAnswer:
@@ -231,7 +247,7 @@ def _record(case: Case, answers: tuple[DutyAnswer, ...]) -> SizingRecord:
         default_value("capacity_uncertainty_share"),
         answers,
         missing=missing,
-        assumed=case.plant.assumed,
+        assumed=case.unit.assumed,
     )
 
 

@@ -1,27 +1,18 @@
 """The winter state of a car: what the cabin loses at the winter target, and what warm cabin a matrix holds.
 
-The sun is off, nobody but the driver is on board, the intake is open so that the panes stay clear, and its air
-is taken at the outside temperature: the warm scuttle of the summer survey is not counted on.
+A winter duty point states its weather, people and air. Where none is asked, the weather is that of the defaults: the
+sun is off, nobody but the driver is on board, and the intake is open so that the panes stay clear. The intake's air is
+taken at the outside temperature: the warm scuttle of the summer survey is not counted on.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
-from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
 from kits.sizing.case import Case, Duty
 from kits.sizing.defaults import default_value
-from kits.sizing.heating import (
-    MatrixHeat,
-    MatrixModel,
-    RatedMatrixPoint,
-    fit_matrix,
-    matrix_conductance_w_k,
-    matrix_heat,
-)
+from kits.sizing.heating import MatrixHeat, MatrixModel, matrix_conductance_w_k, matrix_heat
 from kits.sizing.record import DutyAnswer
 from vehicles.heatload.defaults import default_value as load_default
 from vehicles.heatload.inputs import AirSide, ClimateState, EngineTemperatures, LoadPoint
@@ -30,17 +21,20 @@ from vehicles.heatload.prepare import Prepared, prepare
 from vehicles.physics.arrays import FloatArray, IntArray
 from vehicles.physics.newton import bracket_batch
 
-STATES = ("cruise", "idle")
-
-PlantData = Mapping[str, tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]]
-"""The technical data of a resolved kit's parts, by kind."""
+STATE_WORDS = {"cruise": "at cruise", "idle": "at idle"}
 
 
 @dataclass(frozen=True)
 class WinterPoint:
-    """One state of the engine in winter: air and coolant as they are, and the cabin's side."""
+    """One winter point: air and coolant as they are, and the cabin's side.
 
-    state: str
+    words     name it behind a figure
+    is_asked  a duty point, not the weather of the defaults
+    """
+
+    code: str
+    words: str
+    is_asked: bool
     road_speed_km_h: float
     airflow_m3_h: float
     coolant_l_min: float
@@ -84,21 +78,6 @@ class Winter:
         )
 
 
-def matrix_of(plant: PlantData) -> MatrixModel | None:
-    """The heater matrix of a resolved kit; None when it has none with rated points, ValueError when unusable."""
-    held = plant.get("heater matrix")
-    if held is None or not held[2]:
-        return None
-    names = ("airflow_m3_h", "coolant_flow_l_min", "air_in_c", "water_in_c", "heat_w")
-    return _fitted(tuple(RatedMatrixPoint(*(float(p[name]) for name in names)) for p in held[2]))
-
-
-@lru_cache(maxsize=64)
-def _fitted(points: tuple[RatedMatrixPoint, ...]) -> MatrixModel:
-    """One fit serves all fitments with the matrix."""
-    return fit_matrix(points)
-
-
 def winter_climate(duty: Duty) -> ClimateState:
     """The duty point's driving in the winter weather of the defaults."""
     return replace(
@@ -118,23 +97,41 @@ def winter_climate(duty: Duty) -> ClimateState:
 
 
 def winter_points(case: Case, answers: Sequence[DutyAnswer]) -> tuple[WinterPoint, ...]:
-    """A winter point for each engine state whose air flow was worked out; coolant not known is NaN."""
+    """The winter duty points that were answered, or one for each engine state whose air flow was worked out."""
     flows = {a.code: a.airflow_m3_h for a in answers if a.airflow_m3_h}
+    known = [d for d in case.duties if d.code in flows]
+    asked = [asked_point(case, d, float(flows[d.code] or 0.0)) for d in known if d.climate.is_heating]
+    if asked:
+        return tuple(asked)
     found = []
-    for state in STATES:
-        duty = next((d for d in case.duties if d.engine_state == state and d.code in flows), None)
-        coolant_c, coolant_l_min = case.car.coolant_c.get(state), case.car.coolant_flow_l_min.get(state)
-        if duty is None:
-            continue
-        flow = flows[duty.code]
-        cabin = replace(case.car.cabin, intake_rise_k=0.0)
-        load = LoadPoint(
-            cabin, _in_winter(case.car.engine), winter_climate(duty), AirSide(flow, 0.0, 0.0, 0.0)
-        )
-        speed = float(duty.climate.road_speed_km_h or 0.0)
-        water = [float("nan") if value is None else value for value in (coolant_l_min, coolant_c)]
-        found.append(WinterPoint(state, speed, float(flow or 0.0), water[0], water[1], load))
+    for state, words in STATE_WORDS.items():
+        duty = next((d for d in known if d.engine_state == state), None)
+        if duty is not None:
+            flow = float(flows[duty.code] or 0.0)
+            found.append(_point(case, state, words, False, winter_climate(duty), flow))
     return tuple(found)
+
+
+def asked_point(case: Case, duty: Duty, airflow_m3_h: float) -> WinterPoint:
+    """A winter duty point with the air that the heater's blower moves."""
+    return _point(case, duty.code, f"at “{duty.name}”", True, duty.climate, airflow_m3_h)
+
+
+def _point(
+    case: Case, code: str, words: str, is_asked: bool, climate: ClimateState, airflow_m3_h: float
+) -> WinterPoint:
+    """A winter point; coolant not known is NaN."""
+    car, engine_state = case.car, climate.engine_state
+    load = LoadPoint(
+        replace(car.cabin, intake_rise_k=0.0),
+        _in_winter(car.engine),
+        climate,
+        AirSide(airflow_m3_h, 0.0, 0.0, 0.0),
+    )
+    speed = float(climate.road_speed_km_h or 0.0)
+    litres, coolant_c = car.coolant_flow_l_min.get(engine_state), car.coolant_c.get(engine_state)
+    water = [float("nan") if value is None else value for value in (litres, coolant_c)]
+    return WinterPoint(code, words, is_asked, speed, airflow_m3_h, water[0], water[1], load)
 
 
 def _in_winter(engine: EngineTemperatures) -> EngineTemperatures:
@@ -151,11 +148,11 @@ def winter(points: Sequence[WinterPoint], matrix: MatrixModel | None) -> Winter:
 def need_w(state: Winter) -> FloatArray:
     """Heat that the cabin loses at the winter target: what the heater must give.
 
-    Formula: the heat load's terms with the sign turned; fresh air through the intake, no sun, one person
+    Formula: the heat load's terms with the sign turned; air, sun and people as the winter point states them
     Parameters: the winter state of the car
     Returns: W, one for each point; NaN where the cabin's data are not complete
     Validity: steady state; blower motor and ducts count nothing
-    Source: as the heat load; winter weather and target from the defaults
+    Source: as the heat load; without a winter duty point weather and target from the defaults
     Check: it grows as the target rises or the outside falls, and is about 0 with the cabin as cold as outside
     """
     return heating_load_w(state.prepared, state.prepared.target_c)

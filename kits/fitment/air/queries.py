@@ -8,7 +8,8 @@ from kits.fitment.models import AirTrial, Fitment
 from kits.sizing.air_path import AirPath, TrialPoint
 from kits.sizing.air_steps import StepAir, air_by_step
 from kits.sizing.airflow import airflow, calibrate
-from kits.sizing.plant import plant_of, vent_parts
+from kits.sizing.heater import unit_of
+from kits.sizing.plant import vent_parts
 from kits.sizing.record import Gap
 from vehicles.records.bridge import winning
 
@@ -56,17 +57,17 @@ def air_side(kit: str, line: str, variant: str, on: date) -> AirSide | None:
         return None
     entry = catalogue.fitments[0]
     resolved = catalogue.resolve(entry)
-    plant, gaps = plant_of(resolved)
+    (unit, gaps), (case, _) = unit_of(resolved), case_of(entry, resolved)
     volts, rows = entry.row.blower_voltage_v, list(entry.row.air_trials.all())
     vents = dict(vent_parts(resolved))
     if volts is None:
         sentence = "The voltage at the blower's plug is not recorded."
         gaps = (*gaps, Gap("fitment.blower_voltage_v", "fitment", sentence))
-    if plant is None:
+    if unit is None or case is None:
         return AirSide(entry.row, vents, None, (), _trials(rows, None), gaps)
-    tried = case_of(entry, plant).plant
+    tried = case.unit
     steps = air_by_step(tried, volts) if volts is not None else ()
-    return AirSide(entry.row, vents, tried.air_path, steps, _trials(rows, plant.air_path), gaps)
+    return AirSide(entry.row, vents, tried.air_path, steps, _trials(rows, unit.air_path), gaps)
 
 
 def _trials(rows: list[AirTrial], path: AirPath | None) -> tuple[Trial, ...]:

@@ -62,6 +62,8 @@ def found_page(kit: str, line: str, variant: str) -> queries.PlateauPage:
     page = queries.plateau_page(kit, line, variant, timezone.localdate())
     if page is None:
         raise Http404("There is no such fitment.")
+    if page.fitment.kit.heats_only:
+        raise Http404("This kit heats only: there is no refrigerant to fill in.")
     return page
 
 

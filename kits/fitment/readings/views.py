@@ -16,6 +16,8 @@ def readings(request: HttpRequest, kit: str, line: str, variant: str) -> HttpRes
     asked = queries.asked(kit, line, variant)
     if asked is None:
         raise Http404("There is no such fitment.")
+    if asked.fitment.kit.heats_only:
+        raise Http404("This kit heats only: it has no refrigerant pressures to judge.")
     form = ReadingsForm(request.GET or None, is_electric=asked.plant.is_electric)
     is_readable = form.is_valid()
     context = {

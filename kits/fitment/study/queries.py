@@ -14,7 +14,6 @@ from kits.fitment.models import CatalogueStamp, Fitment, FitmentNote, SizedFitme
 from kits.fitment.queries import readable
 from kits.fitment.study.forms import query_of
 from kits.sizing.case import Case
-from kits.sizing.plant import plant_of
 from kits.sizing.record import DutyAnswer, Gap, SizingRecord
 from kits.sizing.study import Question, ask, duty_of
 from kits.sizing.study_gas import GasStudy, compare_gases
@@ -82,8 +81,7 @@ def study_of(kit: str, line: str, variant: str, on: date) -> Study | None:
 def _case(key: StudyKey) -> tuple[Case | None, tuple[Gap, ...]]:
     catalogue = load_catalogue([(key.kit, key.line, key.variant)], key.on)
     fitment = catalogue.fitments[0]
-    plant, gaps = plant_of(catalogue.resolve(fitment))
-    return (None if plant is None else case_of(fitment, plant)), gaps
+    return case_of(fitment, catalogue.resolve(fitment))
 
 
 @lru_cache(maxsize=KEPT_CASES)

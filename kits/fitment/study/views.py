@@ -92,6 +92,8 @@ def study_or_404(kit: str, line: str, variant: str) -> queries.Study:
     found = queries.study_of(kit, line, variant, timezone.localdate())
     if found is None:
         raise Http404("There is no such fitment.")
+    if found.case is not None and found.case.heats_only:
+        raise Http404("This kit heats only: there is no cooling to try a change on.")
     return found
 
 

@@ -39,7 +39,7 @@ def air(context: Context) -> Topic:
         mend = row("Fitments", "blower_voltage_v", context.kit.variant)
         remark = Remark("blower-voltage-missing", "notes", "fitment", sentence, mend)
         return Topic(CODE, TITLE, sentence, remarks=(remark,))
-    steps = air_by_step(context.case.plant, volts)
+    steps = air_by_step(context.case.unit, volts)
     full = max(steps, key=lambda one: one.share)
     if not full.clean.within_curve:
         remark = Remark("blower-outside-curve", "warns", _blower_at(context), full.clean.reason)
@@ -52,7 +52,7 @@ def air(context: Context) -> Topic:
         (_steps_table(steps), _losses_table(full), _vents_table(context, full)),
         tuple(_remarks(context, full)),
         MOVING,
-        (curves_picture(context.case.plant.air_path, steps, volts), vents_picture(context, full)),
+        (curves_picture(context.case.unit.air_path, steps, volts), vents_picture(context, full)),
     )
 
 
@@ -96,11 +96,11 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
         if held is not None:
             where = f"part:{held[0]}"
             found.append(given(kind, "", held[0], context.kit.origins.get(f"part.{held[0]}", ""), where))
-    key = "intake_loss_pa" if context.case.plant.air_path.filter is None else "intake_grille_loss_pa"
+    key = "intake_loss_pa" if context.case.unit.air_path.filter is None else "intake_grille_loss_pa"
     assumed = defaults()[key]
     what = f"intake at {_m3_h(default_value('intake_loss_at_m3_h'))}"
     found.append(given(what, "_pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
-    outlets = context.case.plant.air_path.outlets
+    outlets = context.case.unit.air_path.outlets
     outlet_parts = [
         number for kind, (number, *_) in context.kit.plant.items() if kind.split("/")[0] in ("duct", "vent")
     ]
@@ -123,7 +123,7 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
             *_filter_inputs(context),
         )
     velocities = dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True))
-    areas = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
+    areas = {o.code: o.free_area_cm2 for o in context.case.unit.air_path.outlets}
     for word, code in (("slowest", min(velocities, key=velocities.__getitem__)),
                        ("fastest", max(velocities, key=velocities.__getitem__))):  # fmt: skip
         air_m3_h, vent = flow.outlet_m3_h[flow.outlet_codes.index(code)], context.vent_parts()[code]
@@ -138,7 +138,7 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
 
 def _filter_inputs(context: Context) -> tuple[Input, ...]:
     held = context.kit.plant.get("filter")
-    clogged = context.case.plant.air_path.clogged_filter
+    clogged = context.case.unit.air_path.clogged_filter
     if held is None or clogged is None:
         return ()
     origin, where = context.kit.origins.get(f"part.{held[0]}", ""), f"part:{held[0]}"
@@ -149,7 +149,7 @@ def _filter_inputs(context: Context) -> tuple[Input, ...]:
 
 
 def _trial_figures(context: Context) -> Iterator[Figure]:
-    mounting, found = context.case.mounting, context.case.plant.air_path.calibration
+    mounting, found = context.case.mounting, context.case.unit.air_path.calibration
     trial = mounting.air_trial
     if trial is None or found is None:
         return
@@ -224,7 +224,7 @@ def _losses_table(full: StepAir) -> Table:
 def _vents_table(context: Context, full: StepAir) -> Table:
     flow, parts = full.clean, context.vent_parts()
     clogged = full.clogged if full.clogged is not None and full.clogged.within_curve else None
-    outlets = context.case.plant.air_path.outlets
+    outlets = context.case.unit.air_path.outlets
     rows = tuple(
         (
             outlet.code,
@@ -245,7 +245,7 @@ def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     yield from _filter_remarks(context, full)
     yield from _current_remarks(context, full)
     yield from _trial_remarks(context)
-    if not context.case.plant.blower_steps:
+    if not context.case.unit.blower_steps:
         number = context.kit.plant["blower"][0]
         sentence = f"Part {number} (blower) has no steps: only the full voltage is worked out."
         revision = next((r.item.revision for r in explode(context.kit) if r.item.part == number), "")
@@ -278,7 +278,7 @@ def _vents(codes: Collection[str]) -> str:
 
 
 def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
-    held, path = context.kit.plant.get("filter"), context.case.plant.air_path
+    held, path = context.kit.plant.get("filter"), context.case.unit.air_path
     if held is None:
         return
     where = f"part:{held[0]}"
@@ -321,7 +321,7 @@ def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
 
 
 def _trial_remarks(context: Context) -> Iterator[Remark]:
-    trial, path = context.case.mounting.air_trial, context.case.plant.air_path
+    trial, path = context.case.mounting.air_trial, context.case.unit.air_path
     if trial is None:
         return
     if path.calibration is None:

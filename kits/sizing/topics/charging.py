@@ -50,8 +50,8 @@ class Budget:
 
 def budget_of(context: Context) -> Budget:
     """The budget; without states where the car must be converted before it says anything."""
-    car, kit_a = context.case.car, context.case.plant.kit_current_a
-    if car.system_voltage_v != context.case.plant.supply_voltage_v:
+    car, kit_a = context.case.car, context.case.unit.kit_current_a
+    if car.system_voltage_v != context.case.unit.supply_voltage_v:
         sentence = "The charging budget waits for the charging curve after the conversion."
         if car.system_voltage_v is None:
             sentence = "The charging budget needs the system voltage."
@@ -167,7 +167,7 @@ def budget_remarks(context: Context, budget: Budget) -> list[Remark]:
     """What the budget asks for."""
     car = context.case.car
     where = car.where.get("powertrain", "variant")
-    if car.system_voltage_v != context.case.plant.supply_voltage_v:
+    if car.system_voltage_v != context.case.unit.supply_voltage_v:
         return []
     found = []
     if not car.charging_curve:

@@ -49,15 +49,17 @@ class Context:
     def vent_parts(self) -> dict[str, str]:
         """Part number of each vent by its code, of the one coil that is told."""
         numbers = [number for number, _ in all_of(self.kit, "vent")]
-        return {o.code: n for o, n in zip(self.case.plant.air_path.outlets, numbers, strict=True)}
+        return {o.code: n for o, n in zip(self.case.unit.air_path.outlets, numbers, strict=True)}
 
     def of_coils(self) -> tuple["Context", ...]:
         """The same for each coil alone, the front one first: its parts, its air side, its answers; itself with one."""
+        if self.case.heats_only:
+            return (self,)
         rear, shares = self.case.plant.rear, shared_out(self.kit)[0]
         if rear is None or shares is None or shares.rear is None:
             return (self,)
         kits = tuple(_kit_of(self.kit, shares, PLACES[k]) for k in range(len(PLACES)))
-        cases = (replace(self.case, plant=replace(self.case.plant, rear=None)), _rear_case(self.case, rear))
+        cases = (replace(self.case, unit=replace(self.case.plant, rear=None)), _rear_case(self.case, rear))
         zones = (shares.front_zone, shares.rear_zone)
         return tuple(
             replace(
@@ -105,7 +107,7 @@ def _rear_case(case: Case, rear: RearCoil) -> Case:
         rear=None,
     )
     mounting = replace(case.mounting, blower_voltage_v=volts, air_trial=None, air_trial_origin="")
-    return replace(case, plant=plant, mounting=mounting)
+    return replace(case, unit=plant, mounting=mounting)
 
 
 Worker = Callable[[Context], Topic | None]

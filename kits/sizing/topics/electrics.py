@@ -59,7 +59,7 @@ def electrics(context: Context) -> Topic:
         *harness.unknown,
         *electric_remarks,
     ]
-    cautions = (BATTERY_OFF, HIGH_VOLTAGE) if context.case.plant.compressor.electric else (BATTERY_OFF,)
+    cautions = (BATTERY_OFF, HIGH_VOLTAGE) if _is_high_voltage(context) else (BATTERY_OFF,)
     return Topic(
         "electrics",
         "Electrics and charging",
@@ -72,15 +72,18 @@ def electrics(context: Context) -> Topic:
     )
 
 
+def _is_high_voltage(context: Context) -> bool:
+    return not context.case.heats_only and context.case.plant.compressor.electric
+
+
 def _conversion(context: Context) -> list[Remark]:
-    car, plant = context.case.car, context.case.plant
+    car, needed_v = context.case.car, context.case.unit.supply_voltage_v
     where = car.where.get("powertrain", "variant")
-    cools = "compressor" in context.kit.plant
     reasons = []
     if car.system_voltage_v == 6:
         reasons.append("6 V")
-    elif car.system_voltage_v is not None and car.system_voltage_v != plant.supply_voltage_v:
-        reasons.append(f"{car.system_voltage_v:g} V where the kit needs {plant.supply_voltage_v:g} V")
+    elif car.system_voltage_v is not None and car.system_voltage_v != needed_v:
+        reasons.append(f"{car.system_voltage_v:g} V where the kit needs {needed_v:g} V")
     if car.positive_earth:
         reasons.append("positive earth")
     if car.system_voltage_v is None:
@@ -89,18 +92,18 @@ def _conversion(context: Context) -> list[Remark]:
     if not reasons:
         return []
     told = " and ".join(reasons)
-    if not cools:
+    if context.case.heats_only and car.system_voltage_v == needed_v:
         sentence = f"The car has {told}: a heating kit may go in, its motors and polarity to match."
         return [Remark("convert-electrics", "notes", where, sentence)]
     sentence = (
-        f"The car has {told}: convert to {plant.supply_voltage_v:g} V negative earth first; "
+        f"The car has {told}: convert to {needed_v:g} V negative earth first; "
         "heating alone may go in as it is."
     )
     return [Remark("convert-electrics", "blocks", where, sentence)]
 
 
 def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
-    car, plant = context.case.car, context.case.plant
+    car, kit_a = context.case.car, context.case.unit.kit_current_a
     where = car.where.get("powertrain", "")
     found = []
     for state in budget.states:
@@ -115,7 +118,7 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
                     where,
                 ),
                 given(f"loads of the car {WHEN[light]}", "current_a", load, of_loads(context, light), where),
-                given("kit, everything on", "current_a", plant.kit_current_a, of_kit(context), "kit"),
+                given("kit, everything on", "current_a", kit_a, of_kit(context), "kit"),
             )
             spare = budget.spare_a(state, light)
             found.append(
@@ -126,7 +129,7 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
 
 def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
     """From which engine speed on nothing is taken from the battery: what an idle-up would have to reach."""
-    car, kit_a = context.case.car, context.case.plant.kit_current_a
+    car, kit_a = context.case.car, context.case.unit.kit_current_a
     if car.is_electric or not car.charging_curve or not budget.states:
         return []
     curve, where, found = ChargingCurve(car.charging_curve), car.where.get("powertrain", ""), []
@@ -164,7 +167,7 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
 
 def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], list[Table], list[Remark]]:
     car = context.case.car
-    if not context.case.plant.compressor.electric:
+    if not _is_high_voltage(context):
         return [], [], []
     where = car.where.get("powertrain", "")
     if car.high_voltage_v is None:

@@ -44,17 +44,21 @@ WORKERS: tuple[Worker, ...] = (
     condensation,
 )
 
+OF_HEATING: tuple[Worker, ...] = (lever_bars, air, electrics, fasteners, heating)
+"""What there is to tell of a kit that heats only."""
+
 FRONT_ONLY = "Of the two units this tells the front one."
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:
     """All topics that apply to the fitment."""
-    found = (_worked_out(worker, context) for worker in WORKERS)
+    workers = OF_HEATING if context.case.heats_only else WORKERS
+    found = (_worked_out(worker, context) for worker in workers)
     return tuple(topic for topic in found if topic is not None)
 
 
 def _worked_out(worker: Worker, context: Context) -> Topic | None:
-    if context.case.plant.rear is None or worker is not heating:
+    if worker is not heating or context.case.heats_only or context.case.plant.rear is None:
         return worker(context)
     # one matrix heats: its topic goes on from the air through the unit that has it
     topic = worker(context.of_coils()[0])

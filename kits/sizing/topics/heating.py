@@ -3,7 +3,7 @@
 import numpy as np
 
 from kits.sizing.courses import WarmUp, warm_ups
-from kits.sizing.defaults import default_value, defaults
+from kits.sizing.defaults import defaults
 from kits.sizing.heating import (
     MatrixModel,
     Needed,
@@ -20,14 +20,13 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import line
 from kits.sizing.topics.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
 from kits.sizing.topics.origins import of_car
-from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter, winter_points
+from kits.sizing.winter import Winter, WinterPoint, held_c, need_w, winter, winter_points
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "heating", "Heating"
 HOT = (
     "The coolant is hot and under pressure: let it cool before a hose is opened, and clamp both heater hoses.",
 )
-STATE_WORDS = {"cruise": "at cruise", "idle": "at idle"}
 COOLANT_CAUTION = (
     "Coolant temperature and flow are those recorded for the state; a cold engine, or a thermostat that opens early, "
     "gives less."
@@ -39,12 +38,11 @@ def heating(context: Context) -> Topic | None:
     points = winter_points(context.case, context.record.duties)
     if not points:
         return None
-    try:
-        matrix = matrix_of(context.kit.plant)
-    except ValueError as error:
-        number = context.kit.plant["heater matrix"][0]
-        remark = Remark("matrix-unusable", "warns", f"part:{number}", f"The matrix can't be used: {error}")
-        return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=(remark,))
+    matrix = context.case.matrix
+    unusable = [gap for gap in context.case.matrix_gaps if gap.where.startswith("part:")]
+    if unusable:
+        remarks = tuple(Remark("matrix-unusable", "warns", gap.where, gap.sentence) for gap in unusable)
+        return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=remarks)
     state = winter(points, matrix)
     if not state.prepared.is_complete.any():
         return Topic(CODE, TITLE, "Heating is not known: the cabin's data are not complete.")
@@ -55,9 +53,17 @@ def heating(context: Context) -> Topic | None:
     return _with_matrix(context, state, matrix)
 
 
-def _winter_words() -> str:
-    outside, target = default_value("winter_outside_c"), default_value("winter_target_c")
-    return f"{_celsius(outside)} outside, {_celsius(target)} in the cabin, no sun, fresh air"
+def _weather(point: WinterPoint) -> str:
+    """The weather of a point in words; a duty point's is told by its name."""
+    climate = point.load.climate
+    if point.is_asked:
+        return point.words
+    outside, target = float(climate.outside_c or 0.0), float(climate.target_c or 0.0)
+    return f"with {_celsius(outside)} outside, {_celsius(target)} in the cabin, no sun, fresh air"
+
+
+def _upper(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _celsius(value: float) -> str:
@@ -69,10 +75,16 @@ def _kw(watts: float) -> str:
     return format_value("_kw", watts / 1000)
 
 
-def _winter_inputs(context: Context) -> tuple[Input, ...]:
-    cabin = context.case.car.where.get("cabin", "")
+def _winter_inputs(context: Context, point: WinterPoint) -> tuple[Input, ...]:
+    cabin, climate = context.case.car.where.get("cabin", ""), point.load.climate
+    weather = tuple(_assumed(key, "_c") for key in ("winter_outside_c", "winter_target_c"))
+    if point.is_asked:
+        weather = (
+            given("outside air", "_c", climate.outside_c, "as the duty point states"),
+            given("target in the cabin", "_c", climate.target_c, "as the duty point states"),
+        )
     return (
-        *(_assumed(key, name) for key, name in (("winter_outside_c", "_c"), ("winter_target_c", "_c"))),
+        *weather,
         given("cabin volume", "_m3", context.case.car.cabin.volume_m3, of_car(context, "cabin"), cabin),
     )
 
@@ -85,7 +97,7 @@ def _assumed(key: str, name: str) -> Input:
 def _need_figures(context: Context, state: Winter) -> tuple[Figure, ...]:
     need = need_w(state)
     return tuple(
-        figure(f"Heat needed {STATE_WORDS[p.state]}", "_w", _known(need[i]), need_w, *_winter_inputs(context))
+        figure(f"Heat needed {p.words}", "_w", _known(need[i]), need_w, *_winter_inputs(context, p))
         for i, p in enumerate(state.points)
     )
 
@@ -111,8 +123,9 @@ def _without_matrix(context: Context, state: Winter) -> Topic:
 
 
 def _most_needed(state: Winter) -> str:
-    most = float(np.nanmax(need_w(state)))
-    return f"With {_winter_words()}, {_kw(most)} is what"
+    need = need_w(state)
+    most = int(np.nanargmax(need))
+    return f"{_upper(_weather(state.points[most]))}, {_kw(float(need[most]))} is what"
 
 
 def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
@@ -133,16 +146,17 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
             )
         return Topic(CODE, TITLE, answer, _need_figures(context, state), remarks=remarks, cautions=HOT)
     worst, verdict = max(judged, key=lambda one: (VERDICTS.index(one[1].word), -one[1].margin_share))
+    at = state.points[worst]
+    weather = "" if at.is_asked else f" {_weather(at)}"
     answer = (
-        f"Heating is {verdict.word}: {STATE_WORDS[state.points[worst].state]} the matrix gives "
-        f"{_kw(heat.heat_w[worst])} against {_kw(need[worst])} needed with {_winter_words()}, and would hold "
-        f"{_celsius(held[worst])}."
+        f"Heating is {verdict.word}: {at.words} the matrix gives {_kw(heat.heat_w[worst])} against "
+        f"{_kw(need[worst])} needed{weather}, and would hold {_celsius(held[worst])}."
     )
     if verdict.word == VERDICTS[2]:
         remarks += (Remark("heating-short", "warns", f"part:{number}", answer),)
     rows = tuple(
         (
-            STATE_WORDS[state.points[i].state],
+            state.points[i].words,
             format_value("_w", heat.heat_w[i]),
             format_value("_w", need[i]),
             f"{100 * found.margin_share:.1f} %",
@@ -161,10 +175,7 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     figures = (
         *_need_figures(context, state),
         *(_heat_figure(context, state.points[i], float(heat.heat_w[i]), rated) for i, _ in judged),
-        *(
-            figure(f"Cabin held {STATE_WORDS[state.points[i].state]}", "_c", _known(held[i]), held_c)
-            for i, _ in judged
-        ),
+        *(figure(f"Cabin held {state.points[i].words}", "_c", _known(held[i]), held_c) for i, _ in judged),
         model,
         *(_warm_figure(context, up) for up in ups),
         *_shut(context, matrix),
@@ -186,7 +197,7 @@ def _name(function: object) -> str:
 def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Input) -> Figure:
     where = context.case.car.where.get("powertrain", "")
     return figure(
-        f"Heat of the matrix {STATE_WORDS[point.state]}", "_w", heat_w, matrix_heat,
+        f"Heat of the matrix {point.words}", "_w", heat_w, matrix_heat,
         given("coolant", "_c", point.coolant_c, "as recorded", where),
         given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
         given("air flow", "_m3_h", point.airflow_m3_h, "calculated: air side, coil wet"),
@@ -195,7 +206,7 @@ def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Inp
 
 
 def _warm_figure(context: Context, up: WarmUp) -> Figure:
-    label = f"Warm-up to the winter target {STATE_WORDS[up.state]}"
+    label = f"Warm-up to the winter target {up.words}"
     inputs = (
         _assumed("engine_warm_up_min", "_min"),
         given("error of the steps", "_k", up.course.step_error_k, "calculated: steps halved"),
@@ -212,7 +223,7 @@ def _picture(up: WarmUp) -> Picture:
     cabin, lining = (
         np.interp(minutes * 60, up.course.seconds, c) for c in (up.course.air_c, up.course.mass_c)
     )
-    target = default_value("winter_target_c")
+    target = up.target_c
     lines = (
         line("cabin", minutes, cabin),
         line("lining", minutes, lining, "other"),
@@ -224,8 +235,8 @@ def _picture(up: WarmUp) -> Picture:
         reached = f"The target is reached after {up.goal_min:.0f} min."
         spots = (Spot(f"reached after {up.goal_min:.0f} min", round(up.goal_min, 1), target),)
     words = f"From {_celsius(cabin[0])} the cabin is at {_celsius(cabin[-1])} after {minutes[-1]:.0f} min. {reached}"
-    caption = f"Warm-up {STATE_WORDS[up.state]}"
-    return Picture(f"warm-up-{up.state}", caption, words, "time, min", "temperature, °C", lines, spots=spots)
+    caption = f"Warm-up {up.words}"
+    return Picture(f"warm-up-{up.code}", caption, words, "time, min", "temperature, °C", lines, spots=spots)
 
 
 def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
@@ -233,7 +244,7 @@ def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
     found = [
         Remark(
             "coolant-unknown", "warns", where,
-            f"Coolant temperature or flow {STATE_WORDS[p.state]} is not recorded: heating there is not known.",
+            f"Coolant temperature or flow {p.words} is not recorded: heating there is not known.",
         )
         for p in state.points
         if not np.isfinite(p.coolant_c * p.coolant_l_min)

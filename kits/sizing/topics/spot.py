@@ -206,7 +206,7 @@ def _faces_c(car: Car, duty: Duty, surfaces: list[Surface], inside_c: float) -> 
 
 def _reached(context: Context, around: Around, seats: list[Seat]) -> Iterator[Reached]:
     """Each seat's face, from every vent: which vent is aimed at whom is not in the data."""
-    area = {o.code: o.free_area_cm2 * 1e-4 for o in context.case.plant.air_path.outlets}
+    area = {o.code: o.free_area_cm2 * 1e-4 for o in context.case.unit.air_path.outlets}
     vents = [(v, area[code]) for code, v in around.answer.vent_velocity_m_s.items() if code in area]
     vents.sort(key=lambda vent: vent[0] * vent[1] ** 0.5)
     outlet, free = floats(vents).T
@@ -303,7 +303,7 @@ def _assumed(label: str, key: str) -> Input:
 def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[Figure, ...]:
     """The figures of the seat and duty point that are told, by the vent that carries farthest."""
     around, climate = worst.around, worst.around.duty.climate
-    outlets = {o.code: o.free_area_cm2 for o in context.case.plant.air_path.outlets}
+    outlets = {o.code: o.free_area_cm2 for o in context.case.unit.air_path.outlets}
     code, outlet = max(around.answer.vent_velocity_m_s.items(), key=lambda v: v[1] * outlets[v[0]] ** 0.5)
     free, vent = outlets[code], context.vent_parts()[code]
     k, felt_from = _assumed("Constant of the vent", "jet_constant"), default("felt_velocity_m_s")

@@ -59,7 +59,7 @@ def harness_of(context: Context) -> Harness:
     losses, unknown = _losses(wires)
     paths = tuple(c for c in circuits(wires) if all(_key(w) in losses for w in c.wires))
     case = context.case
-    return Harness(wires, losses, paths, case.plant.supply_voltage_v, case.car.high_voltage_v, tuple(unknown))
+    return Harness(wires, losses, paths, case.unit.supply_voltage_v, case.car.high_voltage_v, tuple(unknown))
 
 
 def _key(wire: Wire) -> Key:

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 
 from kits.fitment.bridge import case_of
-from kits.sizing.plant import plant_of
 from tests.kits.exchange.demonstration.world import ON
 
 __all__ = ["ON"]
@@ -30,7 +29,7 @@ def cases(catalogue, kits):
     """The case of each variant that has a plant."""
     found = {}
     for fitment in catalogue.fitments:
-        plant, _ = plant_of(kits[fitment.variant.code])
-        if plant is not None:
-            found[fitment.variant.code] = case_of(fitment, plant)
+        case, _ = case_of(fitment, kits[fitment.variant.code])
+        if case is not None:
+            found[fitment.variant.code] = case
     return found

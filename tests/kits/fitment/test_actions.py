@@ -8,7 +8,6 @@ from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_all
 from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, CatalogueStamp, Fitment, RouteLength, SizedFitment
-from kits.sizing.plant import plant_of
 from tests.kits.fitment.conftest import ON
 from vehicles.records.actions import Stale
 
@@ -190,5 +189,5 @@ def test_of_two_trials_the_measured_one_counts_whenever_it_was_entered(manager, 
         tried(manager, fitment, origin_kind=kind, airflow_m3_h=flow)
     catalogue = load_catalogue([(fitment.kit.code, fitment.variant.line.code, fitment.variant.code)], ON)
     entry = catalogue.fitments[0]
-    plant, _ = plant_of(catalogue.resolve(entry))
-    assert case_of(entry, plant).mounting.air_trial.airflow_m3_h == 340
+    case, _ = case_of(entry, catalogue.resolve(entry))
+    assert case.mounting.air_trial.airflow_m3_h == 340

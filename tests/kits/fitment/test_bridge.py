@@ -198,7 +198,7 @@ def test_vent_air_near_freezing_is_the_freeze_control_at_work(cases):
     )
     slow = replace(warm, climate=cool, blower_share=0.5, required=True)
     plant = replace(case.plant, freeze_surface_c=-0.5)
-    answer = size([replace(case, duties=(slow,), plant=plant)])[0].duties[0]
+    answer = size([replace(case, duties=(slow,), unit=plant)])[0].duties[0]
     assert answer.status == "freeze-limited"
     assert answer.limit == "freeze"
     assert abs(answer.air_off_c - 0.4) < 1.0

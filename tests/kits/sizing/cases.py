@@ -125,5 +125,5 @@ def halves(whole: Case) -> Case:
     """The same with the coil and its air side in two halves."""
     coil, path = smaller(COIL, 0.5), half(AIR_PATH)
     return replace(
-        whole, plant=replace(whole.plant, evaporator=coil, air_path=path, rear=rear_coil(coil, path))
+        whole, unit=replace(whole.plant, evaporator=coil, air_path=path, rear=rear_coil(coil, path))
     )

@@ -70,7 +70,7 @@ def whole() -> Case:
 def halves(whole: Case) -> Case:
     coil, path = smaller(COIL, 0.5), half(AIR_PATH)
     plant = replace(whole.plant, evaporator=coil, air_path=path, rear=rear_coil(coil, path))
-    return replace(whole, plant=plant)
+    return replace(whole, unit=plant)
 
 
 @pytest.fixture(scope="module")
@@ -129,7 +129,7 @@ def test_a_rear_coil_with_hardly_any_air_is_none(whole: Case) -> None:
     # its fins are the warmer ones, so that they do not govern the freeze control
     model = smaller(COIL, 1e-4)
     model = replace(model, ua_ref_w_k=0.3 * model.ua_ref_w_k)
-    with_it = replace(leaking, plant=replace(leaking.plant, rear=rear_coil(model, path)))
+    with_it = replace(leaking, unit=replace(leaking.plant, rear=rear_coil(model, path)))
     assert_same(*size([leaking, with_it]), 1e-3, 0.02)
 
 
@@ -140,7 +140,7 @@ def van() -> list[SizingRecord]:
     unit = rear_coil(
         smaller(COIL, 0.8), AIR_PATH, line=Line(4.0, 0.0127, 3.0), front_line=Line(0.6, 0.0127, 1.0)
     )
-    return size([alone, replace(alone, plant=replace(alone.plant, rear=unit))])
+    return size([alone, replace(alone, unit=replace(alone.plant, rear=unit))])
 
 
 def test_a_rear_unit_brings_more_and_the_compressor_holds_it(van: list[SizingRecord]) -> None:
@@ -161,7 +161,7 @@ def test_a_longer_hose_costs_the_coil_it_comes_from_and_gives_to_the_other(halve
     long = Line(6.0, 0.0095, 6.0)
     units = (rear, replace(rear, line=long), replace(rear, front_line=long))
     answers = [
-        answers_at(replace(halves, plant=replace(halves.plant, rear=unit)), (IDLE,), with_holds=False)[0]
+        answers_at(replace(halves, unit=replace(halves.plant, rear=unit)), (IDLE,), with_holds=False)[0]
         for unit in units
     ]
     (front, other), at_rear, at_front = (a.coils for a in answers)
@@ -235,7 +235,7 @@ def test_a_rear_blower_outside_its_curve_is_named(halves: Case) -> None:
     # a curve that ends where the blower still pushes: the flow would pass its last row
     short = replace(rear.air_path.blower, curve=rear.air_path.blower.curve[:2], current=((0.0, 7.0),))
     path = replace(rear.air_path, blower=short)
-    bad = replace(halves, plant=replace(halves.plant, rear=replace(rear, air_path=path)))
+    bad = replace(halves, unit=replace(halves.plant, rear=replace(rear, air_path=path)))
     (answer,) = answers_at(bad, (CRUISE,), with_holds=False)
     assert answer.verdict == "not sized"
     assert "rear coil: So little resistance" in answer.missing[0].sentence

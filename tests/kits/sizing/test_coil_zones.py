@@ -82,9 +82,8 @@ def two(van):
 
 @pytest.fixture(scope="module")
 def context(world, two) -> Context:
-    plant, gaps = plant_of(two)
+    case, gaps = case_of(world.fitments[KEY], two)
     assert not gaps
-    case = case_of(world.fitments[KEY], plant)
     return Context(two, case, size([case])[0])
 
 

@@ -50,9 +50,9 @@ def with_surfaces(*more: Surface, **cabin: Any) -> Case:
 # matrix 100 W, leakage 15, 50, 100 m³/h, suction 12.7 mm, blower 13.0 V of 13.5 V with 14 A
 EFFECTS: dict[str, dict[str, Any]] = {
     "seal-condenser": {"mounting.air_on_rise_idle_k": 4.0, "mounting.air_on_rise_cruise_k": 1.6},
-    "second-fan": {"plant.fan_free_m3_h": 2880.0, "plant.kit_current_a": 37.0},
+    "second-fan": {"unit.fan_free_m3_h": 2880.0, "plant.kit_current_a": 37.0},
     "idle-up": {"car.hot_idle_rpm": 1000.0},
-    "pulley": {"plant.pulley_mm": 108.0},
+    "pulley": {"unit.pulley_mm": 108.0},
     "seal-flap": {"car.cabin.flap_leak_share": 0.02},
     "water-valve": {"car.matrix_leak_w": 0.0},
     # 10 mm / 0.04 W/mK = 0.25 m²K/W: 1/(1/3 + 0.25) = 1.714, 1/(1/2.5 + 0.25) = 1.538
@@ -61,17 +61,17 @@ EFFECTS: dict[str, dict[str, Any]] = {
     "film": surfaces("shade_factor", right=0.7, left=0.7, rear=0.7),
     "blinds": surfaces("shade_factor", right=0.75, left=0.75, rear=0.75),
     "close-openings": {f"car.cabin.leakage_m3_h[{i}][1]": flow for i, flow in enumerate((7.5, 25.0, 50.0))},
-    "blower-relay": {"mounting.blower_voltage_v": 13.5, "plant.kit_current_a": 28.2},
+    "blower-relay": {"mounting.blower_voltage_v": 13.5, "unit.kit_current_a": 28.2},
     # fan laws at 1.1: flow 1.1, pressure 1.21, current 1.331, so 14 A become 18.634 A
     "faster-blower": {
-        **{f"plant.air_path.blower.curve[{i}][0]": flow for i, flow in enumerate(FLOWS) if flow},
-        **{f"plant.air_path.blower.curve[{i}][1]": pa for i, pa in enumerate((508.2, 471.9, 350.9, 217.8))},
-        "plant.air_path.blower.current[0][1]": 18.634,
-        "plant.air_path.blower.current[1][0]": 572.0,
-        "plant.air_path.blower.current[1][1]": 18.634,
-        "plant.kit_current_a": 32.634,
+        **{f"unit.air_path.blower.curve[{i}][0]": flow for i, flow in enumerate(FLOWS) if flow},
+        **{f"unit.air_path.blower.curve[{i}][1]": pa for i, pa in enumerate((508.2, 471.9, 350.9, 217.8))},
+        "unit.air_path.blower.current[0][1]": 18.634,
+        "unit.air_path.blower.current[1][0]": 572.0,
+        "unit.air_path.blower.current[1][1]": 18.634,
+        "unit.kit_current_a": 32.634,
     },
-    "suction-hose": {"plant.suction.bore_m": 0.015875},
+    "suction-hose": {"unit.suction.bore_m": 0.015875},
 }
 
 
@@ -111,7 +111,7 @@ def test_idle_up_and_a_smaller_pulley_turn_the_compressor_by_the_belts_ratio() -
 
 
 def test_a_second_fan_takes_half_the_current_from_24_v() -> None:
-    assert changes("second-fan", made(supply_voltage_v=24.0))["plant.kit_current_a"] == pytest.approx(32.5)
+    assert changes("second-fan", made(supply_voltage_v=24.0))["unit.kit_current_a"] == pytest.approx(32.5)
 
 
 def test_the_battery_feels_the_second_fan() -> None:
@@ -178,7 +178,7 @@ def test_a_blower_keeps_what_a_trial_found_and_its_measured_currents_rise_with_i
     found = changes("faster-blower", made(blower_currents=((1, 5.0), (2, 10.0))))
     steps = {path: value for path, value in found.items() if "blower_currents" in path}
     assert steps == pytest.approx(
-        {"plant.blower_currents[0][1]": 6.655, "plant.blower_currents[1][1]": 13.31}
+        {"unit.blower_currents[0][1]": 6.655, "plant.blower_currents[1][1]": 13.31}
     )
 
 

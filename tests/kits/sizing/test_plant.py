@@ -6,7 +6,8 @@ import pytest
 
 from kits.sizing.air_path import TrialPoint
 from kits.sizing.airflow import airflow
-from kits.sizing.plant import plant_of, vent_parts, with_trial
+from kits.sizing.heater import with_trial
+from kits.sizing.plant import plant_of, vent_parts
 
 pytestmark = pytest.mark.django_db
 

@@ -44,7 +44,7 @@ def two(front: dict[int, float], rear: dict[int, float], loses_more_v: float | N
         blower_steps=tuple(rear.items()),
         circuit_loses_more_v=loses_more_v,
     )
-    return replace(whole, plant=replace(whole.plant, rear=unit, blower_steps=tuple(front.items())))
+    return replace(whole, unit=replace(whole.plant, rear=unit, blower_steps=tuple(front.items())))
 
 
 AT_TWO = replace(CRUISE, blower_share=0.7)

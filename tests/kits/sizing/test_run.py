@@ -6,7 +6,6 @@ from itertools import pairwise
 import pytest
 
 from kits.fitment.bridge import case_of
-from kits.sizing.plant import plant_of
 from kits.sizing.verdict import size
 
 pytestmark = pytest.mark.django_db
@@ -16,8 +15,7 @@ pytestmark = pytest.mark.django_db
 def crew_cab(world):
     """A crew cab of the demonstration with R-1234yf, whose condensing range ends at 80 °C."""
     fitment = next(f for f in world.catalogue.fitments if f.variant.code == "CLN")
-    plant, _ = plant_of(world.catalogue.resolve(fitment))
-    return case_of(fitment, plant)
+    return case_of(fitment, world.catalogue.resolve(fitment))[0]
 
 
 @pytest.mark.parametrize(("fan_share", "rise_k"), [(0.57, 10.0), (0.56, 11.0), (0.50, 14.0)])

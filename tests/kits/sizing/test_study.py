@@ -132,7 +132,7 @@ def test_an_electric_compressor_is_asked_for_its_own_speed(electric):
 
 
 def test_a_step_of_the_blower_is_its_share_of_the_voltage(van):
-    stepped = replace(van, plant=replace(van.plant, blower_steps=((1, 0.4), (2, 0.7), (3, 1.0))))
+    stepped = replace(van, unit=replace(van.plant, blower_steps=((1, 0.4), (2, 0.7), (3, 1.0))))
     assert changed(stepped, Question("town-35", blower_step=2))[1].blower_share == 0.7
     assert stored_values(stepped, town(stepped))["blower_step"] == 3  # the duty point asks for full voltage
     slow, full = (ask(stepped, Question("town-35", blower_step=step)).airflow_m3_h for step in (1, 3))

@@ -35,7 +35,7 @@ def test_the_own_gas_gives_the_sizings_own_answer(world: World, compared):
 def test_nothing_but_the_gas_is_changed(world: World):
     case = context_of(world, VAN).case
     other = with_gas(case, "R-152a")
-    assert replace(other, plant=replace(other.plant, refrigerant=case.plant.refrigerant)) == case
+    assert replace(other, unit=replace(other.plant, refrigerant=case.plant.refrigerant)) == case
     with pytest.raises(ValueError, match="not studied"):
         with_gas(case, "R-12")
 

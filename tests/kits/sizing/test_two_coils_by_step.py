@@ -151,7 +151,7 @@ def test_a_rear_blower_that_stands_still_is_refused_with_a_sentence(share: float
     rear = whole.plant.rear
     assert rear is not None
     still = replace(rear, blower_steps=((number, share),))
-    (answer,) = answers_at(replace(whole, plant=replace(whole.plant, rear=still)), (duty,), with_holds=False)
+    (answer,) = answers_at(replace(whole, unit=replace(whole.plant, rear=still)), (duty,), with_holds=False)
     assert answer.verdict == "not sized"
     told = "Coupé, Cruise: rear coil: The blower needs a voltage above zero and a step share above 0 up to 1"
     assert answer.missing[0].sentence.startswith(told)
@@ -174,7 +174,7 @@ def test_two_equal_units_are_one_of_double_size_at_double_air() -> None:
         blower_steps=plant.blower_steps,
         circuit_loses_more_v=0.0,
     )
-    (two,) = answers_at(replace(sealed, plant=replace(plant, rear=twin)), (duty,), with_holds=False)
+    (two,) = answers_at(replace(sealed, unit=replace(plant, rear=twin)), (duty,), with_holds=False)
     path, blower = plant.air_path, plant.air_path.blower
     double = replace(
         path,
@@ -188,7 +188,7 @@ def test_two_equal_units_are_one_of_double_size_at_double_air() -> None:
         outlets=(*path.outlets, *outlets),
     )
     one_plant = replace(plant, rear=None, evaporator=smaller(plant.evaporator, 2.0), air_path=double)
-    (one,) = answers_at(replace(sealed, plant=one_plant), (duty,), with_holds=False)
+    (one,) = answers_at(replace(sealed, unit=one_plant), (duty,), with_holds=False)
     assert two.coils[0].capacity_w == pytest.approx(two.coils[1].capacity_w, rel=1e-3)
     for name in (
         "airflow_m3_h",

@@ -169,8 +169,8 @@ def test_a_valve_too_small_for_the_coil_is_not_enough() -> None:
 def test_of_two_coils_the_valve_of_either_may_be_too_small() -> None:
     two = halves(case(CRUISE))
     rear = two.plant.rear
-    sound = replace(two, plant=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=5000.0)))
-    starved = replace(two, plant=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=300.0)))
+    sound = replace(two, unit=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=5000.0)))
+    starved = replace(two, unit=replace(two.plant, valve_w=5000.0, rear=replace(rear, valve_w=300.0)))
     codes = [
         {c.code for c in answers_at(c, [CRUISE], with_holds=False)[0].criteria} for c in (sound, starved)
     ]

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kits.sizing.winter import Winter, WinterPoint, held_c, matrix_of, need_w, winter
+from kits.sizing.heater import matrix_of
+from kits.sizing.winter import Winter, WinterPoint, held_c, need_w, winter
 from vehicles.heatload.inputs import (
     AirSide,
     CabinData,
@@ -51,7 +52,9 @@ def state_of(outside_c: float = -10.0, target_c: float = 20.0, coolant_c: float 
         climate(outside_c, target_c),
         AirSide(300.0, 0.0, 0.0, 0.0),
     )
-    return winter((WinterPoint("cruise", 80.0, 300.0, 8.0, coolant_c, load),), matrix_of(PLANT))
+    return winter(
+        (WinterPoint("cruise", "at cruise", False, 80.0, 300.0, 8.0, coolant_c, load),), matrix_of(PLANT)
+    )
 
 
 def test_a_cabin_as_cold_as_outside_needs_no_heat():

@@ -7,7 +7,6 @@ import pytest
 from kits.fitment.bridge import case_of
 from kits.sizing.band_facts import body_words, facts
 from kits.sizing.bands import bands, bodies, holding, is_outside, reasons, sentence
-from kits.sizing.plant import plant_of
 
 pytestmark = pytest.mark.django_db
 
@@ -17,15 +16,13 @@ def judged(world):
     """Fitment -> its facts."""
     found = {}
     for key, fitment in world.fitments.items():
-        plant, _ = plant_of(world.kits[key])
-        if plant is None:
+        case, _ = case_of(fitment, world.kits[key])
+        if case is None:
             continue
         body = body_words(bodies(), fitment.variant.line, fitment.variant.options)
         assert body, f"{key}: the file of reasons does not say what body this is"
         parts = world.catalogue.kits[key[0]].parts
-        found["/".join(key)] = list(
-            facts(case_of(fitment, plant), world.kits[key], world.records[key], parts, body)
-        )
+        found["/".join(key)] = list(facts(case, world.kits[key], world.records[key], parts, body))
     return found
 
 

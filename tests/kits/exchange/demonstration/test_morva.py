@@ -5,7 +5,6 @@ import re
 import pytest
 
 from kits.fitment.bridge import case_of
-from kits.sizing.plant import plant_of
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
 KIT, LINE = "M220-UNDER", "M220"
@@ -170,8 +169,8 @@ def test_a_trial_lowers_the_reserve_and_hardly_moves_the_prediction(world):
     assert [world.fitments[fitment(v)].row.calibrated for v in ("SRH", "SLH", "SRN")] == [True, True, False]
     for variant in ("SRH", "SLH"):
         key = fitment(variant)
-        plant, _ = plant_of(world.kits[key])
-        found = case_of(world.fitments[key], plant).plant.air_path.calibration
+        case, _ = case_of(world.fitments[key], world.kits[key])
+        found = case.plant.air_path.calibration
         assert found.system_factor == pytest.approx(1, abs=0.05)
         assert found.blower_factor == pytest.approx(1, abs=0.05)
         # strong enough by the smaller reserve alone

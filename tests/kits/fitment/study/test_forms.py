@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def van(world):
     """A van whose blower has no steps, whatever the demonstration gives it."""
     case = context_of(world, ("V30-BELT", "V30", "S18L")).case
-    return replace(case, plant=replace(case.plant, blower_steps=()))
+    return replace(case, unit=replace(case.plant, blower_steps=()))
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +52,7 @@ def test_an_electric_compressor_is_asked_for_its_own_speed_instead_of_the_engine
 
 
 def test_a_blower_with_steps_is_asked_for_a_step(van):
-    stepped = replace(van, plant=replace(van.plant, blower_steps=((1, 0.4), (2, 0.7), (3, 1.0))))
+    stepped = replace(van, unit=replace(van.plant, blower_steps=((1, 0.4), (2, 0.7), (3, 1.0))))
     form = form_of(stepped, "duty=town-35&blower_step=2")
     assert "blower_pct" not in form.fields
     assert form.question() == Question("town-35", blower_step=2)

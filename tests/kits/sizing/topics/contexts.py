@@ -1,16 +1,15 @@
 """The contexts of the demonstration's fitments, as topics get them."""
 
 from kits.fitment.bridge import case_of
-from kits.sizing.plant import plant_of
 from kits.sizing.topics.context import Context
 from tests.kits.exchange.demonstration.world import World
 
 
 def contexts(world: World) -> list[Context]:
-    """The contexts of all fitments that have a plant."""
+    """The contexts of all fitments that have a plant that cools."""
     found = []
     for key, fitment in world.fitments.items():
-        plant, _ = plant_of(world.kits[key])
-        if plant is not None:
-            found.append(Context(world.kits[key], case_of(fitment, plant), world.records[key]))
+        case, _ = case_of(fitment, world.kits[key])
+        if case is not None and not case.heats_only:
+            found.append(Context(world.kits[key], case, world.records[key]))
     return found

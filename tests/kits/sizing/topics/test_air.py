@@ -8,7 +8,7 @@ from kits.sizing.air_path import Resistance, TrialPoint
 from kits.sizing.air_steps import air_by_step
 from kits.sizing.airflow import airflow
 from kits.sizing.explain import explanation_of, named
-from kits.sizing.plant import with_trial
+from kits.sizing.heater import with_trial
 from kits.sizing.topics.air import air
 from kits.sizing.topics.figure import Topic
 from tests.kits.sizing.topics.contexts import contexts
@@ -31,14 +31,14 @@ def changed(context, *, mounting=None, plant=None, path=None):
     plant = replace(case.plant, **(plant or {}))
     plant = replace(plant, air_path=replace(plant.air_path, **(path or {})))
     return replace(
-        context, case=replace(case, mounting=replace(case.mounting, **(mounting or {})), plant=plant)
+        context, case=replace(case, mounting=replace(case.mounting, **(mounting or {})), unit=plant)
     )
 
 
 def tried(context, trial):
     case = context.case
     mounting = replace(case.mounting, air_trial=trial, air_trial_origin="measured, bench car")
-    return replace(context, case=replace(case, mounting=mounting, plant=with_trial(case.plant, trial)))
+    return replace(context, case=replace(case, mounting=mounting, unit=with_trial(case.plant, trial)))
 
 
 def codes(topic):

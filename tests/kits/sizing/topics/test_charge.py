@@ -10,7 +10,6 @@ from kits.bom.resolved import Item
 from kits.fitment.bridge import case_of
 from kits.fitment.fitment_checks import circuit_volume_ml
 from kits.sizing.explain import explanation_of, named
-from kits.sizing.plant import plant_of
 from kits.sizing.topics.charge import charge
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Topic
@@ -22,9 +21,9 @@ VAN: Key = ("V30-BELT", "V30", "S18L")
 
 def context_of(world: World, key: Key) -> Context:
     kit = world.kits[key]
-    plant, gaps = plant_of(kit)
-    assert plant is not None, gaps
-    return Context(kit, case_of(world.fitments[key], plant), world.records[key])
+    case, gaps = case_of(world.fitments[key], kit)
+    assert case is not None, gaps
+    return Context(kit, case, world.records[key])
 
 
 def topic_of(context: Context) -> Topic:

@@ -123,7 +123,7 @@ def test_a_wrap_that_is_too_short_is_told(world: World) -> None:
     path = context.case.plant.air_path
     longer = tuple(replace(o, length_m=2 * o.length_m) for o in path.outlets)
     plant = replace(context.case.plant, air_path=replace(path, outlets=longer))
-    topic = topic_of(replace(context, case=replace(context.case, plant=plant)))
+    topic = topic_of(replace(context, case=replace(context.case, unit=plant)))
     assert "insulation-too-short" in {r.code for r in topic.remarks}
 
 

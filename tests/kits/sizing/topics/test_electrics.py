@@ -7,6 +7,7 @@ import pytest
 from kits.sizing.battery import ChargingCurve
 from kits.sizing.electrics import electrics_constants
 from kits.sizing.explain import explanation_of, named
+from kits.sizing.heater import Heater
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.electrics import electrics
 from kits.sizing.topics.figure import Figure, Remark, Topic
@@ -90,11 +91,14 @@ def test_six_volts_and_positive_earth_are_to_be_converted(world: World) -> None:
     assert not any(f.label.startswith("To spare") for f in topic.figures)
 
 
-def test_a_kit_that_only_heats_may_go_into_a_six_volt_car(world: World) -> None:
+@pytest.mark.parametrize(("needed_v", "severity"), [(6.0, "notes"), (12.0, "blocks")])
+def test_a_kit_that_only_heats_may_go_into_a_six_volt_car_if_its_motor_is_made_for_it(
+    world: World, needed_v: float, severity: str
+) -> None:
     context = context_of(world, SIX_VOLT)
-    plant = {role: held for role, held in context.kit.plant.items() if role != "compressor"}
-    heating = replace(context, kit=replace(context.kit, plant=plant))
-    assert remarks(electrics(heating))["convert-electrics"].severity == "notes"
+    heater = Heater(context.case.plant.air_path, needed_v, 8.0)
+    heating = replace(context, case=replace(context.case, unit=heater))
+    assert remarks(electrics(heating))["convert-electrics"].severity == severity
 
 
 def test_positive_earth_alone_is_enough_to_convert(world: World) -> None:

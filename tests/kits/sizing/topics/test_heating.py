@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kits.sizing.explain import explanation_of, named
+from kits.sizing.heater import matrix_or_gaps
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.pulldown import pull_down
@@ -98,7 +99,9 @@ def test_rated_points_that_contradict_physics_are_told(matrix):
     number, data, points, quantity = matrix.kit.plant["heater matrix"]
     bad = ({**points[0], "heat_w": 90000.0},)
     plant = {**matrix.kit.plant, "heater matrix": (number, data, bad, quantity)}
-    topic = heating(replace(matrix, kit=replace(matrix.kit, plant=plant)))
+    kit = replace(matrix.kit, plant=plant)
+    found, gaps = matrix_or_gaps(kit)
+    topic = heating(replace(matrix, kit=kit, case=replace(matrix.case, matrix=found, matrix_gaps=gaps)))
     assert topic.remarks[0].where == f"part:{number}"
     assert "not known" in topic.answer
 

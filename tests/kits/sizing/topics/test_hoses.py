@@ -34,7 +34,7 @@ def with_suction_bore(context: Context, bore_mm: float) -> Context:
     """The same answer with another suction bore, in the plant and in the list."""
     suction = replace(context.case.plant.suction, bore_m=bore_mm / 1000)
     plant = replace(context.case.plant, suction=suction)
-    return replace(context, case=replace(context.case, plant=plant))
+    return replace(context, case=replace(context.case, unit=plant))
 
 
 @pytest.mark.parametrize("key", [VAN, CAB])
@@ -76,7 +76,7 @@ def test_a_suction_hose_that_costs_too_much_asks_for_the_next_size(world: World)
 def test_above_the_largest_size_only_a_shorter_hose_helps(world: World) -> None:
     context = context_of(world, VAN)
     line = replace(context.case.plant.suction, length_m=20.0)
-    long = replace(context, case=replace(context.case, plant=replace(context.case.plant, suction=line)))
+    long = replace(context, case=replace(context.case, unit=replace(context.case.plant, suction=line)))
     topic = topic_of(long)
     assert "shorten it" in next(r.sentence for r in topic.remarks if r.code == "suction-loss")
 

@@ -16,7 +16,7 @@ from kits.sizing.topics.heating import heating
 from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
 from kits.sizing.topics.spot import spot
-from kits.sizing.winter import matrix_of, winter, winter_points
+from kits.sizing.winter import winter, winter_points
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
@@ -65,11 +65,11 @@ def test_a_pull_down_shows_its_course_and_what_is_asked(world):
 def test_a_warm_up_shows_where_the_target_is_reached(world):
     context = next(c for c in contexts(world) if "heater matrix" in c.kit.plant)
     shown = pictures(heating(context))
-    state = winter(winter_points(context.case, context.record.duties), matrix_of(context.kit.plant))
+    state = winter(winter_points(context.case, context.record.duties), context.case.matrix)
     ups = warm_ups(context.case, state)
-    assert {f"warm-up-{up.state}" for up in ups} == set(shown)
+    assert {f"warm-up-{up.code}" for up in ups} == set(shown)
     for up in ups:
-        picture = shown[f"warm-up-{up.state}"]
+        picture = shown[f"warm-up-{up.code}"]
         assert bool(picture.spots) == (up.goal_min is not None)
         for place in picture.spots:
             assert np.interp(place.x, picture.lines[0].x, picture.lines[0].y) == pytest.approx(

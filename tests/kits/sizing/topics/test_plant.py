@@ -61,7 +61,7 @@ def with_valve(context: Context, **data: Any) -> Context:
 
 
 def with_plant(context: Context, **changes: Any) -> Context:
-    return replace(context, case=replace(context.case, plant=replace(context.case.plant, **changes)))
+    return replace(context, case=replace(context.case, unit=replace(context.case.plant, **changes)))
 
 
 def with_duty(context: Context, code: str, **changes: Any) -> Context:
