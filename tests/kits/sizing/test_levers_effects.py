@@ -50,7 +50,7 @@ def with_surfaces(*more: Surface, **cabin: Any) -> Case:
 # matrix 100 W, leakage 15, 50, 100 m³/h, suction 12.7 mm, blower 13.0 V of 13.5 V with 14 A
 EFFECTS: dict[str, dict[str, Any]] = {
     "seal-condenser": {"mounting.air_on_rise_idle_k": 4.0, "mounting.air_on_rise_cruise_k": 1.6},
-    "second-fan": {"unit.fan_free_m3_h": 2880.0, "plant.kit_current_a": 37.0},
+    "second-fan": {"unit.fan_free_m3_h": 2880.0, "unit.kit_current_a": 37.0},
     "idle-up": {"car.hot_idle_rpm": 1000.0},
     "pulley": {"unit.pulley_mm": 108.0},
     "seal-flap": {"car.cabin.flap_leak_share": 0.02},
@@ -178,7 +178,7 @@ def test_a_blower_keeps_what_a_trial_found_and_its_measured_currents_rise_with_i
     found = changes("faster-blower", made(blower_currents=((1, 5.0), (2, 10.0))))
     steps = {path: value for path, value in found.items() if "blower_currents" in path}
     assert steps == pytest.approx(
-        {"unit.blower_currents[0][1]": 6.655, "plant.blower_currents[1][1]": 13.31}
+        {"unit.blower_currents[0][1]": 6.655, "unit.blower_currents[1][1]": 13.31}
     )
 
 
