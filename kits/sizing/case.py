@@ -107,8 +107,8 @@ class Case:
     """A fitment to be sized: car, mounting, what the kit brings, duty points.
 
     unit         the plant that cools, or the heater of a kit that heats only; both have the kit's air side
-    matrix       None: the kit heats nothing
-    matrix_gaps  why there is none, for the duty points that ask for heat
+    matrix       None: the car gets none, or it can't be used
+    matrix_gaps  what is missing of the matrix that it gets; empty where it gets none
     """
 
     key: tuple[str, str, str]
@@ -126,6 +126,11 @@ class Case:
         if isinstance(self.unit, Heater):
             raise ValueError("This kit heats only: it has no plant that cools.")
         return self.unit
+
+    @property
+    def brings_heat(self) -> bool:
+        """Whether the kit brings a matrix; else heating stays the car's own, and is not judged."""
+        return self.matrix is not None or bool(self.matrix_gaps)
 
     @property
     def heats_only(self) -> bool:

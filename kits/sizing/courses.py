@@ -117,7 +117,7 @@ def _load_point(case: Case, duty: Duty, answer: DutyAnswer) -> LoadPoint:
 
 
 def pull_downs(case: Case, record: SizingRecord) -> tuple[PullDown, ...]:
-    """Pull-downs at the required, recirculated duty points that were solved; all their loads in one batch."""
+    """Pull-downs at the duty points that they are told for (see pull_down_duties); all their loads in one batch."""
     chosen = pull_down_duties(case, record.duties)
     if not chosen:
         return ()

@@ -62,6 +62,7 @@ def heater_of(kit: ResolvedKit) -> tuple[Heater | None, tuple[Gap, ...]]:
     read = Reader(kit)
     volts, current = read.setting("supply_voltage_v"), read.setting("kit_current_a")
     read.points("blower")
+    read.points(MATRIX)
     data: Mapping[tuple[str, str], float] = {
         ("blower", name): read.datum("blower", name) for name in ("rated_voltage_v", "power_w")
     }
@@ -79,7 +80,9 @@ def heater_of(kit: ResolvedKit) -> tuple[Heater | None, tuple[Gap, ...]]:
 
 
 def matrix_or_gaps(kit: ResolvedKit) -> tuple[MatrixModel | None, tuple[Gap, ...]]:
-    """The matrix of a kit, or None with why there is none, for those who ask it to heat."""
+    """The matrix of a kit; None where the car gets none, or with what is missing of the one that it gets."""
+    if MATRIX not in kit.plant:
+        return None, ()
     read = Reader(kit)
     read.points(MATRIX)
     if read.gaps:

@@ -35,14 +35,19 @@ def cabins_c() -> tuple[float, ...]:
 
 
 def pull_down_duties(case: Case, answers: Sequence[DutyAnswer]) -> list[Duty]:
-    """The duty points that a pull-down is told for: required, recirculated and solved, with fins below the inlet."""
+    """The duty points that a pull-down is told for: solved, with fins below the inlet.
+
+    Those of the kind pull-down; without one the required points that recirculate.
+    """
     solved = {
         a.code
         for a in answers
-        if a.required and not a.is_heating and a.capacity_sensible_w and a.airflow_m3_h
+        if not a.is_heating and a.capacity_sensible_w and a.airflow_m3_h
         if a.air_in_c is not None and a.air_in_c > case.plant.freeze_surface_c
     }
-    return [d for d in case.duties if d.code in solved and d.climate.air_mode == "recirculated"]
+    known = [d for d in case.duties if d.code in solved]
+    asked = [d for d in known if d.kind == "pull-down"]
+    return asked or [d for d in known if d.required and d.climate.air_mode == "recirculated"]
 
 
 def hot_cabins(cases: Sequence[Case], records: Sequence[SizingRecord]) -> list[tuple[HotCabin, ...]]:

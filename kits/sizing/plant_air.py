@@ -65,7 +65,7 @@ def air_path_of(
 ) -> AirPath:
     """The blower and what it works against; data and outlets as read, with nothing missing.
 
-    Without an evaporator among the parts, as in a kit that heats only, no coil stands in the air.
+    Without data of an evaporator, as for a kit that heats only, no coil stands in the air.
     """
     curve = tuple((p["airflow_m3_h"], p["static_pa"]) for p in read.points("blower"))
     current = data["blower", "power_w"] / data["blower", "rated_voltage_v"]
@@ -78,7 +78,7 @@ def air_path_of(
     return AirPath(
         blower,
         intake,
-        _coil_of(read, data) if "evaporator" in read.kit.plant else NO_LOSS,
+        _coil_of(read, data) if ("evaporator", "wet_drop_pa") in data else NO_LOSS,
         tuple(
             Outlet(
                 code,

@@ -140,6 +140,9 @@ class DutyAnswer:
     engaged_bar_g: float | None = None
     """head to which a cycling plant would settle with the clutch engaged, at most; the high side is the mean"""
 
+    pull_down_c: float | None = None
+    """the soaked cabin after the minutes that are asked, where a pull-down is judged"""
+
     @property
     def is_heating(self) -> bool:
         """Whether heat is asked for, not cooling."""

@@ -10,10 +10,12 @@ from dataclasses import dataclass, replace
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.record import DutyAnswer
-from kits.sizing.verdict import JUDGED_KINDS, answers_at
+from kits.sizing.verdict import answers_at
 from vehicles.heatload.inputs import AIR_MODES, ClimateState
 
 IDLE = "idle"
+STUDIED_KINDS = ("cruise", "town", IDLE)
+"""Kinds of duty point whose answer moves with a study; a course of time or a winter point has no such picture."""
 RANGES: dict[str, tuple[float, float, str]] = {
     "outside_c": (-40, 60, "The outside temperature must lie within −40 to 60 °C."),
     "humidity_pct": (0, 100, "The relative humidity must lie within 0 to 100 %."),
@@ -62,7 +64,7 @@ class Question:
 
 def duties_of(case: Case) -> tuple[Duty, ...]:
     """The duty points that are judged."""
-    return tuple(duty for duty in case.duties if duty.kind in JUDGED_KINDS)
+    return tuple(duty for duty in case.duties if duty.kind in STUDIED_KINDS)
 
 
 def levers_of(case: Case) -> tuple[Lever, ...]:
@@ -96,10 +98,12 @@ def _percent(share: float | None) -> float | None:
 def answer_point(case: Case, duty: Duty, *, with_holds: bool = False) -> DutyAnswer:
     """The answer at one duty point; with_holds also what limits the capacity and which cabin the kit holds.
 
-    Raises ValueError for a duty point of a kind that is not judged.
+    Raises ValueError for a duty point of a kind that is not studied.
     """
-    if duty.kind not in JUDGED_KINDS:
-        raise ValueError(f"{duty.name} is a {duty.kind} point; only {', '.join(JUDGED_KINDS)} are judged.")
+    if duty.kind not in STUDIED_KINDS:
+        raise ValueError(
+            f"{duty.name} is a {duty.kind} point; only {', '.join(STUDIED_KINDS)} can be studied."
+        )
     return answers_at(case, [duty], with_holds=with_holds)[0]
 
 

@@ -22,6 +22,7 @@ from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.limits import limiting_factor
 from kits.sizing.missing import missing_for
 from kits.sizing.outlook import outlooks
+from kits.sizing.pull_down_duties import judged_by_course
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from kits.sizing.run import Held, balance_temperature, hold
 from kits.sizing.unsolved import reasons
@@ -34,7 +35,7 @@ from vehicles.physics.arrays import FloatArray
 from vehicles.physics.pressure import gauge_bar_g
 from vehicles.physics.quantities import format_value, signed_percent
 
-JUDGED_KINDS = ("cruise", "town", "idle")
+JUDGED_KINDS = ("cruise", "town", "idle", "pull-down")
 """Kinds of duty point at which cooling is judged; at a winter point heating is."""
 HELD_KINDS = ("cruise", "town")
 COMBINED_LEVERS = 4
@@ -44,6 +45,7 @@ EASED = {
     "battery": ("battery_v", "battery", 1),
     "head": ("high_side_bar_g", "head pressure", -1),
     "vent": ("vent_judged_c", "vents", -1),
+    "pull-down": ("pull_down_c", "cabin at the end of the pull-down", -1),
 }
 """Criteria beside the margin that a change can ease: the number that tells, its name, the better direction."""
 
@@ -51,10 +53,19 @@ EASED = {
 def size(cases: Sequence[Case]) -> list[SizingRecord]:
     """The sizing record of each case, in order."""
     answers = _answers([(case, case.duties) for case in cases], with_holds=True)
+    records = _records(cases, answers)
+    beside = zip(records, outlooks(cases, records), strict=True)
+    return _with_levers(cases, [replace(record, outlook=outlook) for record, outlook in beside])
+
+
+def _records(cases: Sequence[Case], answers: Sequence[tuple[DutyAnswer, ...]]) -> list[SizingRecord]:
+    """The records of answered cases, with their pull-downs judged."""
     records = [_record(case, found) for case, found in zip(cases, answers, strict=True)]
-    beside = zip(records, outlooks(cases, records), hot_cabins(cases, records), strict=True)
-    records = [replace(record, outlook=outlook, hot_cabins=hot) for record, outlook, hot in beside]
-    return _with_levers(cases, records)
+    found = []
+    for case, record, hot in zip(cases, records, hot_cabins(cases, records), strict=True):
+        with_hot = replace(record, hot_cabins=hot)
+        found.append(replace(_record(case, judged_by_course(case, with_hot)), hot_cabins=hot))
+    return found
 
 
 def answers_at(case: Case, duties: Sequence[Duty], *, with_holds: bool) -> tuple[DutyAnswer, ...]:
@@ -71,7 +82,7 @@ def _answers(
     answered: dict[tuple[int, str], DutyAnswer] = {}
     complete: list[tuple[int, Point]] = []
     for i, (case, duties) in enumerate(wanted):
-        heated = [duty for duty in duties if duty.kind == "winter"]
+        heated = [duty for duty in duties if duty.kind == "winter" and case.brings_heat]
         for answer in winter_answers(case, heated):
             answered[i, answer.code] = answer
     for i, point in places:
@@ -284,8 +295,7 @@ def _run_levers(
         [(case, duties) for (_, _, case), duties in zip(jobs, required, strict=True)], with_holds=False
     )
     found: dict[int, list[LeverAnswer]] = {}
-    for (i, pulled_now, case), answer in zip(jobs, answers, strict=True):
-        after = _record(case, answer)
+    for (i, pulled_now, _), after in zip(jobs, _after(jobs, answers), strict=True):
         before = records[i].margin_share
         gain = None if before is None or after.margin_share is None else after.margin_share - before
         lever = pulled_now[-1]
@@ -302,6 +312,18 @@ def _run_levers(
             )
         )
     return found
+
+
+def _after(
+    jobs: Sequence[tuple[int, tuple[Lever, ...], Case]], answers: Sequence[tuple[DutyAnswer, ...]]
+) -> list[SizingRecord]:
+    """The records of cases with levers pulled; hot cabins cost time and are solved only where a pull-down is judged."""
+    records = [_record(case, answer) for (_, _, case), answer in zip(jobs, answers, strict=True)]
+    timed = [k for k, answer in enumerate(answers) if any(a.kind == "pull-down" for a in answer)]
+    again = _records([jobs[k][2] for k in timed], [answers[k] for k in timed])
+    for k, record in zip(timed, again, strict=True):
+        records[k] = record
+    return records
 
 
 def _eases(before: SizingRecord, after: SizingRecord) -> str:

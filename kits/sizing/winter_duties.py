@@ -17,7 +17,10 @@ STATUS = "heating"
 
 
 def winter_answers(case: Case, duties: Sequence[Duty]) -> list[DutyAnswer]:
-    """The answer of each winter duty point, in order; one that lacks an input is answered as not sized."""
+    """The answer of each winter duty point of a kit that brings heat, in order.
+
+    One that lacks an input is answered as not sized.
+    """
     gaps = [_missing(case, duty) for duty in duties]
     rows = [k for k, found in enumerate(gaps) if not found]
     answers = {k: _not_sized(duties[k], found) for k, found in enumerate(gaps) if found}

@@ -1,5 +1,7 @@
 """Heating: whether the kit's matrix holds the winter target, and what its valve does to the cooling."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from kits.sizing.courses import WarmUp, warm_ups
@@ -119,7 +121,19 @@ def _without_matrix(context: Context, state: Winter) -> Topic:
         f"{_most_needed(state)} it must give."
     )
     figures = (*_need_figures(context, state), *_shut(context, None))
-    return Topic(CODE, TITLE, answer, figures, cautions=HOT)
+    return Topic(CODE, TITLE, answer, figures, remarks=tuple(_not_judged(context)), cautions=HOT)
+
+
+def _not_judged(context: Context) -> Iterator[Remark]:
+    """Winter duty points that are asked for, though the car keeps its own heater."""
+    for duty in context.case.duties:
+        if duty.climate.is_heating:
+            asks = "requires" if duty.required else "asks for, for information,"
+            sentence = (
+                f"The duty set {asks} “{duty.name}”, but the kit brings no heater matrix for this car: its own "
+                "heater is not judged."
+            )
+            yield Remark("winter-not-judged", "warns" if duty.required else "notes", "kit", sentence)
 
 
 def _most_needed(state: Winter) -> str:

@@ -11,6 +11,7 @@ from kits.sizing.pulldown import (
     minutes_to_reach,
     two_node_course,
 )
+from kits.sizing.pulldown_words import course_words, end_words, minutes_words, vents_words
 from kits.sizing.record import LIMIT_WORDS
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import line
@@ -34,49 +35,13 @@ def pull_down(context: Context) -> Topic | None:
         return None
     main = min(found, key=lambda one: one.duty.kind != "cruise")
     return Topic(
-        CODE, TITLE, _answer(main),
+        CODE, TITLE, course_words(main),
         tuple(f for one in found for f in _figures(context, one)),
         (_summary(found), _curves(found)),
         _remarks(context, found),
         (ESTIMATE,),
         tuple(_picture(one) for one in found),
     )  # fmt: skip
-
-
-def _answer(one: PullDown) -> str:
-    goal = default_value("pull_down_goal_c")
-    reached = (
-        f"the cabin reaches {goal:.0f} °C in {_minutes(one)} min"
-        if one.goal_min is not None
-        else f"the cabin is still at {_end(one)} °C after {SHOWN_MIN:.0f} min, not {goal:.0f} °C"
-    )
-    asked = f"{default_value('pull_down_goal_min'):.0f} min and {default_value('pull_down_vent_c'):.0f} °C are asked"
-    judged = default_value("pull_down_vent_min")
-    return (
-        f"Pull-down is {'met' if one.is_met else 'not met'}: soaked at {one.soak_c:.0f} °C, {one.duty.name}: "
-        f"{reached}, and the vents are at {_vents(one)} °C after {judged:.0f} min; {asked}."
-    )
-
-
-def _whole(value: float, asked_key: str) -> str:
-    """A number without decimals; with a tenth where it would read as what is asked and is more."""
-    asked, text = default_value(asked_key), f"{value:.0f}"
-    if value <= asked or text != f"{asked:.0f}":
-        return text
-    tenth = f"{value:.1f}"
-    return tenth if float(tenth) > asked else f"just above {text}"
-
-
-def _end(one: PullDown) -> str:
-    return _whole(float(one.course.air_c[-1]), "pull_down_goal_c")
-
-
-def _minutes(one: PullDown) -> str:
-    return f"over {SHOWN_MIN:.0f}" if one.goal_min is None else _whole(one.goal_min, "pull_down_goal_min")
-
-
-def _vents(one: PullDown) -> str:
-    return _whole(one.vent_judged_c, "pull_down_vent_c")
 
 
 def _assumed(key: str, name: str) -> Input:
@@ -130,9 +95,9 @@ def _summary(found: tuple[PullDown, ...]) -> Table:
     rows = tuple(
         (
             one.duty.name,
-            _minutes(one),
-            _vents(one),
-            _end(one),
+            minutes_words(one),
+            vents_words(one),
+            end_words(one),
             "met" if one.is_met else "not met",
         )
         for one in found
@@ -172,11 +137,11 @@ def _picture(one: PullDown) -> Picture:
         lines.append(line(f"target {celsius(target_c)}", *ends, "thin"))
     spots = [Spot(f"asked: {celsius(goal_c)} within {goal_min:.0f} min", goal_min, goal_c)]
     if one.goal_min is not None and one.goal_min <= SHOWN_MIN:
-        spots.append(Spot(f"reached after {_minutes(one)} min", round(one.goal_min, 1), goal_c))
+        spots.append(Spot(f"reached after {minutes_words(one)} min", round(one.goal_min, 1), goal_c))
     judged = default_value("pull_down_vent_min")
-    spots.append(Spot(f"vents {_vents(one)} °C", judged, round(one.vent_judged_c, 1)))
+    spots.append(Spot(f"vents {vents_words(one)} °C", judged, round(one.vent_judged_c, 1)))
     words = (
-        f"Soaked at {celsius(one.soak_c)}, the cabin is at {_end(one)} °C and the vents at {celsius(vents[-1])} "
+        f"Soaked at {celsius(one.soak_c)}, the cabin is at {end_words(one)} °C and the vents at {celsius(vents[-1])} "
         f"after {SHOWN_MIN:.0f} min. {_reached(one)} The bend after "
         f"{default_value('windows_open_min'):.0f} min is the windows being shut."
     )
@@ -189,7 +154,7 @@ def _reached(one: PullDown) -> str:
     goal = celsius(default_value("pull_down_goal_c"))
     if one.goal_min is None:
         return f"{goal} is not reached."
-    return f"{goal} is reached after {_minutes(one)} min; {default_value('pull_down_goal_min'):.0f} min are asked."
+    return f"{goal} is reached after {minutes_words(one)} min; {default_value('pull_down_goal_min'):.0f} min are asked."
 
 
 def _remarks(context: Context, found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
@@ -213,7 +178,7 @@ def _missed(context: Context, one: PullDown) -> str:
     )
     return (
         f"{one.duty.name}: from a soak at {celsius(one.soak_c)} the pull-down is not met. {_reached(one)} The vents "
-        f"are at {_vents(one)} °C after {default_value('pull_down_vent_min'):.0f} min; "
+        f"are at {vents_words(one)} °C after {default_value('pull_down_vent_min'):.0f} min; "
         f"{celsius(default_value('pull_down_vent_c'))} are asked.{held}"
     )
 

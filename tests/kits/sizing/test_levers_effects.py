@@ -177,9 +177,7 @@ def test_a_split_windscreen_is_windscreen_and_keeps_its_sun(code: str) -> None:
 def test_a_blower_keeps_what_a_trial_found_and_its_measured_currents_rise_with_it() -> None:
     found = changes("faster-blower", made(blower_currents=((1, 5.0), (2, 10.0))))
     steps = {path: value for path, value in found.items() if "blower_currents" in path}
-    assert steps == pytest.approx(
-        {"unit.blower_currents[0][1]": 6.655, "unit.blower_currents[1][1]": 13.31}
-    )
+    assert steps == pytest.approx({"unit.blower_currents[0][1]": 6.655, "unit.blower_currents[1][1]": 13.31})
 
 
 def test_a_relay_brings_nothing_at_rated_voltage_or_from_another_supply() -> None:

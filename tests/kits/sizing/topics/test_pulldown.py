@@ -8,9 +8,10 @@ import pytest
 from kits.sizing import courses
 from kits.sizing.courses import PullDown, pull_downs
 from kits.sizing.defaults import default_value
+from kits.sizing.pulldown_words import vents_words, whole_words
 from kits.sizing.record import LIMIT_WORDS
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.pulldown import _vents, _whole, pull_down
+from kits.sizing.topics.pulldown import pull_down
 from tests.kits.sizing.topics.contexts import contexts
 
 pytestmark = pytest.mark.django_db
@@ -101,7 +102,7 @@ def test_a_plant_made_weak_is_told_once_with_what_is_reached_and_asked_and_where
     for code, one in by_duty(weak).items():
         assert not one.is_met
         assert f"{one.duty.name}: from a soak at {one.soak_c:.0f} °C" in remark.sentence
-        assert f"The vents are at {_vents(one)} °C after 10 min; 12 °C are asked." in remark.sentence
+        assert f"The vents are at {vents_words(one)} °C after 10 min; 12 °C are asked." in remark.sentence
         assert f"Look at {LIMIT_WORDS[limits[code]]}:" in remark.sentence
 
 
@@ -198,7 +199,7 @@ def test_a_hot_cabin_without_a_balance_is_left_out_and_told(world):
 )
 def test_what_misses_by_less_than_a_degree_does_not_read_as_what_is_asked(value, words):
     assert default_value("pull_down_goal_c") == 27.0
-    assert _whole(value, "pull_down_goal_c") == words
+    assert whole_words(value, "pull_down_goal_c") == words
 
 
 def test_no_pull_down_that_is_not_met_reads_as_if_it_were(world):
