@@ -101,3 +101,18 @@ def test_a_high_voltage_compressor_takes_ester_oil_only(volts, oil, is_bad):
     assert [(f.code, f.severity, f.where) for f in kit.findings] == [
         ("oil-high-voltage", "blocks", "kit")
     ] * is_bad
+
+
+def test_a_kit_without_refrigerant_brings_nothing_that_holds_one():
+    heats_only = with_setting(refrigerant="", oil="")
+    (found,) = [f for f in resolved(heats_only, charge=None).findings if f.code == "gas-missing"]
+    assert found.severity == "blocks"
+    assert "gas-missing" not in codes(resolved())
+
+
+def test_a_charge_is_asked_for_of_a_kit_with_refrigerant_alone():
+    heats_only = with_setting(refrigerant="", oil="")
+    assert "charge-missing" in codes(resolved(charge=None))
+    assert "charge-missing" not in codes(resolved(heats_only, charge=None))
+    assert "charge-without-gas" in codes(resolved(heats_only))
+    assert "charge-without-gas" not in codes(resolved())

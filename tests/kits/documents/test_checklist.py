@@ -8,6 +8,7 @@ import pytest
 from kits.bom.resolved import Joint, Reading
 from kits.documents.cautions import GENERAL
 from kits.documents.checklist import checklist
+from kits.documents.render import document_html
 from tests.kits.documents.sample import STEPS, empty_kit, kit
 
 
@@ -89,3 +90,16 @@ def test_an_empty_kit_has_no_step():
 def test_what_the_text_names_is_not_said_twice():
     step = replace(STEPS[1], text="Bolt Bracket (KW-100) on.", fits=("Bracket (KW-100)", "Bolt (KW-900)"))
     assert checklist(kit(steps=(step,)), "x").steps[0].fits == ("Bolt (KW-900)",)
+
+
+def test_a_kit_that_heats_only_is_not_charged_and_has_the_cautions_that_concern_it():
+    document = checklist(kit(settings={"refrigerant": ""}), "x")
+    assert document.charge is None
+    said = " ".join(document.cautions).lower()
+    assert "refrigerant" not in said
+    for word in ("law", "battery", "hot", "belts", "estimates"):
+        assert word in said, word
+    page = document_html(document)
+    assert "Refrigerant charge" not in page
+    assert "Charged by" not in page
+    assert "Charged by" in document_html(checklist(kit(), "x"))

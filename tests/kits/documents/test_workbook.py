@@ -96,3 +96,10 @@ def test_what_keeps_it_from_production_stands_on_the_last_sheet():
 def test_an_empty_kit_gives_heads_only():
     book = opened(empty_kit())
     assert [book[name].max_row for name in ("Structured", "Summed", "Hoses", "Wires")] == [1, 1, 1, 1]
+
+
+def test_a_kit_that_heats_only_says_so_in_the_place_of_its_gas():
+    sheet = opened(kit(settings={"refrigerant": ""}))["About"]
+    about = dict(zip(column(sheet, "Field"), column(sheet, "Value"), strict=True))
+    assert about["Gas"] == "none, heats only"
+    assert not {"Charge", "Oil"} & set(about)

@@ -188,3 +188,10 @@ def test_a_mark_of_calibration_without_a_trial_is_told_and_one_with_a_trial_is_n
     assert finding.mend == new_row("Air trials", "airflow_m3_h")
     assert list(trial_findings(sample.CAR, True, 1)) == []
     assert list(trial_findings(sample.CAR, False, 0)) == []
+
+
+def test_the_rules_of_refrigerants_have_nothing_to_say_of_a_kit_without_one():
+    asks = replace(FORBID, code="LICENCE", above_gwp=None, effect="asks")
+    offer = Offer("home", ANY_CAR, "SET", (("cold", True),), (FORBID, asks))
+    assert codes(offer, gas="") == []
+    assert codes(offer) == ["market-forbids", "market-asks"]
