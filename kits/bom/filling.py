@@ -242,6 +242,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
             end.part.name,
             float(end.revision.data.get("angle_deg") or 0),
             end.revision.data.get("adds_mm"),
+            end.revision.data.get("loss_factor"),
         )
         for end in ends
     )

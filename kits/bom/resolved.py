@@ -57,6 +57,8 @@ class HoseEnd:
     name: str
     angle_deg: float
     adds_mm: float | None
+    loss_factor: float | None = None
+    """velocity heads; None: not known"""
 
 
 @dataclass(frozen=True)

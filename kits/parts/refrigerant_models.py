@@ -212,7 +212,9 @@ class HoseEndData(WithOrigin):
     adds_mm = models.FloatField(null=True)
     ferrule_family = models.CharField(max_length=20)
     angle_deg = models.FloatField(default=0)
-    loss_factor = models.FloatField(default=0.5)
+    loss_factor = models.FloatField(
+        null=True, blank=True, help_text="velocity heads of the hose's bore; empty: by the angle"
+    )
 
     class Meta:
         constraints = [

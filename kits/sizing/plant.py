@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import chain
 
-from kits.bom.resolved import Hose, ResolvedKit
+from kits.bom.resolved import Hose, HoseEnd, ResolvedKit
 from kits.sizing.air_path import AirPath
 from kits.sizing.blower_circuits import circuit_loses_more_v, names_of
 from kits.sizing.coil_zones import Shares, shared_out
@@ -241,17 +241,28 @@ def _line_of(read: Reader, hose: Hose, side: str) -> Line | None:
             Gap(f"part.{hose.hose}.bore_mm", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.")
         )
         return None
-    straight, bend = default_value("hose_end_loss"), default_value("hose_end_bend_loss")
-    ends = sum(float(hose_end_loss(end.angle_deg, straight, bend)) for end in (hose.end_a, hose.end_b))
+    ends = sum(_end_loss(end) for end in (hose.end_a, hose.end_b))
     return Line(hose.cut_mm / 1000, hose.bore_mm / 1000, ends)
 
 
-def _ends_words() -> str:
+def _end_loss(end: HoseEnd) -> float:
+    """What the end's own data say, else by its angle."""
+    if end.loss_factor is not None:
+        return float(end.loss_factor)
     straight, bend = default_value("hose_end_loss"), default_value("hose_end_bend_loss")
-    return (
-        f"hose ends: each loses {straight:g} velocity heads, and {bend:g} more for a bend of 90° (hose_end_loss, "
-        "hose_end_bend_loss)"
+    return float(hose_end_loss(end.angle_deg, straight, bend))
+
+
+def _ends_words(kit: ResolvedKit) -> tuple[str, ...]:
+    """What is taken for hose ends whose loss nobody states; nothing where all are stated."""
+    if all(end.loss_factor is not None for hose in kit.hoses for end in (hose.end_a, hose.end_b)):
+        return ()
+    straight, bend = default_value("hose_end_loss"), default_value("hose_end_bend_loss")
+    words = (
+        f"hose ends without a loss of their own: each loses {straight:g} velocity heads, and {bend:g} more for a bend "
+        "of 90° (hose_end_loss, hose_end_bend_loss)"
     )
+    return (words,)
 
 
 def _build(
@@ -309,7 +320,7 @@ def _build(
         discharge_limit_c=numbers["discharge_limit_c"],
         supply_voltage_v=numbers["supply_voltage_v"],
         kit_current_a=numbers["kit_current_a"],
-        assumed=(*evaporator.assumed, *condenser.assumed, intake_words, _ends_words()),
+        assumed=(*evaporator.assumed, *condenser.assumed, intake_words, *_ends_words(kit)),
         blower_steps=blower_steps,
         blower_currents=blower_currents,
         valve_w=_valve_w(read),

@@ -201,14 +201,26 @@ def _inputs(context: Context, hose: Hose, duty: DutyAnswer) -> Iterator[Input]:
     )
     yield given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
     yield given(
-        "End losses", "loss_factor", plant.suction.loss_factor, "from the ends' angles, by the two losses below",
+        "End losses", "loss_factor", plant.suction.loss_factor, _ends_origin(context, hose),
         f"position:{hose.position}",
     )  # fmt: skip
-    yield assumed("hose_end_loss", "loss_factor")
-    yield assumed("hose_end_bend_loss", "loss_factor")
+    if any(end.loss_factor is None for end in (hose.end_a, hose.end_b)):
+        yield assumed("hose_end_loss", "loss_factor")
+        yield assumed("hose_end_bend_loss", "loss_factor")
     yield given("Flow", "flow_kg_h", 3.6 * (duty.flow_g_s or 0.0), at)
     yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
     yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")
+
+
+def _ends_origin(context: Context, hose: Hose) -> str:
+    """Where the losses of a hose's ends come from."""
+    told = []
+    for end in (hose.end_a, hose.end_b):
+        if end.loss_factor is None:
+            told.append(f"{end.part}: by its angle of {end.angle_deg:g}°, by the two losses below")
+        else:
+            told.append(f"{end.part}: {end.loss_factor:g}, {origin_of(context, end.part) or 'as recorded'}")
+    return "; ".join(dict.fromkeys(told))
 
 
 def _oil_remark(hose: Hose, duties: list[DutyAnswer], suction: _Suction) -> Iterator[Remark]:

@@ -125,21 +125,38 @@ def test_more_than_one_of_what_is_sized_as_one_is_refused(coupe, kind):
     assert "gets 2 parts" in gaps[0].sentence and number in gaps[0].sentence
 
 
-def test_the_ends_of_a_hose_lose_by_their_angle_and_what_is_taken_is_told(coupe):
-    def lines(*angles):
-        hoses = tuple(
-            replace(
-                h, end_a=replace(h.end_a, angle_deg=angles[0]), end_b=replace(h.end_b, angle_deg=angles[1])
-            )
-            for h in coupe.hoses
-        )
-        plant, gaps = plant_of(replace(coupe, hoses=hoses))
-        assert not gaps
-        return plant.suction, plant.discharge
+def with_ends(kit, *ends):
+    """The kit with an angle and a loss for both ends of each hose."""
+    a, b = ({"angle_deg": angle, "loss_factor": loss} for angle, loss in ends)
+    return replace(
+        kit,
+        hoses=tuple(replace(h, end_a=replace(h.end_a, **a), end_b=replace(h.end_b, **b)) for h in kit.hoses),
+    )
 
-    # by hand: twice 0.5; 0.5 and 1.0; 0.75 and 1.0
-    for angles, expected in (((0, 0), 1.0), ((0, 90), 1.5), ((45, -90), 1.75)):
-        assert [line.loss_factor for line in lines(*angles)] == [expected, expected]
-    (told,) = [words for words in planted(coupe).assumed if words.startswith("hose ends")]
-    assert "0.5 velocity heads" in told
-    assert "0.5 more for a bend of 90°" in told
+
+@pytest.mark.parametrize(
+    ("ends", "expected"),
+    [
+        # by hand: twice 0.5; 0.5 and 1.0; 0.75 and 1.0
+        (((0, None), (0, None)), 1.0),
+        (((0, None), (90, None)), 1.5),
+        (((45, None), (-90, None)), 1.75),
+        # a loss that is stated counts, whatever the angle
+        (((90, 0.3), (90, 1.1)), 1.4),
+        (((0, 0.0), (0, None)), 0.5),
+    ],
+)
+def test_the_ends_of_a_hose_lose_what_is_stated_of_them_and_else_by_their_angle(coupe, ends, expected):
+    plant = planted(with_ends(coupe, *ends))
+    assert [plant.suction.loss_factor, plant.discharge.loss_factor] == pytest.approx([expected, expected])
+
+
+def test_what_is_taken_for_ends_without_a_loss_is_told_and_else_nothing(coupe):
+    def told(loss):
+        ends = (45, loss), (90, loss)
+        return [words for words in planted(with_ends(coupe, *ends)).assumed if words.startswith("hose ends")]
+
+    (words,) = told(None)
+    assert "0.5 velocity heads" in words
+    assert "0.5 more for a bend of 90°" in words
+    assert told(0.8) == []
