@@ -154,6 +154,11 @@ def _given_or(given: ArrayLike | None, usual: ArrayLike) -> FloatArray:
     return floats(usual if given is None else given)
 
 
+def least_voltage_v(system_voltage_v: float) -> float:
+    """The volts that a battery of a system's voltage must still have after the idle."""
+    return battery_constants().least_voltage_v * system_voltage_v / CONSTANTS_VOLTAGE_V
+
+
 def idle_sentence(
     volts: float, deficit_a: float, minutes_to_flat: float, least_volts: float, minutes: float
 ) -> str:

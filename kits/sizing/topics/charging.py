@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants
+from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
 from kits.sizing.case import Car, Point
 from kits.sizing.electrics import spare_current_a
 from kits.sizing.topics.context import Context
@@ -187,7 +187,7 @@ def budget_remarks(context: Context, budget: Budget) -> list[Remark]:
         if state.generator_a is None:
             sentence = f"{car.name}: the charging curve doesn't reach {state.rpm:.0f} rpm."
             found.append(Remark("charging-unknown", "warns", where, sentence))
-    return [*found, *_short_remarks(car, budget, where), *_battery_remarks(budget, where)]
+    return [*found, *_short_remarks(car, budget, where), *_battery_remarks(car, budget, where)]
 
 
 def _short_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
@@ -215,13 +215,9 @@ def _short_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
     return [Remark("charging-short", "warns", where, sentence)]
 
 
-def _battery_remarks(budget: Budget, where: str) -> list[Remark]:
-    c = battery_constants()
-    low = {
-        light: volts
-        for light, volts in budget.battery_v.items()
-        if volts is None or volts < c.least_voltage_v
-    }
+def _battery_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
+    least_v = least_voltage_v(car.system_voltage_v or 0.0)
+    low = {light: volts for light, volts in budget.battery_v.items() if volts is None or volts < least_v}
     if not low:
         return []
     told = ", ".join(
@@ -229,7 +225,7 @@ def _battery_remarks(budget: Budget, where: str) -> list[Remark]:
         for light, v in low.items()
     )
     sentence = (
-        f"After {c.idle_minutes:.0f} min at idle with the kit full on the battery holds less than "
-        f"{c.least_voltage_v:g} V: {told}."
+        f"After {battery_constants().idle_minutes:.0f} min at idle with the kit full on the battery holds less than "
+        f"{least_v:g} V: {told}."
     )
     return [Remark("battery-idle", "warns", where, sentence)]

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from kits.sizing import electrics as e
-from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants
+from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
 from kits.sizing.idle_speed import engine_speed_for_current_rpm
 from kits.sizing.topics.charging import (
     WHEN,
@@ -152,12 +152,12 @@ def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
 
 def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
     c, car = battery_constants(), context.case.car
-    where = car.where.get("powertrain", "")
+    where, least_v = car.where.get("powertrain", ""), least_voltage_v(car.system_voltage_v or 0.0)
     found = []
     for light, volts in budget.battery_v.items():
         inputs: tuple[Input, ...] = (
             given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
-            given("asked at least", "least_v", c.least_voltage_v, "assumed: data/battery.json"),
+            given("asked at least", "least_v", least_v, "assumed: data/battery.json"),
             given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
         )
         made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, battery_after_idle, *inputs)

@@ -125,15 +125,14 @@ def _without_matrix(context: Context, state: Winter) -> Topic:
 
 
 def _not_judged(context: Context) -> Iterator[Remark]:
-    """Winter duty points that are asked for, though the car keeps its own heater."""
-    for duty in context.case.duties:
-        if duty.climate.is_heating:
-            asks = "requires" if duty.required else "asks for, for information,"
-            sentence = (
-                f"The duty set {asks} “{duty.name}”, but the kit brings no heater matrix for this car: its own "
-                "heater is not judged."
-            )
-            yield Remark("winter-not-judged", "warns" if duty.required else "notes", "kit", sentence)
+    """That winter duty points are asked for, though the car keeps its own heater."""
+    asked = [f"“{duty.name}”" for duty in context.case.duties if duty.climate.is_heating]
+    if asked:
+        sentence = (
+            f"The duty set asks for heat at {' and '.join(asked)}, but the kit brings no heater matrix for this car: "
+            "its own heater is not judged."
+        )
+        yield Remark("winter-not-judged", "notes", "kit", sentence)
 
 
 def _most_needed(state: Winter) -> str:
