@@ -47,7 +47,8 @@ def facts(
     yield from _parts(kit, explode(kit), parts, words)
     duties = {duty.code: duty for duty in case.duties}
     for answer in record.duties:
-        if answer.load_w is not None:
+        # the bands are those of a plant that cools
+        if answer.load_w is not None and not answer.is_heating:
             yield from _answer(answer, duties[answer.code], words)
 
 

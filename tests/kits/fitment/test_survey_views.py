@@ -93,7 +93,7 @@ def test_only_a_manager_sees_the_forms(installer_client, manager_client, fitment
 
 def test_a_charge_or_a_length_sizes_its_own_fitment_and_leaves_the_others_fresh(manager, fitment, unsized):
     other = Fitment.objects.get(variant__code="CP12R")
-    behind = Fitment.objects.get(variant__code="TR6L")
+    behind = Fitment.objects.get(kit__code="S4-DASH", variant__code="TR6L")
     for row in (fitment, other):
         store(row)
     store(behind, behind=1)

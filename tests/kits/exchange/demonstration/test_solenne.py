@@ -6,7 +6,8 @@ from collections import Counter
 import pytest
 
 from kits.bom.joints import table
-from tests.kits.exchange.demonstration.world import differing, entries, parts_of
+from kits.bom.resolved import explode
+from tests.kits.exchange.demonstration.world import ACCOUNTED, differing, entries, parts_of
 
 pytestmark = pytest.mark.django_db
 
@@ -240,3 +241,68 @@ def test_one_part_has_one_preferred_supplier_and_a_price(world):
     priced = Counter(str(row["part_number"]) for row in world.rows[LINE]["Prices"].values())
     assert len(bought) >= 30
     assert all(priced[number] for number in bought)
+
+
+HEATED = {
+    # car: verdict, margin, heat lost and given at 60 km/h and −5 °C, W
+    "CP6R": ("strong enough", 0.71, 2400, 4100),
+    "CP6L": ("strong enough", 0.71, 2400, 4100),
+    "TR6L": ("strong enough", 0.23, 3400, 4100),
+}
+
+
+def heated(world, variant):
+    return world.heaters["S4-WARM", "S4", variant]
+
+
+@pytest.mark.parametrize("variant", HEATED)
+def test_the_heater_kit_is_judged_by_its_required_winter_points(world, variant):
+    record = heated(world, variant).record
+    verdict, margin, lost_w, given_w = HEATED[variant]
+    worst = next(d for d in record.duties if d.code == record.worst_duty_point)
+    assert (record.verdict, worst.code) == (verdict, "winter-cruise")
+    assert record.margin_share == pytest.approx(margin, abs=0.005)
+    assert (worst.load_w, worst.capacity_w) == (
+        pytest.approx(lost_w, abs=50),
+        pytest.approx(given_w, abs=50),
+    )
+    assert record.missing == ()
+
+
+@pytest.mark.parametrize("variant", HEATED)
+def test_what_the_cabin_loses_and_the_matrix_gives_is_what_a_sum_by_hand_says(world, variant):
+    worst = next(d for d in heated(world, variant).record.duties if d.code == "winter-town")
+    # the intake's air: volume at −5 °C and 1,013 hPa as dry air, warmed by 25 K
+    fresh_w = worst.airflow_m3_h / 3600 * 101325 / (287.05 * 268.15) * 1006 * 25
+    assert worst.sensible_w_by_term["fresh_air"] == pytest.approx(fresh_w, rel=0.01)
+    # rated at 200 m³/h and 8 l/min: 4,050 W for 90 K, which is 45 W/K; here a little less of both, and 94 or 95 K
+    coolant_c = {"TR6L": 90.0}.get(variant, 89.0)
+    assert 0.93 * 45 < worst.capacity_w / (coolant_c + 5) < 45
+    assert worst.margin_share == pytest.approx(worst.capacity_w / worst.load_w - 1)
+
+
+@pytest.mark.parametrize("variant", HEATED)
+def test_neither_six_volts_nor_positive_earth_keep_the_heater_kit_out(world, variant):
+    held = heated(world, variant)
+    assert held.fitment.row.variant.powertrain.positive_earth
+    assert "supply" not in {c.code for d in held.record.duties for c in d.criteria}
+    severity = {r.code: r.severity for t in held.record.topics for r in t.remarks}
+    assert severity["convert-electrics"] == "notes"
+
+
+@pytest.mark.parametrize("variant", HEATED)
+def test_the_heater_kit_brings_no_refrigerant_and_lacks_nothing(world, variant):
+    kit = heated(world, variant).kit
+    assert kit.heats_only
+    assert (kit.charge.charge_g, kit.charge.oil, kit.hoses) == (None, "", ())
+    assert kit.findings == ()
+    assert not [row.item.part for row in explode(kit) if row.item.part.startswith("BM80-0")]
+
+
+def test_the_steps_of_the_heater_kit_put_back_or_keep_whatever_they_take(world):
+    kit = heated(world, "CP6R").kit
+    made = {code for step in kit.steps for code in step.joints}
+    assert made == {joint.code for joint in kit.joints}
+    things = [thing for step in kit.steps for thing in step.originals]
+    taken = {thing.name for thing in things if thing.fate == "removed"}
+    assert taken == {thing.name for thing in things if thing.fate in ACCOUNTED}

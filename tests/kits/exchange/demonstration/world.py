@@ -17,17 +17,27 @@ ACCOUNTED = ("refitted", "kept", "scrapped")
 
 
 @dataclass(frozen=True)
+class Heated:
+    """A fitment of a kit that heats only."""
+
+    fitment: FitmentRow
+    kit: ResolvedKit
+    record: SizingRecord
+
+
+@dataclass(frozen=True)
 class World:
     """All lines loaded into one database: fitments, resolved kits and sizing records by fitment key.
 
-    unmeasured: pairs of kit and car without a length or a charge, which nobody works on. rows: of each line, the
-    rows by sheet and natural key.
+    heaters: the fitments of kits that heat only, which stand nowhere else. unmeasured: pairs of kit and car without a
+    length or a charge, which nobody works on. rows: of each line, the rows by sheet and natural key.
     """
 
     catalogue: Catalogue
     fitments: Mapping[Key, FitmentRow]
     kits: Mapping[Key, ResolvedKit]
     records: Mapping[Key, SizingRecord]
+    heaters: Mapping[Key, Heated]
     unmeasured: Mapping[Key, SizingRecord]
     rows: Mapping[str, Rows] = field(repr=False)
 
@@ -52,13 +62,15 @@ def load_world() -> World:
     import_demonstration()
     catalogue = load_catalogue(None, ON)
     records = {f.key: s.record for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
-    fitments = {f.key: f for f in catalogue.fitments if f.lengths or f.charge}
+    heats_only = {f.key: f for f in catalogue.fitments if f.row.kit.heats_only}
+    fitments = {f.key: f for f in catalogue.fitments if f.key not in heats_only and (f.lengths or f.charge)}
     return World(
         catalogue,
         fitments,
         {key: catalogue.resolve(fitment) for key, fitment in fitments.items()},
         {key: records[key] for key in fitments},
-        {key: record for key, record in records.items() if key not in fitments},
+        {key: Heated(f, catalogue.resolve(f), records[key]) for key, f in heats_only.items()},
+        {key: record for key, record in records.items() if key not in fitments and key not in heats_only},
         {line: load_state(line).rows for line in sorted({key[1] for key in fitments})},
     )
 

@@ -7,17 +7,55 @@ import pytest
 from kits.sizing.explain import explanation_of, named
 from kits.sizing.heater import matrix_or_gaps
 from kits.sizing.topics.context import Context
+from kits.sizing.topics.every import topics_of
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
-from tests.kits.sizing.topics.contexts import contexts
+from tests.kits.sizing.topics.contexts import contexts, heating_context
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def matrix(world) -> Context:
+    """A car of which no winter point is asked, so that the weather of the defaults is taken."""
+    found = next(c for c in contexts(world) if "heater matrix" in c.kit.plant)
+    summer = tuple(d for d in found.case.duties if not d.climate.is_heating)
+    answers = tuple(a for a in found.record.duties if not a.is_heating)
+    return replace(
+        found, case=replace(found.case, duties=summer), record=replace(found.record, duties=answers)
+    )
+
+
+@pytest.fixture
+def asked(world) -> Context:
+    """A car whose duty set asks for winter points."""
     return next(c for c in contexts(world) if "heater matrix" in c.kit.plant)
+
+
+def test_winter_points_that_are_asked_are_told_as_they_were_judged(asked):
+    topic = heating(asked)
+    answers = [a for a in asked.record.duties if a.is_heating]
+    assert [row[0] for row in topic.tables[0].rows] == [f"at “{a.name}”" for a in answers]
+    for row, answer in zip(topic.tables[0].rows, answers, strict=True):
+        assert (watts(row[1]), watts(row[2])) == pytest.approx((answer.capacity_w, answer.load_w), abs=0.5)
+        assert row[-1] == answer.verdict
+    assert {p.code for p in topic.pictures} == {f"warm-up-{a.code}" for a in answers}
+
+
+def test_a_car_that_keeps_its_own_heater_is_told_that_it_is_not_judged(world, asked):
+    own = next(c for c in contexts(world) if c.case.key[1] == "M220" and "heater matrix" not in c.kit.plant)
+    (remark,) = [r for r in heating(own).remarks if r.code == "winter-not-judged"]
+    assert remark.severity == "notes"
+    assert all(d.name in remark.sentence for d in own.case.duties if d.climate.is_heating)
+    assert "winter-not-judged" not in {r.code for r in heating(asked).remarks}
+
+
+def test_a_kit_that_heats_only_has_the_topics_of_its_heater(world):
+    for key in world.heaters:
+        topics = topics_of(heating_context(world, key))
+        assert {"air", "electrics", "heating"} <= {t.code for t in topics}
+        assert not {"charge", "hoses", "belt", "readings", "plant"} & {t.code for t in topics}
 
 
 def labels(topic) -> dict[str, str]:
