@@ -19,6 +19,10 @@ MOST_TOLD_APART = 9.0
 NONE = "—"
 
 
+MARGIN_KINDS = {"cruise": "at cruise", "town": "in town", "winter": "in winter"}
+"""Kinds of duty point that have a margin, with where they are."""
+
+
 @dataclass(frozen=True)
 class DutyLine:
     """One duty point as text."""
@@ -58,6 +62,8 @@ class SizingSheet:
     verdict: str
     as_of: str
     margin: str = ""
+    margin_of: str = ""
+    """what the margin is the least of, in a sentence"""
     worst: str = ""
     limit: str = ""
     basis: str = ""
@@ -99,6 +105,7 @@ def sizing_sheet(
         record.verdict,
         as_of,
         margin=margin_words(record.margin_share),
+        margin_of=_margin_of(record),
         worst=names.get(record.worst_duty_point, record.worst_duty_point),
         limit=record.limit,
         basis=record.basis,
@@ -119,6 +126,13 @@ def sizing_sheet(
 def _lever(rank: int, lever: LeverAnswer) -> LeverLine:
     then = _verdict_with_margin(lever.verdict, lever.margin_share)
     return LeverLine(rank, lever.name, _points(lever.gain_share), then, _hours(lever.work_min), lever.eases)
+
+
+def _margin_of(record: SizingRecord) -> str:
+    asked = {duty.kind for duty in record.duties if duty.required and duty.margin_share is not None}
+    where = [words for kind, words in MARGIN_KINDS.items() if kind in asked]
+    listed = " and ".join(filter(None, (", ".join(where[:-1]), where[-1] if where else "")))
+    return f"The margin is the least of the required duty points {listed}." if listed else ""
 
 
 def _uncertainty(record: SizingRecord) -> str:

@@ -92,3 +92,29 @@ def test_a_missing_input_is_named_once():
 def test_criteria_say_whether_they_hold():
     words = [word for word, _ in sheet(duties=(duty("T", "Town", "marginal", 0.03),)).duties[0].criteria]
     assert words == ["fails"]
+
+
+@pytest.mark.parametrize(
+    ("kinds", "words"),
+    [
+        (("town", "cruise"), "at cruise and in town."),
+        (("cruise", "town", "winter"), "at cruise, in town and in winter."),
+        (("winter",), "points in winter."),
+        ((), ""),
+    ],
+)
+def test_the_margin_says_what_it_is_the_least_of(kinds, words):
+    duties = (
+        *(duty(k, k, "marginal", 0.1, kind=k) for k in kinds),
+        duty("i", "i", "marginal", None, kind="idle"),
+    )
+    told = sheet(duties=duties).margin_of
+    assert told.endswith(words)
+    assert bool(told) == bool(kinds)
+
+
+def test_a_winter_point_tells_of_water_and_air_and_of_no_pressures():
+    cold = duty("w", "Winter", "strong enough", 0.4, kind="winter", coolant_c=88.0, air_in_c=-5.0)
+    facts = dict(sheet(duties=(cold,)).duties[0].facts)
+    assert (facts["Coolant"], facts["Air into the matrix"]) == ("88 °C", "−5 °C")
+    assert not {"Low side", "High side", "Compressor"} & set(facts)
