@@ -95,8 +95,8 @@ def rules_of(name: str) -> tuple[Rule, ...]:
         if not isinstance(constraint, models.CheckConstraint):
             continue
         condition, used = _condition(constraint.condition)
-        if not set(used) <= set(columns) or any(columns[f].kind == CHOICE for f in used):
-            continue  # choices are checked in the cell; references by the row they point at
+        if not set(used) <= set(columns) or all(columns[f].kind == CHOICE for f in used):
+            continue  # a choice alone is checked in the cell; references by the row they point at
         said, of = _sentence(columns, used[0], condition)
         fields = tuple(dict.fromkeys([of, *used]))
         rules.append(Rule(fields, condition, RULE_SENTENCES.get(constraint.name) or said))

@@ -1,5 +1,7 @@
 """Rules compare as SQL does: what is unknown breaks nothing."""
 
+import pytest
+
 from kits.exchange.bridge import rules_of
 from kits.exchange.rules import Field, Minus, Rule
 
@@ -76,3 +78,12 @@ def test_a_day_exists_in_its_month():
         assert broken("Design states", month=month, day=last + 1) == no_such_day
         assert broken("Duty points", **FIXED, **AT_SITE | {"month": month, "day": last + 1}) == no_such_day
     assert broken("Design states", month=13) == ["Month must be at least 1 and at most 12."]
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "oil", "is_right"),
+    [("R-134a", "PAG 46", True), ("none", "", True), ("none", "PAG 46", False), ("R-134a", "", False)],
+)
+def test_a_kit_states_oil_and_refrigerant_or_neither(refrigerant, oil, is_right):
+    said = ["A kit states the oil of its refrigerant; one that heats only has neither."]
+    assert broken("Kits", refrigerant=refrigerant, oil=oil) == ([] if is_right else said)
