@@ -11,6 +11,8 @@ CHROMIUM := $(shell command -v chromium || command -v chromium-browser || comman
 PIP := $(BIN)/python -m pip --disable-pip-version-check -qq --no-input install --no-deps --require-hashes
 PYTEST := $(BIN)/python -m pytest
 SEEDS := -p randomly --randomly-seed=$(SEED) --hypothesis-seed=$(SEED)
+# Else every test run compiles, and pytest rewrites, each module again in each of its processes.
+unexport PYTHONDONTWRITEBYTECODE
 export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
 
 .NOTPARALLEL:
