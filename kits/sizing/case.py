@@ -128,6 +128,11 @@ class Case:
         return self.unit
 
     @property
+    def own_duties(self) -> tuple[Duty, ...]:
+        """The duty points at which the unit runs: those for cooling, or the winter ones of a kit that heats only."""
+        return tuple(duty for duty in self.duties if duty.climate.is_heating == self.heats_only)
+
+    @property
     def brings_heat(self) -> bool:
         """Whether the kit brings a matrix; else heating stays the car's own, and is not judged."""
         return self.matrix is not None or bool(self.matrix_gaps)

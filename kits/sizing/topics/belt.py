@@ -373,7 +373,7 @@ def _answer(context: Context, layout: Layout) -> str:
             f"at idle it is pulled with {pull:.0f} N" + ("" if limit is None else f" of {limit:.0f} N")
         )
     speeds = [
-        rpm for d in context.case.duties if (rpm := Point(context.case, d).compressor_rpm()) is not None
+        rpm for d in context.case.own_duties if (rpm := Point(context.case, d).compressor_rpm()) is not None
     ]
     if speeds:
         told.append(

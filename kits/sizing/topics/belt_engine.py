@@ -23,7 +23,7 @@ def _speeds(context: Context) -> list[tuple[str, float]]:
     found: dict[float, str] = {}
     if car.hot_idle_rpm is not None:
         found[car.hot_idle_rpm] = "hot idle"
-    for duty in context.case.duties:
+    for duty in context.case.own_duties:
         rpm = Point(context.case, duty).engine_rpm()
         if rpm is not None:
             found.setdefault(rpm, duty.name)

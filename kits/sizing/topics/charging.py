@@ -75,14 +75,14 @@ def car_loads(car: Car) -> dict[str, float]:
 
 
 def _states(context: Context) -> tuple[EngineState, ...]:
-    """Hot idle and the distinct speeds of the duty points in town and at cruise; a converter has one state."""
+    """Hot idle and the distinct speeds at which the unit runs, in town and at cruise; a converter has one state."""
     car = context.case.car
     if not car.charging_curve:
         return ()
     if car.is_electric:
         return (EngineState("any speed", "cruise", 0.0, _generator_a(car, 0.0)),)
     speeds: dict[float, tuple[str, str]] = {}
-    for duty in context.case.duties:
+    for duty in context.case.own_duties:
         rpm = Point(context.case, duty).engine_rpm()
         if rpm is not None:
             speeds.setdefault(rpm, ("hot idle" if duty.kind == "idle" else duty.kind, duty.kind))

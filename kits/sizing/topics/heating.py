@@ -209,11 +209,12 @@ def _name(function: object) -> str:
 
 def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Input) -> Figure:
     where = context.case.car.where.get("powertrain", "")
+    coil = "" if context.case.heats_only else ", coil wet"
     return figure(
         f"Heat of the matrix {point.words}", "_w", heat_w, matrix_heat,
         given("coolant", "_c", point.coolant_c, "as recorded", where),
         given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
-        given("air flow", "_m3_h", point.airflow_m3_h, "calculated: air side, coil wet"),
+        given("air flow", "_m3_h", point.airflow_m3_h, f"calculated: air side{coil}"),
         rated,
     )  # fmt: skip
 

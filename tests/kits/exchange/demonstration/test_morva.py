@@ -1,5 +1,6 @@
 """The Morva 220: what one option changes, car by car, and what its verdicts and notes say."""
 
+import math
 import re
 
 import pytest
@@ -182,6 +183,54 @@ def test_the_kits_own_heater_matrix_costs_air_and_margin(world):
     (one,), (other,) = ([d for d in r.duties if d.code == "cruise-35"] for r in (with_own, with_ours))
     assert 0.03 < 1 - other.airflow_m3_h / one.airflow_m3_h < 0.08
     assert other.margin_share < one.margin_share
+
+
+WINTER = {
+    # car: heat lost and given at 60 km/h and −5 °C, W, margin; U·A of glass and walls by hand, W/K
+    "SRN": (2190, 4650, 1.13, 10.64 + 16.03),
+    "SLN": (2190, 4650, 1.13, 10.64 + 16.03),
+    "CLN": (2550, 4710, 0.85, 15.12 + 25.67),
+}
+
+
+def in_winter(world, variant):
+    return {d.code: d for d in world.records[fitment(variant)].duties if d.is_heating}
+
+
+def test_winter_is_judged_where_the_kit_brings_the_heater_and_nowhere_else(world):
+    for variant in SIZED:
+        asked = {"winter-cruise": True, "winter-idle": False} if variant in WINTER else {}
+        assert {code: d.required for code, d in in_winter(world, variant).items()} == asked, variant
+
+
+@pytest.mark.parametrize("variant", WINTER)
+def test_the_heater_is_strong_enough_and_summer_governs_the_verdict(world, variant):
+    lost_w, given_w, margin, _ = WINTER[variant]
+    cruise = in_winter(world, variant)["winter-cruise"]
+    assert cruise.verdict == "strong enough"
+    assert (cruise.load_w, cruise.capacity_w) == (
+        pytest.approx(lost_w, abs=10),
+        pytest.approx(given_w, abs=10),
+    )
+    assert cruise.margin_share == pytest.approx(margin, abs=0.005)
+    assert world.records[fitment(variant)].worst_duty_point == "cruise-35"
+
+
+@pytest.mark.parametrize("variant", WINTER)
+def test_what_the_cab_loses_and_the_matrix_gives_is_what_a_sum_by_hand_says(world, variant):
+    cruise = in_winter(world, variant)["winter-cruise"]
+    # the open flap lets in 180 m³/h of what the blower moves; the rest is the cab's own 20 °C
+    mixed_c = 20 - 25 * 180 / cruise.airflow_m3_h
+    assert cruise.air_in_c == pytest.approx(mixed_c, abs=0.1)
+    kg_m3 = 101325 / (287.05 * (273.15 + mixed_c))
+    fresh_w = 180 / 3600 * kg_m3 * 1006 * 25
+    # the driver gives 104 W back; at 60 km/h the walls lose a little more than their U says
+    assert cruise.load_w == pytest.approx(25 * WINTER[variant][3] + fresh_w - 104, rel=0.02)
+    # rated at 0 °C, 300 m³/h, 90 K and the 8 l/min that this engine gives; two thirds of the air are rated too
+    with_air = math.log(5200 / 3900) / math.log(300 / 200)
+    share = cruise.airflow_m3_h / (273.15 + mixed_c) / (300 / 273.15)
+    assert cruise.coolant_c == 86
+    assert cruise.capacity_w == pytest.approx(5200 / 90 * share**with_air * (86 - mixed_c), rel=0.03)
 
 
 def test_every_duty_point_of_a_measured_car_is_solved(world):

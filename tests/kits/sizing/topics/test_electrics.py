@@ -64,6 +64,16 @@ def test_a_six_volt_battery_is_held_against_half_the_volts(world: World) -> None
     assert inputs["Asked at least"] == "6.1 V"
 
 
+def test_the_budget_is_drawn_up_for_the_speeds_at_which_the_kit_runs(world: World) -> None:
+    pickup = electrics(context_of(world, ("M220-UNDER", "M220", "SRN")))
+    heater = electrics(heating_context(world, ("S4-WARM", "S4", "CP6R")))
+    cools, heats = (
+        [f.label for f in topic.figures if f.label.startswith("To spare")] for topic in (pickup, heater)
+    )
+    assert not [label for label in cools if "winter" in label]
+    assert [label for label in heats if "winter" in label]
+
+
 def test_an_alternator_is_short_at_night_only(world: World) -> None:
     topic = electrics(context_of(world, ALTERNATOR))
     assert "convert-charging" not in remarks(topic)
