@@ -23,6 +23,12 @@ from vehicles.physics.arrays import BoolArray, FloatArray, floats
 LOSSES = (*SERIES, "ducts", "vents")
 """The elements that share the blower's pressure."""
 
+Key = tuple[AirPath, float, float, float, float]
+"""Path, volts, step, density ratio and viscosity: all that a balance depends on."""
+MOST_KNOWN = 20_000
+"""Balances that are kept, some kilobytes each at most; then it starts anew."""
+_known: dict[Key, ParallelFlow] = {}
+
 
 class AirStatus(StrEnum):
     """How an operating point came out."""
@@ -151,9 +157,37 @@ def airflow_batch(
     blower's pressure.
     """
     case = AirBatch.build(paths, voltage_v, step_share, density_kg_m3, air_c)
+    return _result(case, _balanced(case))
+
+
+def _balanced(case: AirBatch) -> ParallelFlow:
+    """The balance of every row; each different one is solved once, and those solved before are looked up.
+
+    Levers, gases, outlooks and hot cabins ask for the same air again and again.
+    """
+    numbers = (case.voltage_v, case.share, case.density_ratio, case.branches.viscosity_pa_s[:, 0])
+    keys: list[Key] = list(zip(case.paths, *(each.tolist() for each in numbers), strict=True))
     least, most = case.scaled_ends_m3_s()
-    found = parallel_flow(case.left_for_outlets_pa, least, most, case.branches)
-    return _result(case, found)
+    if not keys:
+        return parallel_flow(case.left_for_outlets_pa, least, most, case.branches)
+    asked: dict[Key, int] = {}
+    for row, key in enumerate(keys):
+        asked.setdefault(key, row)
+    found = {key: _known[key] for key in asked if key in _known}
+    rows = np.array([row for key, row in asked.items() if key not in found], dtype=np.intp)
+    if rows.size:
+        solved = parallel_flow(
+            lambda total, within: case.left_for_outlets_pa(total, rows[within]),
+            least[rows],
+            most[rows],
+            case.branches.rows(rows),
+        )
+        new = {keys[row]: solved.rows(np.array([n])) for n, row in enumerate(rows)}
+        found |= new
+        if len(_known) + len(new) > MOST_KNOWN:
+            _known.clear()
+        _known.update(new)
+    return ParallelFlow.together([found[key] for key in keys], case.branches.length_m.shape[1])
 
 
 def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:

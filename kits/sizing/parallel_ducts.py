@@ -4,7 +4,7 @@ Every branch is a round duct with its fittings and an opening at its end. The ar
 a point with fewer branches than the widest is padded with closed ones (`is_open` False).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -77,6 +77,26 @@ class ParallelFlow:
     is_above_upper: BoolArray
     """The source could drive more than the upper limit: the flows given are those at the limit."""
     is_below_lower: BoolArray
+
+    def rows(self, rows: IntArray) -> "ParallelFlow":
+        """Some of the points."""
+        return replace(self, **{name: getattr(self, name)[rows] for name in self.__dataclass_fields__})
+
+    @classmethod
+    def together(cls, parts: Sequence["ParallelFlow"], branches: int) -> "ParallelFlow":
+        """The points of several as those of one with so many branches; nothing flows in those added as closed."""
+        columns = {
+            name: np.concatenate([getattr(part, name) for part in parts])
+            for name in cls.__dataclass_fields__
+            if name != "flow_m3_s"
+        }
+        flow = np.zeros((columns["total_m3_s"].size, branches))
+        at = 0
+        for part in parts:
+            n, m = part.flow_m3_s.shape
+            flow[at : at + n, :m] = part.flow_m3_s[:, :branches]
+            at += n
+        return cls(flow_m3_s=flow, **columns)
 
 
 def parallel_flow(

@@ -102,6 +102,8 @@ def special(sheet, row, n):
         row["kit"] = "x1"
     if sheet.name == "Structure":
         row.update(part_number="x1", part_revision="x1", child="x2")
+    if sheet.name == "Kits" and row["refrigerant"] == "none":
+        row["oil"] = ""
     if sheet.name == "Offers":
         row.update(kit=f"x{n}", duty_set=f"x{n}")
     if sheet.name == "Revisions":

@@ -14,6 +14,7 @@ from scipy.optimize import brentq
 from kits.sizing.air_path import AirPath, Calibration, Outlet, Resistance, TrialPoint
 from kits.sizing.airflow import (
     AirStatus,
+    _known,
     airflow,
     airflow_batch,
     blower_curve,
@@ -250,14 +251,16 @@ def test_a_resistor_step_burns_the_whole_supply_voltage_and_a_controller_does_no
     assert electronic.total_m3_h == resistor.total_m3_h
 
 
-def test_a_batch_of_mixed_paths_gives_what_each_gives_alone() -> None:
+def test_a_batch_of_mixed_paths_gives_what_each_gives_alone_and_what_it_gave_before() -> None:
     rng = np.random.default_rng(66)
     paths = [random_path(rng), PATH, random_path(rng), PATH]
     volts = np.array([12.0, 13.5, 11.0, 12.5])
     got = airflow_batch(paths, volts, 0.8)
     for i, path in enumerate(paths):
-        alone = airflow(path, volts[i], 0.8)
         row = got.row(i)
+        assert airflow(path, volts[i], 0.8) == row
+        _known.clear()
+        alone = airflow(path, volts[i], 0.8)
         assert row.outlet_codes == alone.outlet_codes
         assert row.outlet_m3_h == pytest.approx(alone.outlet_m3_h, rel=1e-9)
         assert row.blower_w == pytest.approx(alone.blower_w, rel=1e-9)

@@ -45,6 +45,11 @@ class World:
         """The fitments of a line."""
         return [key for key in self.fitments if key[1] == line]
 
+    def parts_of_kit(self, kit: str) -> set[str]:
+        """The part numbers that any car gets of a kit."""
+        kits = {**self.kits, **{key: held.kit for key, held in self.heaters.items()}}
+        return {number for key, found in kits.items() if key[0] == kit for number in parts_of(found)}
+
     def steps(self, key: Key) -> tuple[Step, ...]:
         """The steps of a fitment, in their order."""
         return self.kits[key].steps
