@@ -26,15 +26,9 @@ from kits.sizing.ducts import air_viscosity_pa_s
 from tests.kits.sizing.test_blower import DASH
 
 HOSE = Outlet(
-    code="left",
-    diameter_mm=57,
-    length_m=0.6,
-    roughness_mm=0.9,
-    minor_k=0.5,
-    compression_percent=2,
-    free_area_cm2=24,
-    vent_k=0.4,
-)
+    code="left", diameter_mm=57, length_m=0.6, roughness_mm=0.9, minor_k=0.5, compression_percent=2,
+    free_area_cm2=24, vent_k=0.4,
+)  # fmt: skip
 PATH = AirPath(
     blower=DASH,
     intake=Resistance(rated_pa=30, rated_m3_h=320, exponent=2),
