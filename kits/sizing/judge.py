@@ -130,16 +130,21 @@ def _margin(point: Point, state: State) -> Criterion:
     if margin is None:
         return Criterion("margin", f"The balance at {goal:.0f} °C was not solved: {state.reason}", False)
     reserve = point.case.reserve_share
+    sentence = (
+        f"At {goal:.0f} °C in the cabin the kit gives {_what_decides(state, margin)}: "
+        f"{margin_told(margin, reserve)}"
+    )
+    return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
+
+
+def margin_told(margin: float, reserve_share: float) -> str:
+    """A margin and the reserve that is asked, as the end of a sentence."""
     found = f"{100 * abs(margin):.0f} % {'more' if margin >= 0 else 'less'} than needed"
     if margin >= 2:
         found = f"{1 + margin:.0f} times what is needed"
     if margin == LARGEST_MARGIN:
         found = "ten times what is needed, or more"
-    sentence = (
-        f"At {goal:.0f} °C in the cabin the kit gives {_what_decides(state, margin)}: "
-        f"{found}; {100 * reserve:.0f} % reserve is asked."
-    )
-    return Criterion("margin", sentence, margin >= 0, 0 <= margin < reserve)
+    return f"{found}; {100 * reserve_share:.0f} % reserve is asked."
 
 
 def _what_decides(state: State, margin: float) -> str:

@@ -1,14 +1,22 @@
-"""What a point needs beyond the heat load's own inputs, each by its path and the place to mend it."""
+"""What a point lacks, each by its path and the place to mend it; and the answer of a point that lacks something."""
 
-from kits.sizing.case import Point
+from collections.abc import Iterable
+
+from kits.sizing.case import Car, Duty, Point
 from kits.sizing.rear_blower import step_gap
-from kits.sizing.record import Gap
+from kits.sizing.record import VERDICTS, DutyAnswer, Gap
+from vehicles.heatload.inputs import Missing
+
+BESIDE_POWERTRAIN = {"engine": "powertrain"}
+"""Owners of the heat load's inputs that stand with another row of the car."""
+Wanted = tuple[bool, str, str, str]
+"""Whether it is missing, its owner, its name, what it is in words."""
 
 
 def missing_for(point: Point) -> tuple[Gap, ...]:
     """Required inputs of the car and the mounting that are not there; empty when the point can be sized."""
     car, mounting, duty = point.case.car, point.case.mounting, point.duty
-    wanted: list[tuple[bool, str, str, str]] = []
+    wanted: list[Wanted] = []
     if not point.case.plant.compressor.electric:
         if duty.engine_state == "idle":
             wanted.append((car.hot_idle_rpm is None, "powertrain", "hot_idle_rpm", "hot idle speed"))
@@ -41,10 +49,56 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
                 ("idle" not in car.coolant_c, "powertrain", "coolant_c", "coolant temperature at hot idle")
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
-    gaps = tuple(
+    gaps = _gaps(car, wanted)
+    no_step = step_gap(point)
+    return gaps if no_step is None else (*gaps, no_step)
+
+
+def missing_for_heat(point: Point) -> tuple[Gap, ...]:
+    """As missing_for, of a winter point of a kit that brings a matrix; an electric car has no water to miss."""
+    car, state = point.case.car, point.duty.climate.engine_state
+    wanted: list[Wanted] = [
+        (
+            point.case.mounting.blower_voltage_v is None,
+            "fitment",
+            "blower_voltage_v",
+            "voltage at the blower motor",
+        ),
+        (car.system_voltage_v is None, "powertrain", "system_voltage_v", "system voltage"),
+    ]
+    if not car.is_electric:
+        at = "at hot idle" if state == "idle" else "at cruise"
+        flow = f"coolant flow through the heater {at}"
+        wanted += [
+            (state not in car.coolant_c, "powertrain", f"coolant_c.{state}", f"coolant temperature {at}"),
+            (state not in car.coolant_flow_l_min, "powertrain", f"coolant_flow_l_min.{state}", flow),
+        ]
+    return (*point.case.matrix_gaps, *_gaps(car, wanted))
+
+
+def _gaps(car: Car, wanted: Iterable[Wanted]) -> tuple[Gap, ...]:
+    return tuple(
         Gap(f"{owner}.{name}", car.where.get(owner, owner), f"{car.name}: the {text} is missing.")
         for is_missing, owner, name, text in wanted
         if is_missing
     )
-    no_step = step_gap(point)
-    return gaps if no_step is None else (*gaps, no_step)
+
+
+def gaps_of_load(car: Car, missing: Iterable[Missing]) -> tuple[Gap, ...]:
+    """What the heat load found missing, each with the place to mend it."""
+    return tuple(Gap(m.path, _place(m.path, car), f"{car.name}: {m.sentence}") for m in missing)
+
+
+def _place(path: str, car: Car) -> str:
+    owner = path.split(".")[0]
+    return car.where.get(BESIDE_POWERTRAIN.get(owner, owner), owner)
+
+
+def gap_of_air(point: Point, reason: str) -> Gap:
+    """Why no air flow was found at a point."""
+    return Gap("airflow", "kit", f"{point.case.car.name}, {point.duty.name}: {reason}")
+
+
+def not_sized(duty: Duty, gaps: tuple[Gap, ...]) -> DutyAnswer:
+    """The answer of a duty point that lacks something."""
+    return DutyAnswer(duty.code, duty.name, duty.kind, duty.required, VERDICTS[3], missing=gaps)

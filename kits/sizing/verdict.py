@@ -20,7 +20,7 @@ from kits.sizing.idle_cabin import idle_cabins
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_share, word
 from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.limits import limiting_factor
-from kits.sizing.missing import missing_for
+from kits.sizing.missing import gap_of_air, gaps_of_load, missing_for, not_sized
 from kits.sizing.outlook import outlooks
 from kits.sizing.pull_down_duties import judged_by_course
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
@@ -83,13 +83,13 @@ def _answers(
     complete: list[tuple[int, Point]] = []
     for i, (case, duties) in enumerate(wanted):
         heated = [duty for duty in duties if duty.kind == "winter" and case.brings_heat]
-        for answer in winter_answers(case, heated):
+        for answer in winter_answers(case, heated, with_holds=with_holds):
             answered[i, answer.code] = answer
     for i, point in places:
         if point.duty.kind not in JUDGED_KINDS:
             continue
         if gaps := _heats_only(point) or missing_for(point):
-            answered[i, point.duty.code] = _not_sized(point, gaps)
+            answered[i, point.duty.code] = not_sized(point.duty, gaps)
         else:
             complete.append((i, point))
     solved = in_batches([point for _, point in complete], lambda batch, _rows: _solve(batch, with_holds))
@@ -109,11 +109,6 @@ def _heats_only(point: Point) -> tuple[Gap, ...]:
         f"The kit heats only: it can't be judged at {point.duty.name}. Offer it with winter duty points."
     )
     return (Gap("kit.refrigerant", "kit", sentence),)
-
-
-def _not_sized(point: Point, gaps: tuple[Gap, ...]) -> DutyAnswer:
-    duty = point.duty
-    return DutyAnswer(duty.code, duty.name, duty.kind, duty.required, VERDICTS[3], missing=gaps)
 
 
 def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
@@ -170,13 +165,11 @@ def _answer(
 ) -> DutyAnswer:  # fmt: skip
     point, b = batch.points[i], held.balance
     duty, car = point.duty, point.case.car
-    gaps = tuple(
-        Gap(m.path, _place(m.path, point), f"{car.name}: {m.sentence}") for m in batch.prepared.missing[i]
-    )
+    gaps = gaps_of_load(car, batch.prepared.missing[i])
     if reason_of_air := batch.air_gap(i):
-        gaps = (Gap("airflow", "kit", f"{car.name}, {duty.name}: {reason_of_air}"),)
+        gaps = (gap_of_air(point, reason_of_air),)
     if gaps:
-        return _not_sized(point, gaps)
+        return not_sized(duty, gaps)
     state = State(
         str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
         float(b.capacity_w[i]), float(b.sensible_w[i]), vent_c, float(b.condensing_pa[i]),
@@ -219,12 +212,6 @@ def _humidity_share(batch: Batch, held: Held, i: int) -> float | None:
     if not np.isfinite(held.cabin_w[i]):
         return None
     return _number(relative_humidity(held.cabin_c[i], held.cabin_w[i], batch.prepared.pressure_pa[i]))
-
-
-def _place(path: str, point: Point) -> str:
-    owner = path.split(".")[0]
-    places = {"cabin": "cabin", "engine": "powertrain", "powertrain": "powertrain"}
-    return point.case.car.where.get(places.get(owner, owner), owner)
 
 
 def _worst(answers: Sequence[DutyAnswer]) -> DutyAnswer | None:

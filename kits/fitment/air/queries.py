@@ -8,7 +8,6 @@ from kits.fitment.models import AirTrial, Fitment
 from kits.sizing.air_path import AirPath, TrialPoint
 from kits.sizing.air_steps import StepAir, air_by_step
 from kits.sizing.airflow import airflow, calibrate
-from kits.sizing.heater import unit_of
 from kits.sizing.plant import vent_parts
 from kits.sizing.record import Gap
 from vehicles.records.bridge import winning
@@ -57,17 +56,18 @@ def air_side(kit: str, line: str, variant: str, on: date) -> AirSide | None:
         return None
     entry = catalogue.fitments[0]
     resolved = catalogue.resolve(entry)
-    (unit, gaps), (case, _) = unit_of(resolved), case_of(entry, resolved)
+    case, gaps = case_of(entry, resolved)
     volts, rows = entry.row.blower_voltage_v, list(entry.row.air_trials.all())
     vents = dict(vent_parts(resolved))
     if volts is None:
         sentence = "The voltage at the blower's plug is not recorded."
         gaps = (*gaps, Gap("fitment.blower_voltage_v", "fitment", sentence))
-    if unit is None or case is None:
+    if case is None:
         return AirSide(entry.row, vents, None, (), _trials(rows, None), gaps)
     tried = case.unit
+    untried = replace(tried.air_path, calibration=None)
     steps = air_by_step(tried, volts) if volts is not None else ()
-    return AirSide(entry.row, vents, tried.air_path, steps, _trials(rows, unit.air_path), gaps)
+    return AirSide(entry.row, vents, tried.air_path, steps, _trials(rows, untried), gaps)
 
 
 def _trials(rows: list[AirTrial], path: AirPath | None) -> tuple[Trial, ...]:

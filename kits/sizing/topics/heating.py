@@ -41,9 +41,8 @@ def heating(context: Context) -> Topic | None:
     if not points:
         return None
     matrix = context.case.matrix
-    unusable = [gap for gap in context.case.matrix_gaps if gap.where.startswith("part:")]
-    if unusable:
-        remarks = tuple(Remark("matrix-unusable", "warns", gap.where, gap.sentence) for gap in unusable)
+    if gaps := context.case.matrix_gaps:
+        remarks = tuple(Remark("matrix-unusable", "warns", gap.where, gap.sentence) for gap in gaps)
         return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=remarks)
     state = winter(points, matrix)
     if not state.prepared.is_complete.any():
