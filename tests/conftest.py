@@ -24,22 +24,27 @@ TOUCHES_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"
 
 
 def pytest_addoption(parser):
-    """Tests that touch no database give the same answer on any; a run on a second database may leave them out."""
-    parser.addoption("--only-database", action="store_true", help="run the tests that touch a database only")
+    """What touches no database, or can't differ between two, need not run again on a second one."""
+    parser.addoption(
+        "--only-database", action="store_true", help="run what may differ between databases only"
+    )
+
+
+def may_differ(item) -> bool:
+    """Whether a test may answer differently on another database."""
+    if item.get_closest_marker("one_database"):
+        return False
+    touched = TOUCHES_A_DATABASE & set(getattr(item, "fixturenames", ()))
+    return bool(item.get_closest_marker("django_db") or touched)
 
 
 def pytest_collection_modifyitems(config, items):
     """Keep what `--only-database` asks for; pytest then counts the others as deselected."""
     if not config.getoption("--only-database"):
         return
-    kept, left = [], []
-    for item in items:
-        touches = item.get_closest_marker("django_db") or TOUCHES_A_DATABASE & set(
-            getattr(item, "fixturenames", ())
-        )
-        (kept if touches else left).append(item)
+    kept = [item for item in items if may_differ(item)]
+    config.hook.pytest_deselected(items=[item for item in items if not may_differ(item)])
     items[:] = kept
-    config.hook.pytest_deselected(items=left)
 
 
 def pytest_report_header(config):
@@ -65,6 +70,13 @@ def make_person(name: str) -> User:
     person = User.objects.create_user(username=name, password=PASSWORD)
     if name in ROLES:
         person.groups.add(Group.objects.get_or_create(name=name)[0])
+    return person
+
+
+def unsaved(role: str) -> User:
+    """A person of the role who stands in no database: for what is refused before anything is read."""
+    person = User(username=role)
+    person._kitwright_roles = frozenset({role} & {*ROLES})
     return person
 
 

@@ -16,7 +16,7 @@ def _models():
 
 
 def take():
-    """All rows of our apps: table -> (columns, rows)."""
+    """All rows of our apps: name of the model -> (columns, rows)."""
     found = {}
     with connection.cursor() as cursor:
         for model in _models():
@@ -25,7 +25,7 @@ def take():
             names = ", ".join(connection.ops.quote_name(name) for name in columns)
             cursor.execute(f"SELECT {names} FROM {table}")
             if rows := cursor.fetchall():
-                found[model] = (columns, rows)
+                found[model._meta.label] = (columns, rows)
     return found
 
 
@@ -35,8 +35,9 @@ def put(snapshot):
     PostgreSQL is then shown how full its tables are, as after an import: its own look at them may have come between
     two tests, when they are empty.
     """
+    models = {apps.get_model(name): held for name, held in snapshot.items()}
     with connection.cursor() as cursor:
-        for model, (columns, rows) in snapshot.items():
+        for model, (columns, rows) in models.items():
             table = connection.ops.quote_name(model._meta.db_table)
             names = ", ".join(connection.ops.quote_name(name) for name in columns)
             if connection.vendor == "postgresql":
@@ -46,8 +47,8 @@ def put(snapshot):
             else:
                 places = ", ".join(["%s"] * len(columns))
                 cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({places})", rows)
-        for statement in connection.ops.sequence_reset_sql(no_style(), list(snapshot)):
+        for statement in connection.ops.sequence_reset_sql(no_style(), list(models)):
             cursor.execute(statement)
         if connection.vendor == "postgresql":
-            tables = [connection.ops.quote_name(model._meta.db_table) for model in snapshot]
+            tables = [connection.ops.quote_name(model._meta.db_table) for model in models]
             cursor.execute(f"ANALYZE {', '.join(tables)}")

@@ -1,21 +1,38 @@
 """What tests of several subjects start from."""
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from tests import snapshot
-from tests.kits.exchange.demonstration.world import load_world
+from tests.kept import kept
+from tests.kits.exchange.demonstration.made_apart import made_apart
+from tests.kits.exchange.demonstration.world import World
 
 
 @pytest.fixture(scope="session")
-def first_line(django_db_setup, django_db_blocker):
-    """The rows of the first line of the demonstration, loaded through the importer once a run."""
-    with django_db_blocker.unblock(), transaction.atomic():
+def in_passing(request):
+    """Call a function that fills the database; what it wrote is gone when it has answered."""
+
+    def run(make):
+        request.getfixturevalue("django_db_setup")
+        with request.getfixturevalue("django_db_blocker").unblock(), transaction.atomic():
+            made = make()
+            transaction.set_rollback(True)
+        return made
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def first_line(in_passing):
+    """The rows of the first line of the demonstration, as the importer writes them."""
+
+    def load():
         import_demonstration(books=DEMONSTRATIONS[:1])
-        rows = snapshot.take()
-        transaction.set_rollback(True)
-    return rows
+        return snapshot.take()
+
+    return kept(f"first_line_{connection.vendor}", lambda: in_passing(load))
 
 
 @pytest.fixture
@@ -25,9 +42,6 @@ def demonstration(manager, first_line) -> None:
 
 
 @pytest.fixture(scope="session")
-def world(django_db_setup, django_db_blocker):
-    """The whole demonstration, loaded through the importer and sized once a run, and rolled back."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        loaded = load_world()
-        transaction.set_rollback(True)
-    return loaded
+def world() -> World:
+    """The whole demonstration as plain values, loaded through the importer and sized; who reads it needs no database."""
+    return kept("world", made_apart)

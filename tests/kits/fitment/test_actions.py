@@ -1,11 +1,10 @@
-"""Lengths and charges are added, never edited; who may, what a stale form gets, and what is sized again."""
+"""Lengths and charges are added, never edited; what a stale form gets, and what is sized again."""
 
 import pytest
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
-from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_all
+from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_these
 from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, CatalogueStamp, Fitment, RouteLength, SizedFitment
 from tests.kits.fitment.conftest import ON
@@ -15,8 +14,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def fitment():
-    import_demonstration(books=DEMONSTRATIONS[:1])
+def fitment(demonstration):
     return Fitment.objects.get(variant__code="CP12L")
 
 
@@ -76,25 +74,6 @@ def test_a_stale_form_writes_nothing(manager, fitment):
     assert RouteLength.objects.count() == count
 
 
-@pytest.mark.parametrize("role", ["production", "installer", "owner", "stranger"])
-def test_only_a_manager_records(request, role, fitment):
-    person = request.getfixturevalue(role)
-    with pytest.raises(PermissionDenied):
-        measure(person, fitment)
-    with pytest.raises(PermissionDenied):
-        size_all(actor=person, on=ON, now=timezone.now())
-
-
-@pytest.mark.parametrize("length_mm", [0.0, -3.0, float("nan"), float("inf")])
-def test_a_length_that_is_none_is_refused_and_nothing_is_written(manager, fitment, length_mm):
-    count = RouteLength.objects.count()
-    with pytest.raises((ValidationError, ValueError)):
-        measure(manager, fitment, length_mm=length_mm)
-    assert RouteLength.objects.count() == count
-    fitment.refresh_from_db()
-    assert fitment.version == 1
-
-
 def test_a_weighed_charge_wins_over_an_estimate_whenever_it_was_entered(manager, fitment):
     for kind, grams in (("weighed", 640.0), ("estimate", 600.0)):
         fitment.refresh_from_db()
@@ -144,7 +123,7 @@ def test_a_trial_of_the_air_side_calibrates_the_stored_answer_and_stands_in_the_
 
 def test_a_mark_of_calibration_counts_once_a_trial_stands_behind_it(manager, fitment):
     Fitment.objects.filter(pk=fitment.pk).update(calibrated=True)
-    size_all(actor=manager, on=ON, now=timezone.now())
+    size_these(actor=manager, keys=[("S4-DASH", "S4", "CP12L")], on=ON, now=timezone.now())
     assert SizedFitment.objects.get(fitment=fitment).basis == "estimated"
     tried(manager, fitment)
     assert SizedFitment.objects.get(fitment=fitment).basis == "calibrated"
@@ -154,26 +133,17 @@ def test_a_mark_of_calibration_counts_once_a_trial_stands_behind_it(manager, fit
     ("changes", "sentence"),
     [
         ({"airflow_m3_h": 900.0}, "outside the blower's curve"),
-        ({"airflow_m3_h": 0.0}, "above 0"),
-        ({"airflow_m3_h": float("nan")}, "above 0"),
-        ({"blower_static_pa": -5.0}, "above 0"),
-        ({"motor_voltage_v": 400.0}, "at most 60"),
         ({"motor_voltage_v": 5.0}, "outside the blower's curve"),
-        ({"air_c": float("nan")}, "from -40 to 70"),
     ],
 )
-def test_a_trial_that_makes_no_sense_is_refused_and_nothing_is_written(manager, fitment, changes, sentence):
+def test_a_trial_that_the_blower_contradicts_is_refused_and_nothing_is_written(
+    manager, fitment, changes, sentence
+):
     with pytest.raises(ValidationError, match=sentence):
         tried(manager, fitment, **changes)
     assert not AirTrial.objects.filter(fitment=fitment).exists()
     fitment.refresh_from_db()
     assert fitment.version == 1
-
-
-@pytest.mark.parametrize("role", ["production", "installer", "owner", "stranger"])
-def test_only_a_manager_records_a_trial(request, role, fitment):
-    with pytest.raises(PermissionDenied):
-        tried(request.getfixturevalue(role), fitment)
 
 
 def test_a_stale_trial_writes_nothing(manager, fitment):

@@ -8,8 +8,9 @@ from kits.bom.resolved import ResolvedKit, Step, explode
 from kits.exchange.actions import import_demonstration
 from kits.exchange.bridge import load_state
 from kits.exchange.values import Rows
-from kits.fitment.bridge import Catalogue, FitmentRow, load_catalogue, size_catalogue
-from kits.sizing.record import SizingRecord
+from kits.fitment.bridge import Catalogue, FitmentRow, case_of, load_catalogue, size_catalogue
+from kits.sizing.case import Case
+from kits.sizing.record import Gap, SizingRecord
 
 ON = date(2026, 11, 25)
 Key = tuple[str, str, str]
@@ -62,10 +63,24 @@ class World:
                 yield str(row["name"]), str(row["fate"])
 
 
+def load_demonstration() -> Catalogue:
+    """Import every workbook and load every fitment; the caller throws the rows away."""
+    import_demonstration()
+    return load_catalogue(None, ON)
+
+
+def without_rows(catalogue: Catalogue) -> dict[Key, tuple[ResolvedKit, Case | None, tuple[Gap, ...]]]:
+    """What sizing is given of each fitment: two catalogues that agree in it are sized alike."""
+    kits = {fitment.key: catalogue.resolve(fitment) for fitment in catalogue.fitments}
+    return {
+        fitment.key: (kits[fitment.key], *case_of(fitment, kits[fitment.key]))
+        for fitment in catalogue.fitments
+    }
+
+
 def load_world() -> World:
     """Import every workbook and size every fitment; the caller throws the rows away."""
-    import_demonstration()
-    catalogue = load_catalogue(None, ON)
+    catalogue = load_demonstration()
     records = {f.key: s.record for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
     heats_only = {f.key: f for f in catalogue.fitments if f.row.kit.heats_only}
     fitments = {f.key: f for f in catalogue.fitments if f.key not in heats_only and (f.lengths or f.charge)}
