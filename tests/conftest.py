@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
+from tests import sampling
 from vehicles.records.access import ROLES
 
 PASSWORD = "a kettle on the slate coast"
@@ -28,6 +29,7 @@ def pytest_addoption(parser):
     parser.addoption(
         "--only-database", action="store_true", help="run what may differ between databases only"
     )
+    sampling.add_option(parser)
 
 
 def may_differ(item) -> bool:
@@ -52,6 +54,12 @@ def pytest_report_header(config):
     from django.conf import settings
 
     return f"database: {settings.DATABASES['default']['ENGINE'].rsplit('.', 1)[-1]}"
+
+
+@pytest.fixture(scope="session")
+def sampled(request) -> sampling.Sampled:
+    """Take some cases of a long sweep, others in every run: `sampled(cases, most)`."""
+    return sampling.sampler(request.config)
 
 
 @pytest.fixture(autouse=True)

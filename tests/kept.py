@@ -1,10 +1,11 @@
 """What takes long to make and is only read, made once and kept in a file for every process and every run.
 
 The file's name bears a hash over all that it could have been made from: code, data and workbooks of both apps, the
-templates, the helpers of the tests, the file that makes it, and the locked packages. So whatever changes, it is made
-anew. A test of the demonstration's world makes that afresh in every run and holds it against the kept one.
+locked packages, and the module that makes it with what that imports of the tests. So whatever changes, it is made anew.
+A test of the demonstration's world makes that afresh in every run and holds it against the kept one.
 """
 
+import ast
 import fcntl
 import hashlib
 import inspect
@@ -57,20 +58,36 @@ def _clear_away(folder: Path, name: str, newest: Path) -> None:
 
 
 def _made_from(maker: str) -> str:
-    return hashlib.sha256(f"{_shared()}{_digest(Path(maker))}".encode()).hexdigest()[:24]
+    helpers = _with_imports(Path(maker), set())
+    return hashlib.sha256(
+        "\n".join([_apps(), *(_told(file) for file in sorted(helpers))]).encode()
+    ).hexdigest()[:24]
+
+
+def _with_imports(file: Path, seen: set[Path]) -> set[Path]:
+    """The file, and every module of the tests that it imports, and they in turn."""
+    seen.add(file)
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        names = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+        for name in names:
+            module = (ROOT / name.replace(".", "/")).with_suffix(".py")
+            if name.startswith("tests.") and module.exists() and module not in seen:
+                _with_imports(module, seen)
+    return seen
 
 
 @cache
-def _shared() -> str:
-    """A hash over what everything could be made from."""
-    files = [file for folder in ("kits", "vehicles", "templates") for file in (ROOT / folder).rglob("*")]
-    helpers = [file for file in (ROOT / "tests").rglob("*.py") if not file.name.startswith("test_")]
-    parts = [sys.version, platform.machine()]
-    for file in sorted([*files, *helpers, ROOT / "requirements-dev.txt"]):
-        if file.is_file() and "__pycache__" not in file.parts:
-            parts.append(f"{file.relative_to(ROOT)} {_digest(file)}")
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+def _apps() -> str:
+    """What both apps and the packages contribute; no page or paper is kept, so neither styles nor templates count."""
+    files = [file for folder in ("kits", "vehicles") for file in (ROOT / folder).rglob("*")]
+    made_of = [file for file in files if file.is_file() and not {"__pycache__", "static"} & {*file.parts}]
+    told = [_told(file) for file in sorted([*made_of, ROOT / "requirements-dev.txt"])]
+    return "\n".join([sys.version, platform.machine(), *told])
 
 
-def _digest(file: Path) -> str:
-    return hashlib.sha256(file.read_bytes()).hexdigest()
+def _told(file: Path) -> str:
+    return f"{file.relative_to(ROOT)} {hashlib.sha256(file.read_bytes()).hexdigest()}"

@@ -43,5 +43,5 @@ def demonstration(manager, first_line) -> None:
 
 @pytest.fixture(scope="session")
 def world() -> World:
-    """The whole demonstration as plain values, loaded through the importer and sized; who reads it needs no database."""
+    """The whole demonstration as plain values, imported and sized; who reads it needs no database."""
     return kept("world", made_apart)
