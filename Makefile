@@ -11,12 +11,14 @@ CHROMIUM := $(shell command -v chromium || command -v chromium-browser || comman
 PIP := $(BIN)/python -m pip --disable-pip-version-check -qq --no-input install --no-deps --require-hashes
 PYTEST := $(BIN)/python -m pytest
 SEEDS := -p randomly --randomly-seed=$(SEED) --hypothesis-seed=$(SEED)
+# A file's tests stay together, so that what they share is made in one of the two processes only.
+SIDE_BY_SIDE := -n 2 --dist loadfile --no-loadscope-reorder
 # Else every test run compiles, and pytest rewrites, each module again in each of its processes.
 unexport PYTHONDONTWRITEBYTECODE
 export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
 
 .NOTPARALLEL:
-.PHONY: help run test tests-only tests-database no-journeys journeys check format benchmark lock clean machine free-port
+.PHONY: help run test tests-only tests-whole tests-database no-journeys journeys check format benchmark lock clean machine free-port
 
 help:  ## list the commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1: /p' Makefile
@@ -32,10 +34,13 @@ test: tests-only journeys
 endif
 
 tests-only: machine .venv/dev.stamp  ## run the tests that need no browser
-	@$(PYTEST) -n 2 $(SEEDS)
+	@$(PYTEST) $(SIDE_BY_SIDE) $(SEEDS)
 
-tests-database: machine .venv/dev.stamp  ## run those of them that touch a database, such as on a second one
-	@$(PYTEST) -n 2 $(SEEDS) --only-database
+tests-whole: machine .venv/dev.stamp  ## run them with every sweep walked whole, of which a run takes a part
+	@$(PYTEST) $(SIDE_BY_SIDE) $(SEEDS) --whole
+
+tests-database: machine .venv/dev.stamp  ## run those of them that may differ on another database, to be run on a second one
+	@$(PYTEST) $(SIDE_BY_SIDE) $(SEEDS) --only-database
 
 no-journeys:
 	@echo "journeys: not run, no Chromium"

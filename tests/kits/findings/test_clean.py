@@ -7,8 +7,6 @@ from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.queries import findings_of_car
 from vehicles.catalogue.models import Variant
 
-pytestmark = pytest.mark.django_db
-
 SIX_VOLT = {("position-gap", "position:501")}
 INTENDED = {
     # no supply harness for 6 V is made: such a car needs its charging converted first

@@ -15,9 +15,12 @@ from tests import snapshot
 from tests.kits.findings.defect import KIT, LINE
 from tests.kits.findings.of_cars import CARS, FITMENTS, STEPS
 from tests.kits.findings.of_parts import HOSES, JOINTS, PARTS, POSITIONS, WIRES
+from tests.sampling import sampler
 from vehicles.catalogue.models import Variant
 
+pytestmark = pytest.mark.one_database
 GRAVEST = ("blocks", "warns", "notes")
+LINKS = 20
 DEFECTS = (*POSITIONS, *PARTS, *HOSES, *JOINTS, *WIRES, *STEPS, *FITMENTS, *CARS)
 
 
@@ -60,30 +63,48 @@ def page_of(defect, car):
     return f"/vehicles/{LINE}/{car}/" if defect.on_car else f"/fitments/{KIT}/{LINE}/{car}/"
 
 
-@pytest.mark.parametrize("defect", DEFECTS, ids=lambda defect: defect.name)
-def test_a_defect_is_found_and_its_link_opens_the_field_that_mends_it(
-    defect, clean, demonstration, manager, manager_client
-):
-    cars, spared = defect.cars.split(), defect.spared.split()
-    defect.spoil(manager)
-    told = found([*cars, *spared], defect.on_car)
-    fresh = {car: news(defect, clean, car, told[car]) for car in told}
-    assert fresh[cars[0]], "not found"
-    finding = min(fresh[cars[0]], key=lambda f: GRAVEST.index(f.severity))
-    # that another car of the line has a gap is noted in every car; it is as grave only where it is
-    assert {car for car in fresh if finding.severity in {f.severity for f in fresh[car]}} == set(cars)
+def pytest_generate_tests(metafunc):
+    """Each run follows the links of other defects."""
+    if "linked" in metafunc.fixturenames:
+        some = sampler(metafunc.config)(DEFECTS, LINKS)
+        metafunc.parametrize("linked", some, ids=[defect.name for defect in some])
 
-    page = manager_client.get(page_of(defect, cars[0])).content.decode()
+
+def told_of(defect, clean, manager):
+    """What the cars of the defect, and those that must be spared, are newly told once it is there."""
+    defect.spoil(manager)
+    told = found([*defect.cars.split(), *defect.spared.split()], defect.on_car)
+    return {car: news(defect, clean, car, told[car]) for car in told}
+
+
+def gravest(findings):
+    assert findings, "not found"
+    return min(findings, key=lambda f: GRAVEST.index(f.severity))
+
+
+@pytest.mark.parametrize("defect", DEFECTS, ids=lambda defect: defect.name)
+def test_a_defect_is_found_in_the_cars_that_have_it_alone(defect, clean, demonstration, manager):
+    cars = defect.cars.split()
+    fresh = told_of(defect, clean, manager)
+    severity = gravest(fresh[cars[0]]).severity
+    # that another car of the line has a gap is noted in every car; it is as grave only where it is
+    assert {car for car in fresh if severity in {f.severity for f in fresh[car]}} == set(cars)
+
+
+def test_its_link_opens_the_field_that_mends_it(linked, clean, demonstration, manager, manager_client):
+    car = linked.cars.split()[0]
+    finding = gravest(told_of(linked, clean, manager)[car])
+    page = manager_client.get(page_of(linked, car)).content.decode()
     url = urlsplit(link_of(page, finding.sentence))
     query = parse_qs(url.query)
-    assert url.path == f"/edit/{defect.line}/{defect.sheet}/"
-    if defect.key is None:
+    assert url.path == f"/edit/{linked.line}/{linked.sheet}/"
+    if linked.key is None:
         assert "key" not in query
-        assert set(defect.given) <= {(name, values[0]) for name, values in query.items()}
+        assert set(linked.given) <= {(name, values[0]) for name, values in query.items()}
     else:
-        assert json.loads(query["key"][0]) == list(defect.key)
-    assert query["next"] == [f"{page_of(defect, cars[0])}#findings"]
-    assert url.fragment == f"id_row-{defect.field}"
+        assert json.loads(query["key"][0]) == list(linked.key)
+    assert query["next"] == [f"{page_of(linked, car)}#findings"]
+    assert url.fragment == f"id_row-{linked.field}"
 
     form = manager_client.get(f"{url.path}?{url.query}")
     assert form.status_code == 200

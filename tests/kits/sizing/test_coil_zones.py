@@ -15,7 +15,6 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.every import FRONT_ONLY, topics_of
 from kits.sizing.verdict import size
 
-pytestmark = pytest.mark.django_db
 KEY = ("V30-BELT", "V30", "S14R")
 AT = 5000
 """What the positions of the second unit are numbered beyond the first's."""

@@ -8,7 +8,6 @@ from kits.sizing.air_path import NO_LOSS, TrialPoint
 from kits.sizing.heater import Heater, heater_of, matrix_or_gaps, unit_of, with_trial
 from kits.sizing.plant import Plant
 
-pytestmark = pytest.mark.django_db
 PICKUP = ("M220-UNDER", "M220", "SRN")
 COUPE = ("S4-DASH", "S4", "CP12L")
 

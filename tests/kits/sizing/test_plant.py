@@ -9,8 +9,6 @@ from kits.sizing.airflow import airflow
 from kits.sizing.heater import with_trial
 from kits.sizing.plant import plant_of, vent_parts
 
-pytestmark = pytest.mark.django_db
-
 
 def planted(kit, **changes):
     """The plant of a kit with the data of some parts changed; None takes the part out."""

@@ -8,8 +8,6 @@ import pytest
 from kits.fitment.bridge import case_of
 from kits.sizing.verdict import size
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def crew_cab(world):

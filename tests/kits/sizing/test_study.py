@@ -21,7 +21,6 @@ from kits.sizing.verdict import size
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
 COUPE: Key = ("S4-DASH", "S4", "CP12L")

@@ -8,7 +8,6 @@ from kits.sizing.study_gas import CHANGES_WITH_IT, GASES, compare_gases, with_ga
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 
 

@@ -8,8 +8,6 @@ from kits.fitment.bridge import case_of
 from kits.sizing.band_facts import body_words, facts
 from kits.sizing.bands import bands, bodies, holding, is_outside, reasons, sentence
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def judged(world):

@@ -7,8 +7,6 @@ import pytest
 from kits.bom.resolved import explode
 from tests.kits.exchange.demonstration.world import ACCOUNTED, parts_of
 
-pytestmark = pytest.mark.django_db
-
 HEATER, LINE = "S4-WARM", "S4"
 HEATED = {
     # car: verdict, margin, heat lost and given at 60 km/h and −5 °C, W

@@ -10,7 +10,6 @@ from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
 KIT, LINE = "M220-UNDER", "M220"
 # The database is only set up for a run in which some test asks for it.
-pytestmark = pytest.mark.django_db
 
 # Written by hand from the cars, not from the program. Position: what the first car alone has, what the second
 # car alone has; a part with its quantity, a hose by its tag; "" is nothing.

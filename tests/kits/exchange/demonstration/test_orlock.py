@@ -7,7 +7,6 @@ import pytest
 from kits.sizing.plant import plant_of
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
-pytestmark = pytest.mark.django_db
 LINE, BELT, ELECTRIC, TWIN = "V30", "V30-BELT", "V30-EV", "V30-TWIN"
 KIT_OF = {
     "S14L": BELT, "S14R": BELT, "C14R": BELT, "S18L": BELT, "S18LS": BELT, "S18R": BELT, "C18L": BELT, "C18R": BELT,

@@ -7,8 +7,6 @@ import pytest
 
 from tests.architecture.tree import ROOT
 
-pytestmark = pytest.mark.django_db
-
 ROW = re.compile(r"^\| (\w+) (\w+) ([^|]*) \| ([^|]+?) \|", re.MULTILINE)
 # A car for which two kits are offered has two rows: the second kit's row names it in these words.
 SECOND_KITS = {"with the heater kit": "S4-WARM", "with a front and a rear unit": "V30-TWIN"}

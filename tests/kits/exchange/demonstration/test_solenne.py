@@ -8,8 +8,6 @@ import pytest
 from kits.bom.joints import table
 from tests.kits.exchange.demonstration.world import differing, entries
 
-pytestmark = pytest.mark.django_db
-
 KIT, HEATER, LINE = "S4-DASH", "S4-WARM", "S4"
 WETTED = (
     "compressor",

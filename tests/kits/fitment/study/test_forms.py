@@ -9,8 +9,6 @@ from kits.fitment.study.forms import NoteForm, StudyForm, query_of
 from kits.sizing.study import Question, duties_of
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def van(world):

@@ -13,8 +13,6 @@ from kits.sizing.topics.air import air
 from kits.sizing.topics.figure import Topic
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def every(world):

@@ -12,7 +12,6 @@ from kits.sizing.topics.figure import Figure, Remark, Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 TWO: Key = ("V30-BELT", "V30", "C14R")
 IDLER: Key = ("V30-BELT", "V30", "S18L")
 DIESEL: Key = ("M220-UNDER", "M220", "SLH")

@@ -15,7 +15,6 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 
 

@@ -12,7 +12,6 @@ from kits.sizing.topics.pieces import governing
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
 psychrolib.SetUnitSystem(psychrolib.SI)
 
 

@@ -15,7 +15,6 @@ from kits.sizing.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
 COUPE: Key = ("S4-DASH", "S4", "CP12R")
 
 

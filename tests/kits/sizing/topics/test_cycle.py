@@ -13,8 +13,6 @@ from kits.sizing.topics.pieces import governing
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def every(world: World) -> list[Context]:

@@ -15,7 +15,6 @@ from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.contexts import heating_context
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 DYNAMO: Key = ("V30-BELT", "V30", "C14R")
 ALTERNATOR: Key = ("V30-BELT", "V30", "S18L")
 DIESEL: Key = ("M220-UNDER", "M220", "SLH")

@@ -7,8 +7,6 @@ from kits.sizing.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture(scope="module")
 def topics(world: World) -> list[Topic]:

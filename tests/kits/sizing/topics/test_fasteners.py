@@ -11,7 +11,6 @@ from kits.sizing.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 
 

@@ -13,8 +13,6 @@ from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
 from tests.kits.sizing.topics.contexts import contexts, heating_context
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture
 def matrix(world) -> Context:

@@ -13,7 +13,6 @@ from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.contexts import contexts
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 DYNAMO: Key = ("V30-BELT", "V30", "C14R")
 

@@ -3,14 +3,11 @@
 from dataclasses import replace
 from typing import Any
 
-import pytest
-
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.oil_gas import oil_gas as topic_of
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.test_charge import codes, context_of, text
 
-pytestmark = pytest.mark.django_db
 VAN: Key = ("V30-BELT", "V30", "S18L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
 CAB: Key = ("M220-UNDER", "M220", "SLH")

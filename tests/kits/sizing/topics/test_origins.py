@@ -10,7 +10,6 @@ from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.contexts import contexts
 from vehicles.physics.origin import Kind, Origin
 
-pytestmark = pytest.mark.django_db
 TAPE, SHEET = Origin(Kind.MEASURED, "tape"), Origin(Kind.DATA_SHEET, "sheet 4")
 
 

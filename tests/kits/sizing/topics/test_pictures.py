@@ -19,8 +19,6 @@ from kits.sizing.topics.spot import spot
 from kits.sizing.winter import winter, winter_points
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
-
 
 def pictures(topic: Topic | None) -> dict[str, object]:
     """The pictures by code; the codes tell them apart."""

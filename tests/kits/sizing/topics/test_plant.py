@@ -21,7 +21,6 @@ from tests.kits.sizing.topics.contexts import contexts
 from tests.kits.sizing.topics.test_charge import context_of
 from vehicles.physics.air import density_kg_m3
 
-pytestmark = pytest.mark.django_db
 COUPE: Key = ("S4-DASH", "S4", "CP12L")
 VAN: Key = ("V30-BELT", "V30", "S18L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")

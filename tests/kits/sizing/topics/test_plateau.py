@@ -10,8 +10,6 @@ from kits.sizing.topics.plateau import plateau_told
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.test_charge import context_of
 
-pytestmark = pytest.mark.django_db
-
 VAN = ("V30-BELT", "V30", "S18L")
 
 # made up: everything stands still from 500 to 700 g, so the charge is 600 to 650 g

@@ -14,8 +14,6 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.pulldown import pull_down
 from tests.kits.sizing.topics.contexts import contexts
 
-pytestmark = pytest.mark.django_db
-
 
 def by_duty(context: Context) -> dict[str, PullDown]:
     return {one.duty.code: one for one in pull_downs(context.case, context.record)}

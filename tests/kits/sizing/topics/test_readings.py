@@ -2,14 +2,10 @@
 
 from dataclasses import replace
 
-import pytest
-
 from kits.fitment.readings.judgement import PlantAtHand, Taken, judged
 from kits.sizing.readings import SIGN_WORDS
 from kits.sizing.topics.readings import readings
 from tests.kits.sizing.topics.contexts import contexts
-
-pytestmark = pytest.mark.django_db
 
 
 def test_the_grid_has_bands_and_says_where_they_are_extrapolated(world):

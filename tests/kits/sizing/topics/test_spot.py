@@ -13,7 +13,6 @@ from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.sizing.topics.contexts import contexts
 from vehicles.heatload.inputs import Opening, Seat
 
-pytestmark = pytest.mark.django_db
 TOURER: Key = ("S4-DASH", "S4", "TR12L")
 COUPE: Key = ("S4-DASH", "S4", "CP12R")
 

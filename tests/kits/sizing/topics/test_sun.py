@@ -17,8 +17,6 @@ from vehicles.heatload.prepare import prepare
 from vehicles.heatload.sweep import HEADING_WORDS
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa
 
-pytestmark = pytest.mark.django_db
-
 
 @pytest.fixture
 def context(world) -> Context:
