@@ -7,6 +7,7 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 import pytest
 from django.contrib.auth.models import Group, User
 from django.core.management import call_command
+from django.db import transaction
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
@@ -60,6 +61,20 @@ def pytest_report_header(config):
 def sampled(request) -> sampling.Sampled:
     """Take some cases of a long sweep, others in every run: `sampled(cases, most)`."""
     return sampling.sampler(request.config)
+
+
+@pytest.fixture(scope="session")
+def in_passing(request):
+    """Call a function that fills the database; what it wrote is gone when it has answered."""
+
+    def run(make):
+        request.getfixturevalue("django_db_setup")
+        with request.getfixturevalue("django_db_blocker").unblock(), transaction.atomic():
+            made = make()
+            transaction.set_rollback(True)
+        return made
+
+    return run
 
 
 @pytest.fixture(autouse=True)

@@ -4,7 +4,9 @@ import pytest
 from django.db import connection, transaction
 from django.db.models.sql import compiler
 
+from tests import snapshot
 from tests.generator.catalogue import SMALL, make_catalogue
+from tests.kept import kept
 
 
 @pytest.fixture(scope="module")
@@ -15,10 +17,21 @@ def module_rows(django_db_setup, django_db_blocker):
         transaction.set_rollback(True)
 
 
+@pytest.fixture(scope="session")
+def real_rows(in_passing):
+    """The rows of 2,000 variants, 10 kits, 5,000 parts."""
+
+    def make():
+        make_catalogue()
+        return snapshot.take()
+
+    return kept(f"real_size_{connection.vendor}", lambda: in_passing(make))
+
+
 @pytest.fixture(scope="module")
-def real_size(module_rows):
+def real_size(real_rows, module_rows):
     """2,000 variants, 10 kits, 5,000 parts."""
-    make_catalogue()
+    snapshot.put(real_rows)
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
 

@@ -35,13 +35,15 @@ def seen_at(client, address: str, listed: Listed, fetched: list[int]) -> int:
 
 
 @pytest.mark.parametrize("listed", LISTS, ids=lambda listed: listed.path)
-def test_each_page_takes_few_queries_and_fetches_no_more_than_its_rows(owner_client, listed, fetched):
+def test_each_page_takes_few_queries_and_fetches_no_more_than_its_rows(
+    owner_client, listed, fetched, sampled
+):
     kit = Kit.objects.first().pk
-    for query in (*listed.filters, *sorts_of(listed, kit)):
+    for query in sampled((*listed.filters, *sorts_of(listed, kit)), 8):
         last = seen_at(owner_client, f"{listed.path}?{query}", listed, fetched)
         for page in {last // 2, last} - {0, 1}:
             seen_at(owner_client, f"{listed.path}?{query}&page={page}", listed, fetched)
-    for sort in sorts_of(listed, kit) if listed.filters else ():
+    for sort in sampled(sorts_of(listed, kit) if listed.filters else (), 3):
         seen_at(owner_client, f"{listed.path}?{listed.filters[0]}&{sort}", listed, fetched)
 
 
@@ -183,8 +185,8 @@ NONSENSE = (
 
 
 @pytest.mark.parametrize("listed", LISTS, ids=lambda listed: listed.path)
-def test_nonsense_in_the_address_gives_the_page(owner_client, listed, fetched):
-    for query in NONSENSE:
+def test_nonsense_in_the_address_gives_the_page(owner_client, listed, fetched, sampled):
+    for query in sampled(NONSENSE, 10):
         fetched.clear()
         answer = owner_client.get(f"{listed.path}?{query}")
         assert answer.status_code == 200, query

@@ -1,7 +1,7 @@
 """What tests of several subjects start from."""
 
 import pytest
-from django.db import connection, transaction
+from django.db import connection
 
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from tests import snapshot
@@ -10,29 +10,26 @@ from tests.kits.exchange.demonstration.made_apart import made_apart
 from tests.kits.exchange.demonstration.world import World
 
 
-@pytest.fixture(scope="session")
-def in_passing(request):
-    """Call a function that fills the database; what it wrote is gone when it has answered."""
+def imported(in_passing, name, books):
+    """The rows that the importer makes of workbooks."""
 
-    def run(make):
-        request.getfixturevalue("django_db_setup")
-        with request.getfixturevalue("django_db_blocker").unblock(), transaction.atomic():
-            made = make()
-            transaction.set_rollback(True)
-        return made
+    def load():
+        import_demonstration(books=books)
+        return snapshot.take()
 
-    return run
+    return kept(f"{name}_{connection.vendor}", lambda: in_passing(load))
 
 
 @pytest.fixture(scope="session")
 def first_line(in_passing):
-    """The rows of the first line of the demonstration, as the importer writes them."""
+    """The rows of the first line of the demonstration."""
+    return imported(in_passing, "first_line", DEMONSTRATIONS[:1])
 
-    def load():
-        import_demonstration(books=DEMONSTRATIONS[:1])
-        return snapshot.take()
 
-    return kept(f"first_line_{connection.vendor}", lambda: in_passing(load))
+@pytest.fixture(scope="session")
+def every_line(in_passing):
+    """The rows of the whole demonstration."""
+    return imported(in_passing, "every_line", DEMONSTRATIONS)
 
 
 @pytest.fixture

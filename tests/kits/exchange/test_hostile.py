@@ -16,6 +16,7 @@ from tests.kits.exchange.hostile import CELLS, FILES, cabins, relation, repacked
 from tests.kits.exchange.rows import LINE
 from vehicles.models import ModelLine
 
+pytestmark = pytest.mark.one_database
 # Seconds of this process's own work: what else runs on the machine is no fault of a file's.
 SECONDS, MEGABYTES = 10, 300
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from pvlib import spa
 
 from tests.reference import case, check
+from tests.sampling import Sampled
 from tests.vehicles.physics.solar import PVLIB_CASES, arc_deg, hold, ids
 from vehicles.physics import sun_position as sp
 
@@ -99,12 +100,16 @@ def almanac(times: pd.DatetimeIndex, latitude: Any, longitude: Any) -> Any:
     return np.array(rows)[:, :, 0].T
 
 
-def test_random_places_and_times_agree_with_the_almanac_within_the_stated_agreement() -> None:
+def test_random_places_and_times_agree_with_the_almanac_within_the_stated_agreement(
+    sampled: Sampled[int],
+) -> None:
     # agreement stated: 0.006° of arc and 0.025 min, over latitudes −66 to 66 and the years 2000 to 2050
     rng = np.random.default_rng(20261125)
     n = 1500
     latitude, longitude = rng.uniform(-66, 66, n), rng.uniform(-180, 180, n)
     seconds = rng.integers(0, 51 * 365 * 86400, n)
+    taken = sampled(range(n), 300)
+    latitude, longitude, seconds = latitude[taken], longitude[taken], seconds[taken]
     times = pd.DatetimeIndex(pd.Timestamp("2000-01-01", tz="UTC") + pd.to_timedelta(seconds, unit="s"))
     seen_zenith, _, _, altitude, azimuth, equation = almanac(times, latitude, longitude)
     hour = ((times - times.normalize()) / pd.Timedelta("1h")).to_numpy()
