@@ -91,14 +91,15 @@ class Reference:
 class Sheet:
     """One table: who owns it, its columns and what they point at.
 
-    `of_line`: the model has a field `line`, filled from the first sheet. `append_only`: rows are only added,
-    each known by all its columns. `options`: how the option columns are used; the rows of `option_model`
-    carry them, by its field `option_owner`.
+    `purpose`: what it is for, as the first sheet tells the people who fill it. `of_line`: the model has a field
+    `line`, filled from the first sheet. `append_only`: rows are only added, each known by all its columns.
+    `options`: how the option columns are used; the rows of `option_model` carry them, by its field `option_owner`.
     """
 
     name: str
     model: str
     owner: str
+    purpose: str
     columns: tuple[Column, ...]
     references: tuple[Reference, ...] = ()
     of_line: bool = False
@@ -156,6 +157,7 @@ def sheet_of(
     columns: str,
     references: Mapping[str, tuple[str, str]] | None = None,
     *,
+    purpose: str,
     of_line: bool = False,
     append_only: bool = False,
     options: tuple[str, str, str] = (NO_OPTIONS, "", ""),
@@ -165,6 +167,7 @@ def sheet_of(
         name,
         model,
         owner,
+        purpose,
         tuple(_column(word, append_only) for word in columns.split()),
         tuple(Reference(f, sheet, tuple(cols.split())) for f, (sheet, cols) in (references or {}).items()),
         of_line,

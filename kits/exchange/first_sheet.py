@@ -19,7 +19,6 @@ from kits.exchange.guide import (
     owner_words,
 )
 from kits.exchange.layout import ABOUT, ABOUT_COMPLETE, ABOUT_FORMAT, ABOUT_LINE, FORMAT
-from kits.exchange.purposes import PURPOSES
 from kits.exchange.values import Value
 
 _WIDTHS: Final = {"A": 22, "B": 24, "C": 66, "D": 24, "E": 44}
@@ -83,9 +82,7 @@ def write_about(
     page.heads("sheet", "whose", "what for", "key", "must be filled")
     for sheet in sheets:
         must = ", ".join(c.head for c in sheet.columns if c.required and (not c.key or sheet.append_only))
-        page.row(
-            sheet.name, owner_words(sheet), PURPOSES.get(sheet.name, ""), key_words(sheet), must, font=_LINK
-        )
+        page.row(sheet.name, owner_words(sheet), sheet.purpose, key_words(sheet), must, font=_LINK)
         place = f"A{page.number}"
         worksheet[place].hyperlink = Hyperlink(ref=place, location=f"'{sheet.name}'!A1")
 

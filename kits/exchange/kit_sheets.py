@@ -16,8 +16,9 @@ KITS: Final = (
         "code* name! refrigerant!:choice oil oil_ml superheat_k subcooling_k freeze_mode:choice "
         "freeze_cut_out_c freeze_cut_in_c fan_on_bar_g high_cut_out_bar_g high_reset_bar_g low_cut_out_bar_g "
         "discharge_limit_c supply_voltage_v kit_current_a " + ORIGIN,
+        purpose="The kits: refrigerant, oil, freeze control, pressure limits.",
     ),
-    sheet_of("Markets", "kits.Market", SHARED, "code* name!"),
+    sheet_of("Markets", "kits.Market", SHARED, "code* name!", purpose="Where kits are sold."),
     sheet_of(
         "Market rules",
         "kits.MarketRule",
@@ -25,6 +26,7 @@ KITS: Final = (
         "market* code* vehicle_category:choice refrigerant above_gwp effect!:choice text! "
         "in_force_from:date in_force_until:date source!",
         {"market": ("Markets", "market")},
+        purpose="What a market forbids, asks or tells, from when, with the source.",
     ),
     sheet_of(
         "Offers",
@@ -34,6 +36,7 @@ KITS: Final = (
         {**_KIT, "market": ("Markets", "market"), "duty_set": ("Duty sets", "duty_set")},
         of_line=True,
         options=(TERMS, "kits.OfferTerm", "offer"),
+        purpose="Which kits are offered for this line, where, and held against which duty set.",
     ),
     sheet_of(
         "Positions",
@@ -41,6 +44,7 @@ KITS: Final = (
         SHARED,
         "kit* number*:whole name! zone! bag role rule:choice",
         _KIT,
+        purpose="The numbered places of a kit's parts list.",
     ),
     sheet_of(
         "Entries",
@@ -50,6 +54,7 @@ KITS: Final = (
         "in_force_until:date alternate:yes",
         {**_POSITION, "part": ("Parts", "part_number")},
         options=(TERMS, "kits.EntryTerm", "entry"),
+        purpose="Which part fills a position, how many of it, and for which options.",
     ),
     sheet_of(
         "Routes",
@@ -57,6 +62,7 @@ KITS: Final = (
         LINE,
         "code* name! heat_note rock_mm tightest_bend_mm " + ORIGIN,
         of_line=True,
+        purpose="Named paths through the car, for hoses and wires.",
     ),
     sheet_of(
         "Hose runs",
@@ -72,6 +78,7 @@ KITS: Final = (
             "end_b": ("Parts", "end_b"),
         },
         options=(TERMS, "kits.HoseRunTerm", "hose_run"),
+        purpose="The hoses of a kit: route, hose, ends, clocking.",
     ),
     sheet_of(
         "Joints",
@@ -83,6 +90,7 @@ KITS: Final = (
             "position_a": ("Positions", "kit position_a"),
             "position_b": ("Positions", "kit position_b"),
         },
+        purpose="Which port is joined to which: the closed loop.",
     ),
     sheet_of(
         "Harness branches",
@@ -90,6 +98,7 @@ KITS: Final = (
         SHARED,
         "kit* position*:whole number*:whole route! covering",
         {**_POSITION, "route": ("Routes", "route")},
+        purpose="The branches of a harness and the route each takes.",
     ),
     sheet_of(
         "Circuits",
@@ -99,6 +108,7 @@ KITS: Final = (
         "section_mm2! length_mm terminal seal fuse_a current_a diode_band:choice branch:whole " + ORIGIN,
         {**_POSITION, "branch": ("Harness branches", "kit position branch")},
         options=(TERMS, "kits.CircuitTerm", "circuit"),
+        purpose="The wires of a kit, from a cavity to a cavity.",
     ),
     sheet_of(
         "Steps",
@@ -109,6 +119,7 @@ KITS: Final = (
         "wires_circuits:list",
         _KIT,
         options=(TERMS, "kits.StepTerm", "step"),
+        purpose="The installation, step by step, with what each step fits, joins and wires.",
     ),
     sheet_of(
         "Readings",
@@ -116,6 +127,7 @@ KITS: Final = (
         SHARED,
         "kit* step_key* number*:whole name! unit! low:decimal high:decimal limit_from:choice",
         {"step": ("Steps", "kit step_key")},
+        purpose="What is read at a step, and the limits it must keep.",
     ),
     sheet_of(
         "Originals",
@@ -123,6 +135,7 @@ KITS: Final = (
         SHARED,
         "kit* step_key* number*:whole name! fate!:choice",
         {"step": ("Steps", "kit step_key")},
+        purpose="What a step does with the car's own things: removed, refitted, kept, scrapped, cut, drilled.",
     ),
     sheet_of(
         "Fitments",
@@ -131,6 +144,7 @@ KITS: Final = (
         "kit* variant* condenser_place:choice ram_share fan_installed_share air_on_rise_idle_k "
         "air_on_rise_cruise_k suction_gain_k blower_voltage_v intake:choice calibrated:yes note " + ORIGIN,
         {**_KIT, "variant": ("Variants", "variant")},
+        purpose="A kit in a variant: where the condenser sits, how warm its air is.",
     ),
     sheet_of(
         "Lengths",
@@ -139,6 +153,7 @@ KITS: Final = (
         "kit! variant! route! length_mm! cars_count:whole spread_mm " + ORIGIN,
         {**_FITMENT, "route": ("Routes", "route")},
         append_only=True,
+        purpose="Measured lengths of routes in a fitment. A better value is another row.",
     ),
     sheet_of(
         "Charges",
@@ -147,6 +162,7 @@ KITS: Final = (
         "kit! variant! charge_g! tolerance_g " + ORIGIN,
         _FITMENT,
         append_only=True,
+        purpose="Refrigerant charges of a fitment. A better value is another row.",
     ),
     sheet_of(
         "Air trials",
@@ -155,6 +171,7 @@ KITS: Final = (
         "kit! variant! airflow_m3_h! blower_static_pa! motor_voltage_v! air_c " + ORIGIN,
         _FITMENT,
         append_only=True,
+        purpose="What a fitted car's blower was measured to move. The newest row that wins calibrates the air side.",
     ),
     sheet_of(
         "Plateau steps",
@@ -163,5 +180,6 @@ KITS: Final = (
         "kit* variant* trial*:text charge_g* engine_rpm! ambient_c! subcooling_k! high_side_bar_g! vent_c! "
         + ORIGIN,
         _FITMENT,
+        purpose="A charge found by filling in steps: what was read after each step.",
     ),
 )

@@ -17,6 +17,7 @@ PARTS: Final = (
         "kits.Part",
         SHARED,
         "number*:text name! kind!:choice unit:choice supply:choice note",
+        purpose="Everything with a part number, bought or made.",
     ),
     sheet_of(
         "Revisions",
@@ -25,6 +26,7 @@ PARTS: Final = (
         "part_number*:text revision* maturity:choice mass_g inner_volume_ml in_force_from:date "
         "in_force_until:date un_number:text goods_class " + ORIGIN,
         {"part": ("Parts", "part_number")},
+        purpose="The states of a part, each with its mass, volume and dates in force.",
     ),
     sheet_of(
         "Structure",
@@ -32,6 +34,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* number*:whole child!:text quantity!:decimal",
         {"parent": ("Revisions", "part_number part_revision"), "child": ("Parts", "child")},
+        purpose="What an assembly consists of.",
     ),
     sheet_of(
         "Ports",
@@ -40,6 +43,7 @@ PARTS: Final = (
         "part_number*:text part_revision* code* role!:choice form!:choice size! gender!:choice material "
         "angle_deg",
         _REVISION,
+        purpose="Where a part is joined: refrigerant, water, air, drain, wire.",
     ),
     sheet_of(
         "Compressors",
@@ -48,6 +52,7 @@ PARTS: Final = (
         "part_number*:text part_revision* displacement_cc speed_min_rpm speed_max_rpm electric:yes pulley_mm "
         "clutch_current_a supply_voltage_v oil oil_prefill_ml " + ORIGIN,
         _REVISION,
+        purpose="Technical data of compressors.",
     ),
     sheet_of(
         "Compressor points",
@@ -56,6 +61,7 @@ PARTS: Final = (
         "part_number*:text part_revision* speed_rpm* pressure_ratio* volumetric_effectiveness! "
         "isentropic_effectiveness! bench_point " + ORIGIN,
         {**_points_of("Compressors"), "bench_point": ("Bench points", "bench_point")},
+        purpose="What a compressor moves and needs at a speed and pressure ratio.",
     ),
     sheet_of(
         "Evaporators",
@@ -63,6 +69,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* rated_airflow_m3_h wet_drop_pa drop_exponent " + ORIGIN,
         _REVISION,
+        purpose="Technical data of evaporators.",
     ),
     sheet_of(
         "Evaporator points",
@@ -71,6 +78,7 @@ PARTS: Final = (
         "part_number*:text part_revision* airflow_m3_h* air_in_c* relative_humidity*:number evaporating_c* "
         "total_w! sensible_w bench_point " + ORIGIN,
         {**_points_of("Evaporators"), "bench_point": ("Bench points", "bench_point")},
+        purpose="What an evaporator takes out of air at a rated state.",
     ),
     sheet_of(
         "Condensers",
@@ -78,6 +86,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* face_area_m2 " + ORIGIN,
         _REVISION,
+        purpose="Technical data of condensers.",
     ),
     sheet_of(
         "Condenser points",
@@ -86,6 +95,7 @@ PARTS: Final = (
         "part_number*:text part_revision* airflow_m3_h* air_in_c* condensing_c* heat_w! bench_point "
         + ORIGIN,
         {**_points_of("Condensers"), "bench_point": ("Bench points", "bench_point")},
+        purpose="What a condenser gives to air at a rated state.",
     ),
     sheet_of(
         "Fans",
@@ -93,6 +103,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* free_airflow_m3_h current_a " + ORIGIN,
         _REVISION,
+        purpose="Technical data of condenser fans.",
     ),
     sheet_of(
         "Blowers",
@@ -100,6 +111,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* rated_voltage_v power_w current_a step_by_resistor:yes " + ORIGIN,
         _REVISION,
+        purpose="Technical data of blowers.",
     ),
     sheet_of(
         "Blower curve",
@@ -107,6 +119,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* airflow_m3_h* static_pa! " + ORIGIN,
         _points_of("Blowers"),
+        purpose="Pressure and flow of a blower, point by point.",
     ),
     sheet_of(
         "Blower steps",
@@ -114,6 +127,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* step*:whole voltage_share! current_a " + ORIGIN,
         _points_of("Blowers"),
+        purpose="The steps of a blower's switch: the share of the plug's voltage that reaches the motor.",
     ),
     sheet_of(
         "Ducts",
@@ -122,6 +136,7 @@ PARTS: Final = (
         "part_number*:text part_revision* diameter_mm length_m roughness_mm minor_loss_factor "
         "compression_share " + ORIGIN,
         _REVISION,
+        purpose="Technical data of air ducts.",
     ),
     sheet_of(
         "Vents",
@@ -129,6 +144,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* free_area_cm2:number loss_factor " + ORIGIN,
         _REVISION,
+        purpose="Technical data of outlets.",
     ),
     sheet_of(
         "Valves",
@@ -136,6 +152,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* nominal_capacity_w max_operating_pressure_bar_g " + ORIGIN,
         _REVISION,
+        purpose="Technical data of expansion valves.",
     ),
     sheet_of(
         "Driers",
@@ -143,6 +160,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* upright:yes " + ORIGIN,
         _REVISION,
+        purpose="Technical data of receiver-driers.",
     ),
     sheet_of(
         "Switches",
@@ -151,6 +169,7 @@ PARTS: Final = (
         "part_number*:text part_revision* low_cut_out_bar_g fan_on_bar_g high_cut_out_bar_g "
         "high_reset_bar_g " + ORIGIN,
         _REVISION,
+        purpose="Technical data of pressure switches.",
     ),
     sheet_of(
         "Hoses",
@@ -158,6 +177,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* size! bore_mm wall_family! bend_radius_mm barrier:yes " + ORIGIN,
         _REVISION,
+        purpose="Technical data of hose by the metre.",
     ),
     sheet_of(
         "Hose ends",
@@ -165,6 +185,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* size! adds_mm ferrule_family! angle_deg loss_factor " + ORIGIN,
         _REVISION,
+        purpose="Technical data of hose ends: what they add, and the ferrule they take.",
     ),
     sheet_of(
         "Filters",
@@ -172,6 +193,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* rated_airflow_m3_h clean_drop_pa clogged_drop_pa " + ORIGIN,
         _REVISION,
+        purpose="Technical data of air filters.",
     ),
     sheet_of(
         "Matrices",
@@ -179,6 +201,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* rated_airflow_m3_h air_drop_pa " + ORIGIN,
         _REVISION,
+        purpose="Technical data of heater matrices.",
     ),
     sheet_of(
         "Matrix points",
@@ -187,6 +210,7 @@ PARTS: Final = (
         "part_number*:text part_revision* airflow_m3_h* coolant_flow_l_min* air_in_c* water_in_c* heat_w! "
         + ORIGIN,
         _points_of("Matrices"),
+        purpose="What a heater matrix gives to air at a rated state.",
     ),
     sheet_of(
         "Water valves",
@@ -194,6 +218,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* bore_mm leak_l_min supply_voltage_v " + ORIGIN,
         _REVISION,
+        purpose="Technical data of water valves, with what leaks past.",
     ),
     sheet_of(
         "Insulation",
@@ -201,6 +226,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* thickness_mm conductivity_w_mk limit_c " + ORIGIN,
         _REVISION,
+        purpose="Technical data of insulation.",
     ),
     sheet_of(
         "Pulley data",
@@ -208,6 +234,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* diameter_mm groove!:choice groove_count:whole plane_mm " + ORIGIN,
         _REVISION,
+        purpose="Technical data of pulleys as parts.",
     ),
     sheet_of(
         "Brackets",
@@ -215,6 +242,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* bolt_size! bolt_count:whole torque_low_nm torque_high_nm " + ORIGIN,
         _REVISION,
+        purpose="Technical data of brackets: their bolts and torques.",
     ),
     sheet_of(
         "Generators",
@@ -223,6 +251,7 @@ PARTS: Final = (
         "part_number*:text part_revision* generator_kind!:choice rated_voltage_v rated_current_a pulley_mm "
         + ORIGIN,
         _REVISION,
+        purpose="Technical data of dynamos and alternators as parts.",
     ),
     sheet_of(
         "Generator curve",
@@ -230,6 +259,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* generator_rpm* current_a! " + ORIGIN,
         _points_of("Generators"),
+        purpose="What a generator gives at its own speed.",
     ),
     sheet_of(
         "Harness data",
@@ -237,6 +267,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* system_voltage_v positive_earth:yes " + ORIGIN,
         _REVISION,
+        purpose="Technical data of harnesses: voltage and polarity.",
     ),
     sheet_of(
         "Connectors",
@@ -245,6 +276,7 @@ PARTS: Final = (
         "part_number*:text part_revision* cavity_count:whole sealed:yes rated_current_a section_low_mm2 "
         "section_high_mm2 " + ORIGIN,
         _REVISION,
+        purpose="Technical data of connectors.",
     ),
     sheet_of(
         "Controllers",
@@ -252,6 +284,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* supply_voltage_v software:text " + ORIGIN,
         {**_REVISION, "software": ("Parts", "software")},
+        purpose="Technical data of controllers, with the software they carry.",
     ),
     sheet_of(
         "O-rings",
@@ -259,6 +292,7 @@ PARTS: Final = (
         SHARED,
         "part_number*:text part_revision* size! rubber! " + ORIGIN,
         _REVISION,
+        purpose="Technical data of O-rings: size and rubber.",
     ),
     sheet_of(
         "Supersessions",
@@ -266,14 +300,16 @@ PARTS: Final = (
         SHARED,
         "old*:text new*:text in_force_from:date both_ways:yes note",
         {"old": ("Parts", "old"), "new": ("Parts", "new")},
+        purpose="Which part takes the place of which, from when.",
     ),
-    sheet_of("Suppliers", "kits.Supplier", SHARED, "code* name! note"),
+    sheet_of("Suppliers", "kits.Supplier", SHARED, "code* name! note", purpose="Whom parts are bought from."),
     sheet_of(
         "Supplier parts",
         "kits.SupplierPart",
         SHARED,
         "part_number*:text supplier* supplier_number:text lead_time_d:whole pack_quantity:decimal preferred:yes",
         {"part": ("Parts", "part_number"), "supplier": ("Suppliers", "supplier")},
+        purpose="Which part a supplier sells, under which number.",
     ),
     sheet_of(
         "Prices",
@@ -281,5 +317,6 @@ PARTS: Final = (
         SHARED,
         "part_number*:text supplier* in_force_from*:date from_quantity*:decimal price!:decimal",
         {"supplier_part": ("Supplier parts", "part_number supplier")},
+        purpose="What a supplier's part costs, from a quantity and a date on.",
     ),
 )

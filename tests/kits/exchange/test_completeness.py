@@ -7,7 +7,6 @@ from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.exchange.bridge import completed_sheets, load_state
 from kits.exchange.columns import with_options
 from kits.exchange.layout import SHEETS
-from kits.exchange.purposes import PURPOSES
 from kits.exchange.queries import export_workbook
 from kits.exchange.reader import features_of
 from kits.exchange.used import used_rows
@@ -45,11 +44,6 @@ def test_every_model_is_in_the_workbook_or_has_a_reason_not_to_be():
 
 def test_every_model_has_one_sheet():
     assert len({sheet.model for sheet in SHEETS}) == len(SHEETS)
-
-
-def test_every_sheet_says_what_it_is_for():
-    assert {sheet.name for sheet in SHEETS} == set(PURPOSES)
-    assert all(text.endswith(".") for text in PURPOSES.values())
 
 
 def used_by(line):

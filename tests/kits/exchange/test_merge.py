@@ -7,9 +7,9 @@ from kits.exchange.layout import BY_NAME
 from kits.exchange.merge import merge
 from kits.exchange.reader import Reading
 
-FITMENTS = sheet_of("Fitments", "kits.Fitment", LINE, "kit* variant* note")
-OFFERS = sheet_of("Offers", "kits.KitOffer", LINE, "kit* market* duty_set!")
-VARIANTS = sheet_of("Variants", "vehicles.Variant", LINE, "code* name!")
+FITMENTS = sheet_of("Fitments", "kits.Fitment", LINE, "kit* variant* note", purpose="")
+OFFERS = sheet_of("Offers", "kits.KitOffer", LINE, "kit* market* duty_set!", purpose="")
+VARIANTS = sheet_of("Variants", "vehicles.Variant", LINE, "code* name!", purpose="")
 SHEETS: dict[str, Sheet] = {sheet.name: sheet for sheet in (VARIANTS, OFFERS, FITMENTS)}
 
 

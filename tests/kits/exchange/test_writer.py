@@ -24,6 +24,14 @@ def test_the_first_sheet_says_line_format_and_completeness():
     assert opened(some_sheets({"Cabins"}))["About"]["B4"].value == "no"
 
 
+def test_the_first_sheet_tells_what_each_sheet_is_for():
+    book = opened(made_workbook())
+    told = {row[0].value: str(row[2].value) for row in book["About"].iter_rows()}
+    sheets_of_rows = book.sheetnames[1:-1]
+    assert [name for name in sheets_of_rows if not told.get(name, "").endswith(".")] == []
+    assert len({told[name] for name in sheets_of_rows}) == len(sheets_of_rows), "two sheets for the same"
+
+
 def test_the_head_row_and_the_key_stay_in_sight():
     book = opened(made_workbook())
     assert book["Surfaces"].freeze_panes == "C2"
