@@ -1,15 +1,14 @@
-"""Bolts against ISO 898-1 and a worked example (Wentzell, Machine Design, example 6.1)."""
+"""Bolts against ISO 898-1, published torques and a worked example (Wentzell, Machine Design, example 6.1)."""
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from kits.sizing import fasteners
 from tests.reference import case, check
 
 INCH_MM = 25.4
 POUND_N = 4.4482216152605
+COARSE_PITCH_MM = {4: 0.7, 5: 0.8, 6: 1.0, 7: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 16: 2.0}
 
 
 def test_wentzell_example_6_1():
@@ -21,21 +20,57 @@ def test_wentzell_example_6_1():
 
 
 @pytest.mark.parametrize("size", [5, 6, 10])
-def test_proof_load_and_torque_of_class_8_8(size):
-    # ISO 898-1 for the proof load, K·d·F for the torque
+def test_proof_load_of_class_8_8(size):
+    # ISO 898-1
     one = case("fasteners.json", f"bolt-M{size}-8.8")
-    wanted, tolerance = one["outputs"], one["tolerance"]
-    proof = fasteners.proof_load_n(size, "8.8")
-    share = fasteners.fastener_constants().preload_share
-    assert share == one["inputs"]["preload_fraction_of_proof"]
-    low, high = fasteners.torque_band_nm(size)
-    for name, got in (
-        ("proof_load_N", proof),
-        ("preload_N", share * proof),
-        ("torque_Nm", high),
-        ("torque_Nm_K0.15", low),
-    ):
-        check(got, wanted[name], tolerance, name)
+    check(
+        fasteners.proof_load_n(size, "8.8"), one["outputs"]["proof_load_N"], one["tolerance"], "proof_load_N"
+    )
+
+
+@pytest.mark.parametrize(("property_class", "stress_mpa"), [("8.8", 580), ("10.9", 830)])
+def test_every_proof_load_is_the_stress_of_its_class_on_the_stress_area(property_class, stress_mpa):
+    # ISO 898-1 (from memory): As = π/4·(d − 0.9382·P)², loads cut off after three digits; pitches of ISO 261
+    loads = fasteners.fastener_constants().proof_load_n[property_class]
+    assert loads.keys() == COARSE_PITCH_MM.keys()
+    for size, pitch in COARSE_PITCH_MM.items():
+        area = np.pi / 4 * (size - 0.9382 * pitch) ** 2
+        assert fasteners.proof_load_n(size, property_class) == pytest.approx(stress_mpa * area, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("size", "of_8_8", "of_10_9"),
+    [(5, 5.9, 8.7), (6, 10, 15), (8, 25, 36), (10, 49, 72), (12, 85, 125), (14, 135, 200), (16, 210, 310)],
+)
+def test_the_torques_of_the_usual_table_lie_in_the_band(size, of_8_8, of_10_9):
+    # makers' tables for lightly oiled bolts of friction 0.14 (VDI 2230 of 1986), read in a worked copy
+    for property_class, torque in (("8.8", of_8_8), ("10.9", of_10_9)):
+        low, high = fasteners.torque_band_nm(size, property_class)
+        assert 1.2 * low < torque < high
+
+
+@pytest.mark.parametrize(
+    ("size", "preload_kn", "torque"),
+    [(8, 20.2, 26.1), (8, 19.7, 29.2), (10, 31.6, 51), (10, 30.8, 57), (12, 48.0, 90), (12, 46.8, 101)],
+)  # fmt: skip
+def test_oiled_and_dry_enclose_the_torque_that_is_published_with_a_preload(size, preload_kn, torque):
+    # VDI 2230 of 2001, class 8.8 and fine threads, friction 0.12 and 0.14, read in a worked copy
+    c = fasteners.fastener_constants()
+    oiled, dry = fasteners.tightening_torque_nm(
+        [c.nut_factor_low, c.nut_factor_high], size, 1000 * preload_kn
+    )
+    assert oiled < torque < dry
+
+
+@pytest.mark.parametrize("friction", [0.115, 0.14])
+def test_the_factors_are_those_of_usual_friction_in_thread_and_head(friction):
+    # mechanics of a screw, handbooks: M = F·(P/2π + 0.577·d2·µ + Dk/2·µ), bearing diameter Dk about 1.3·d
+    for size, pitch in COARSE_PITCH_MM.items():
+        pitch_mm = size - 0.6495 * pitch
+        arm_mm = pitch / (2 * np.pi) + 0.577 * pitch_mm * friction + 0.65 * size * friction
+        low, high = fasteners.torque_band_nm(size)
+        c = fasteners.fastener_constants()
+        assert low < arm_mm / 1000 * c.preload_share * fasteners.proof_load_n(size, "8.8") < high
 
 
 def test_a_stronger_class_takes_more_torque_and_a_bigger_thread_too():
@@ -44,12 +79,6 @@ def test_a_stronger_class_takes_more_torque_and_a_bigger_thread_too():
     assert bands == sorted(bands)
     for size in sizes:
         assert fasteners.torque_band_nm(size, "10.9") > fasteners.torque_band_nm(size, "8.8")
-
-
-@given(st.floats(0.05, 0.9), st.floats(1, 40), st.floats(0, 1e5))
-def test_torque_gives_its_preload_back(k, d, force):
-    torque = fasteners.tightening_torque_nm(k, d, force)
-    assert torque / (k * d / 1000) == pytest.approx(force, rel=1e-9, abs=1e-9)
 
 
 @pytest.mark.parametrize(
