@@ -51,7 +51,7 @@ def cooling_per_power(capacity_w: ArrayLike, power_w: ArrayLike) -> FloatArray:
     Returns: share, usually 1.5 to 4.
     Validity: the coil's gross cooling; fans, belt and motor are left out.
     Source: definition.
-    Check: by hand: 3,000 W for 1,200 W are 2.5.
+    Check: Cengel and Boles, example 11-1; Moran and Shapiro, examples 10.1 and 10.2.
     """
     q, power = floats(capacity_w), floats(power_w)
     valid = (q >= 0) & (power > 0) & np.isfinite(q) & np.isfinite(power)
