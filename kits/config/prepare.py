@@ -9,13 +9,15 @@ import ctypes
 import ctypes.util
 import importlib.util
 import os
+import re
 import shutil
 import socket
 import subprocess
 import sys
 
-OLDEST = (3, 11)
-NEWEST = (3, 13)
+PROJECT = os.path.join(os.path.dirname(__file__), "..", "..", "pyproject.toml")
+# Read as text: an old Python has no reader of TOML.
+DECLARED = re.compile(r'^requires-python = ">=(\d+)\.(\d+),<(\d+)\.(\d+)"$', re.MULTILINE)
 
 # Debian package -> the names its library loads under. WeasyPrint makes the PDFs with them.
 LIBRARIES = (
@@ -27,14 +29,21 @@ LIBRARIES = (
 OPTIONAL = ("libharfbuzz-subset0",)
 
 
-def python_problem(version: "tuple[int, ...]") -> str:
-    """A sentence if this Python can't run Kitwright, or ""; version is (major, minor)."""
-    if OLDEST <= version[:2] <= NEWEST:
+def python_problem(version: "tuple[int, ...]", project: str) -> str:
+    """A sentence if this Python can't run Kitwright, or "".
+
+    Parameters: version (major, minor); project, the text of pyproject.toml, which declares the versions that can.
+    """
+    found = DECLARED.search(project)
+    if found is None:
+        return "pyproject.toml doesn't say which Python Kitwright needs."
+    oldest, too_new = (int(found.group(1)), int(found.group(2))), (int(found.group(3)), int(found.group(4)))
+    if oldest <= version[:2] < too_new:
         return ""
-    oldest, newest, this = (".".join(map(str, each[:2])) for each in (OLDEST, NEWEST, version))
+    first, last, this = ("{}.{}".format(*each) for each in (oldest, (too_new[0], too_new[1] - 1), version))
     return (
-        f"Kitwright needs Python {oldest} to {newest} and this is {this}; "
-        "name another with: make run PYTHON=python3.11"
+        f"Kitwright needs Python {first} to {last} and this is {this}; "
+        f"name another with: make run PYTHON=python{first}"
     )
 
 
@@ -115,9 +124,11 @@ def libraries_problem(is_root: bool) -> str:
 
 def main(arguments: "list[str]") -> int:
     """Print the first problem and return 1, or return 0."""
+    with open(PROJECT, encoding="utf-8") as file:
+        declared = file.read()
     port = arguments[1] if arguments[:1] == ["--port"] and len(arguments) == 2 else None
     problem = (
-        python_problem(sys.version_info[:2])
+        python_problem(sys.version_info[:2], declared)
         or venv_problem()
         or write_problem(os.getcwd())
         or (port_problem(port) if port is not None else "")

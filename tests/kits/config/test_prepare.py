@@ -6,17 +6,24 @@ import pytest
 
 from kits.config import prepare
 
-
-@pytest.mark.parametrize("version", [(3, 11), (3, 12), (3, 13)])
-def test_these_pythons_will_do(version):
-    assert prepare.python_problem(version) == ""
+DECLARED = '[project]\nrequires-python = ">=3.7,<3.10"\ndependencies = []\n'
 
 
-@pytest.mark.parametrize("version", [(2, 7), (3, 9), (3, 10), (3, 14), (4, 0)])
-def test_other_pythons_are_named(version):
-    sentence = prepare.python_problem(version)
-    assert "Python 3.11 to 3.13" in sentence
-    assert f"this is {version[0]}.{version[1]};" in sentence
+@pytest.mark.parametrize("version", [(3, 7), (3, 9)])
+def test_a_python_that_the_project_declares_will_do(version):
+    assert prepare.python_problem(version, DECLARED) == ""
+
+
+@pytest.mark.parametrize("version", [(2, 7), (3, 6), (3, 10), (4, 0)])
+def test_another_python_is_named_and_so_is_what_is_needed(version):
+    assert prepare.python_problem(version, DECLARED) == (
+        f"Kitwright needs Python 3.7 to 3.9 and this is {version[0]}.{version[1]}; "
+        "name another with: make run PYTHON=python3.7"
+    )
+
+
+def test_a_project_that_declares_no_python_is_said_so():
+    assert "doesn't say" in prepare.python_problem((3, 12), "[project]\n")
 
 
 def test_a_port_in_use_is_named():
@@ -83,3 +90,9 @@ def test_the_first_problem_is_printed_alone(monkeypatch, capsys):
     assert prepare.main(["--port", "eight"]) == 1
     assert len(capsys.readouterr().out.splitlines()) == 1
     assert prepare.main([]) == 0
+
+
+def test_a_python_that_will_not_do_is_told_by_the_project_itself(monkeypatch, capsys):
+    monkeypatch.setattr("sys.version_info", (3, 2, 0))
+    assert prepare.main([]) == 1
+    assert "this is 3.2;" in capsys.readouterr().out
