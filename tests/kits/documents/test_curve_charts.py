@@ -31,10 +31,6 @@ def test_draws_axes_lines_and_places_by_name(width_px: int) -> None:
         assert words in texts(svg)
 
 
-def test_same_input_gives_the_same_text() -> None:
-    assert curves(PICTURE, LIGHT, WIDTH_PX) == curves(PICTURE, LIGHT, WIDTH_PX)
-
-
 def test_lines_differ_by_dash_and_not_by_colour_alone() -> None:
     lines = [BLOWER, SYSTEM, GROUND, replace(BLOWER, label="third")]
     heavy = [s for line, s in zip(lines, line_styles(lines, PAPER), strict=True) if line.weight != "thin"]

@@ -1,5 +1,9 @@
 """Documents as PDF: what a stranger has to find is there, on every sheet, whatever the names."""
 
+import os
+import subprocess
+import sys
+
 import pytest
 from django.conf import settings
 
@@ -157,3 +161,21 @@ def test_the_live_address_begins_with_the_configured_one(settings):
 def test_the_code_is_printed_only_with_an_address():
     assert "image/svg" in document_html(checklist(kit(), "x"), address=settings.BASE_URL)
     assert "live page" not in document_html(checklist(kit(), "x"))
+
+
+def test_no_drawing_and_no_page_depends_on_the_order_of_a_set():
+    # the order of a set of texts differs from process to process, so two runs with other hashes have to agree
+    runs = [
+        subprocess.Popen(
+            [sys.executable, "-m", "tests.kits.documents.drawn"],
+            cwd=settings.BASE_DIR,
+            env=os.environ | {"PYTHONHASHSEED": seed},
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        for seed in ("1", "2")
+    ]
+    (one, other), codes = [run.communicate()[0].splitlines() for run in runs], [run.wait() for run in runs]
+    assert codes == [0, 0]
+    assert len(one) == 7
+    assert one == other
