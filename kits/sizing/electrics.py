@@ -66,7 +66,8 @@ def resistance_ohm(section_mm2: ArrayLike, length_m: ArrayLike, conductor_c: Arr
     Validity: plain copper. A section between the standard ones (old looms have 2, 3, 4.5 mm²) counts as solid
     copper of that area; a stranded wire of the name may have up to 15 % more.
     Source: IEC 60228 class 5; IEC 60028 for ρ and α.
-    Check: IEC 60228 class 5 table; American wire gauges by their area; Grob, Basic Electronics, example 11-3.
+    Check: 10 to 16 % above solid copper, up to 6 % above ISO 6722-1; American wire gauges by their area; Grob, Basic
+    Electronics, example 11-3.
     """
     c = electrics_constants()
     section, length = floats(section_mm2), floats(length_m)

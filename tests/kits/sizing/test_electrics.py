@@ -14,13 +14,6 @@ CIRCULAR_MIL_MM2 = 5.067075e-4
 FOOT_M = 0.3048
 
 
-def test_resistance_of_standard_sections():
-    # IEC 60228 class 5
-    one = case("electrics.json", "cable-iec60228-c5")
-    got = 1000 * e.resistance_ohm(one["inputs"]["mm2"], 1.0)
-    check(np.round(got, 9), one["outputs"]["mohm_per_m"], one["tolerance"], "mohm_per_m")
-
-
 def test_resistance_grows_with_temperature():
     # IEC 60028
     one = case("electrics.json", "cable-tempco")
@@ -46,10 +39,18 @@ def test_grob_example_11_3():
     check(got, one["outputs"]["R_ohm"], one["tolerance"], "R_ohm")
 
 
-def test_a_standard_wire_resists_at_least_as_much_as_solid_copper_of_its_area():
-    solid = e.electrics_constants().copper_resistivity_20_ohm_mm2_m / np.array(SECTIONS)
-    share = e.resistance_ohm(SECTIONS, 1.0) / solid
-    assert np.all((share > 1.0) & (share < 1.16))
+def test_a_standard_wire_resists_a_tenth_more_than_solid_copper_of_its_area():
+    # IEC 60028: 1/58 Ω·mm²/m; strands are laid up and may be a little thin, by 10 to 16 % in all (IEC 60228)
+    share = e.resistance_ohm(SECTIONS, 1.0) * 58 * np.array(SECTIONS)
+    assert np.all((share > 1.10) & (share < 1.16))
+
+
+def test_a_standard_wire_resists_within_a_tenth_what_the_cars_own_standard_allows():
+    # ISO 6722-1 (from memory), a table of its own: cables of road vehicles
+    of_cars = case("facts.json", "cable-iso6722")
+    got = 1000 * e.resistance_ohm(of_cars["inputs"]["mm2"], 1.0)
+    ratio = got / np.array(of_cars["outputs"]["mohm_per_m"])
+    assert np.all((ratio >= 1.0) & (ratio < 1.06))
 
 
 def test_a_wire_is_at_its_limit_with_its_largest_current_and_cool_without():
@@ -65,10 +66,8 @@ def test_a_drop_by_hand():
     assert e.voltage_drop_v(8.6, 2.5, 1.89) == pytest.approx(0.15198, abs=1e-5)
 
 
-def test_largest_currents_are_those_of_the_one_table():
-    for section in (0.35, 0.4, 1.0, 3.0, 25.0, 40.0):
-        assert e.largest_current_a(section) == carries_a(section)
-    assert np.isnan(e.largest_current_a(0.2))
+def test_below_the_smallest_section_no_largest_current_is_claimed():
+    assert np.isnan(e.largest_current_a([0.2, 0.35])).tolist() == [True, False]
 
 
 @given(st.floats(0, 60), st.floats(0, 8), st.floats(0.05, 2))
