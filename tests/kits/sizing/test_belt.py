@@ -23,6 +23,7 @@ def test_two_equal_pulleys_are_wrapped_by_half_a_turn():
     assert not run.is_crossed
 
 
+# No product code calls belt_speed_m_s: what is said of it here guards nothing that is shown.
 def test_open_belt_of_the_crank_and_the_compressor():
     # open-belt geometry, exact
     one = case("belt.json", "belt-compressor")

@@ -62,6 +62,7 @@ def test_a_liquid_line_agrees_with_the_reference() -> None:
         check(got[name], expected, line["tolerance"], name)
 
 
+# No product code calls two_phase_gradient_pa_m: what is said of it here guards nothing that is shown.
 @pytest.mark.parametrize(
     "line", [c for c in CASES if c["id"].startswith("line-2phase")], ids=lambda c: c["id"]
 )

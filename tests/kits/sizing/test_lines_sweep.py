@@ -71,6 +71,7 @@ def test_what_a_suction_hose_costs_in_kelvin(gas: str) -> None:
         assert hose_velocity_m_s(flow, bore_mm, rho) == pytest.approx(v, rel=RELATION)
 
 
+# No product code calls two_phase_gradient_pa_m: this guards nothing that is shown.
 def test_friction_of_two_phase_flow() -> None:
     rng, compared = np.random.default_rng(83), 0
     for _ in range(COUNT):

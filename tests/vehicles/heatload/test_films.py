@@ -6,6 +6,7 @@ from tests.reference import case, check
 from vehicles.heatload import films
 
 
+# No product code calls overall_u_w_m2k or skin_c: what is said of them in this file guards nothing that is shown.
 @pytest.mark.parametrize("case_id", ["cab-hconv-0", "cab-hconv-5", "cab-hconv-27.78"])
 def test_driving_convection(case_id: str) -> None:
     # SAE 2013-01-1507; basis memory: the bands below, from practice, hold the film that is used

@@ -19,6 +19,7 @@ def test_ashrae_example_6_incidence_on_a_tilted_surface() -> None:
     hold("sol-ashrae-ex6", {"incidence_deg": np.degrees(np.arccos(cosine))})
 
 
+# No product code calls vertical_sky_ratio: Y and Et_d guard nothing that is shown, on_surface has a sky of its own.
 def test_ashrae_example_7_parts_on_a_vertical_surface() -> None:
     i = case("solar.json", "sol-ashrae-ex7")["inputs"]
     cosine = np.cos(np.radians(i["incidence_deg"]))

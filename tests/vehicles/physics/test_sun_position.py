@@ -24,6 +24,7 @@ def clock_h(when: datetime) -> float:
     return when.hour + when.minute / 60 + when.second / 3600
 
 
+# No product code calls refraction_deg: it only makes the true sun comparable with almanacs that tell the seen one.
 def test_the_nrel_example_is_met_within_its_own_tolerance() -> None:
     # NREL/TP-560-34302 table A5.1; its zenith is seen through the air
     one = case("solar.json", "sol-spa")
