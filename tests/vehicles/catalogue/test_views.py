@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.kits.fitment.pages import text
+from tests.kits.fitment.pages import main_text, text
+from tests.vehicles.catalogue.cars import HOSTILE, make_cars
 from vehicles.catalogue.models import Variant
 from vehicles.templatetags.quantities import terms
 
@@ -43,3 +44,54 @@ def test_a_manager_is_told_how_to_change_it(manager_client, installer_client):
 
 def test_an_unknown_vehicle_is_not_found(owner_client):
     assert owner_client.get("/vehicles/S4/NONE/").status_code == 404
+
+
+@pytest.fixture
+def cars(db) -> None:
+    make_cars()
+
+
+@pytest.mark.usefixtures("cars")
+def test_the_list_is_for_every_role_and_for_nobody_else(clients):
+    answers = {name: client.get("/vehicles/") for name, client in clients.items()}
+    told = {name for name, answer in answers.items() if "Coupé left" in answer.content.decode()}
+    assert told == {"manager", "production", "installer", "owner"}
+    assert answers["stranger"].status_code == 403
+    assert "Your account has no role yet" in text(answers["stranger"])
+    assert (answers["anonymous"].status_code, answers["anonymous"]["Location"].split("?")[0]) == (
+        302,
+        "/sign-in/",
+    )
+
+
+@pytest.mark.usefixtures("cars")
+def test_only_who_may_export_is_offered_the_workbook_and_only_a_manager_a_copy(clients):
+    pages = {name: text(clients[name].get("/vehicles/")) for name in ("manager", "owner", "installer")}
+    assert {name for name, page in pages.items() if "Export Solenne S4" in page} == {"manager", "owner"}
+    assert {name for name, page in pages.items() if "New line from this one" in page} == {"manager"}
+
+
+@pytest.mark.usefixtures("cars")
+def test_the_list_only_reads(owner_client):
+    assert owner_client.post("/vehicles/").status_code == 405
+    assert owner_client.head("/vehicles/").content == b""
+
+
+@pytest.mark.usefixtures("cars")
+def test_one_car_many_and_none_are_shown(owner_client):
+    pages = {q: owner_client.get(f"/vehicles/?text={q}") for q in ("tourer", "left", "zzzz")}
+    assert {q: page.context["table"].paginator.count for q, page in pages.items()} == {
+        "tourer": 1, "left": 3, "zzzz": 0,
+    }  # fmt: skip
+    assert "left-hand drive, open tourer" in main_text(pages["tourer"])
+    assert "to be surveyed" in main_text(pages["tourer"]).split("Variant", 1)[1]
+    assert "No vehicle matches these filters." in text(pages["zzzz"])
+
+
+@pytest.mark.usefixtures("cars")
+def test_hostile_text_is_shown_as_it_was_typed_and_does_nothing(owner_client):
+    answer = owner_client.get("/vehicles/", {"text": HOSTILE, "sort": HOSTILE, "page": HOSTILE})
+    assert HOSTILE not in answer.content.decode()
+    assert "&lt;script&gt;" in answer.content.decode()
+    assert answer.context["table"].paginator.count == 1
+    assert len(answer.context["table"].notices) == 2
