@@ -198,7 +198,7 @@ def _add(
 
 
 def size_all(*, actor: Actor, on: date, now: datetime) -> int:
-    """Size every fitment in one batch and store the answers; returns how many."""
+    """Size every fitment in one batch and store the answers; returns how many were stored."""
     require(actor, "size_all")
     return _size(now, on)
 
@@ -211,10 +211,17 @@ def size_these(*, actor: Actor, keys: Collection[Key], on: date, now: datetime) 
 
 def _size(now: datetime, on: date, keys: Collection[Key] | None = None) -> int:
     # the stamp is read before the rows: a change during the computation leaves the answer marked as out of date
-    stamp = CatalogueStamp.objects.filter(pk=1).values_list("value", flat=True).first() or 0
+    stamp = CatalogueStamp.objects.get_or_create(pk=1)[0].value
     catalogue: Catalogue = load_catalogue(keys, on)
     answers: Sequence[Sized] = size_catalogue(catalogue)
     with transaction.atomic():
+        stamp_now = lock_catalogue().value
+        # meanwhile a fitment may have gone, or somebody quicker has stored what was made from newer rows
+        fitments = Fitment.objects.filter(pk__in=[a.fitment_id for a in answers])
+        held = dict(fitments.values_list("pk", "sized__catalogue_stamp"))
+        answers = [
+            a for a in answers if a.fitment_id in held and not stamp < (held[a.fitment_id] or 0) <= stamp_now
+        ]
         SizedFitment.objects.filter(fitment__in=[a.fitment_id for a in answers]).delete()
         SizedFitment.objects.bulk_create(
             [
