@@ -1,0 +1,56 @@
+"""A database of its own for tests in which several people write: a file on SQLite, a database on PostgreSQL.
+
+The tests' usual one won't do: on SQLite it lies in memory, where connections lock otherwise than in a file, and
+a test holds all it does there in one transaction that no other connection sees.
+"""
+
+import sqlite3
+from contextlib import contextmanager
+from pathlib import Path
+
+from django.db import connection, connections
+
+from tests import snapshot
+
+
+@contextmanager
+def another(folder: Path):
+    """The name of an empty database with all tables, as settings call it; thrown away at the end."""
+    if connection.vendor == "sqlite":
+        path = folder / "another.sqlite3"
+        connection.ensure_connection()
+        target = sqlite3.connect(path)
+        connection.connection.backup(target)
+        target.close()
+        yield str(path)
+        return
+    usual = connection.settings_dict["NAME"]
+    connection.close()  # PostgreSQL copies no database that somebody uses
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{usual}_another" WITH (FORCE)')
+        cursor.execute(f'CREATE DATABASE "{usual}_another" TEMPLATE "{usual}"')
+    yield f"{usual}_another"
+    with connection._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE "{usual}_another" WITH (FORCE)')
+
+
+@contextmanager
+def used(name: str):
+    """Every connection that is made from here on, by any thread, is one to this database."""
+    usual, settings = connections["default"], connections.settings["default"]
+    connections.settings["default"] = {**settings, "NAME": name}
+    connections["default"] = connections.create_connection("default")
+    try:
+        yield
+    finally:
+        connections["default"].close()
+        connections.settings["default"] = settings
+        connections["default"] = usual
+
+
+def put_back(rows) -> None:
+    """Leave nothing but these rows in the tables of our apps; foreign keys are looked at when the transaction ends."""
+    with connection.cursor() as cursor:
+        for table in snapshot.tables():
+            cursor.execute(f"DELETE FROM {table}")
+    snapshot.put(rows)
