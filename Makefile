@@ -18,7 +18,7 @@ unexport PYTHONDONTWRITEBYTECODE
 export KITWRIGHT_BASE_URL ?= http://127.0.0.1:$(PORT)
 
 .NOTPARALLEL:
-.PHONY: help run test tests-only tests-whole tests-database no-journeys journeys check format benchmark lock clean machine free-port
+.PHONY: help run test tests-only tests-whole tests-database no-journeys journeys check format benchmark mutants lock clean machine free-port
 
 help:  ## list the commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1: /p' Makefile
@@ -62,6 +62,9 @@ format: .venv/dev.stamp  ## put the code into the house's format
 
 benchmark: machine .venv/dev.stamp  ## time what must be fast
 	@$(PYTEST) -m benchmark --benchmark-enable tests/benchmarks
+
+mutants: machine .venv/dev.stamp  ## sow faults into copies of the code and say which tests notice them
+	@$(BIN)/python -m tests.mutants.run
 
 lock: .venv/dev.stamp  ## compile the hashed locks from pyproject.toml
 	@$(BIN)/python -m pip --disable-pip-version-check --quiet install uv
