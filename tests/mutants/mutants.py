@@ -3,28 +3,13 @@
 import json
 import re
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path, PurePosixPath
 
 ROOT = Path(__file__).resolve().parents[2]
 DATA_FILE = Path(__file__).with_name("mutants.json")
 KINDS = ("constant", "sign", "comparison", "deleted line", "swapped arguments")
 JOURNEYS = "tests/journeys"
-
-# Which tests of other rooms are asked when those of the own room see nothing: mostly those of rooms that build on it.
-ABOVE = {
-    "vehicles": ("kits/fitment", "kits/exchange"),
-    "vehicles/physics": ("vehicles", "kits/sizing"),
-    "vehicles/heatload": ("vehicles", "kits/sizing"),
-    "kits/parts": ("kits/bom", "kits/editing"),
-    "kits/bom": ("kits/findings", "kits/fitment", "kits/documents"),
-    "kits/sizing": ("kits/findings", "kits/fitment"),
-    "kits/fitment": ("kits/findings", "kits/survey", "kits/documents"),
-    "kits/documents": ("kits/management", "kits/templatetags"),
-    "kits/exchange": ("kits/editing", "kits/survey"),
-    "kits/editing": ("kits/survey",),
-    "kits/survey": ("kits/config",),
-    "kits/templatetags": ("kits/fitment", "kits/editing"),
-}
 
 
 @dataclass(frozen=True)
@@ -68,15 +53,31 @@ class Mutant:
         return [file.relative_to(ROOT).as_posix() for file in files] or [self.folder]
 
     @property
-    def around(self) -> list[str]:
-        """The folder, its room's, and those of the rooms above; of what runs in a browser the journeys."""
+    def naming(self) -> list[str]:
+        """The other test files, wherever they stand, that name the module, or the one that reads a file of data.
+
+        Of a template its folder of tests, of what runs in a browser the journeys.
+        """
         if self.file.startswith("kits/static/"):
             return [JOURNEYS]
-        room = next(
-            (r for r in sorted(ABOVE, key=len, reverse=True) if f"{self.twin}/".startswith(f"{r}/")), ""
-        )
-        wider = [f"tests/{name}" for name in (room, *ABOVE.get(room, ())) if name]
-        return list(dict.fromkeys([self.folder, *wider]))
+        if self.file.startswith("templates/"):
+            return [self.folder]
+        dotted = self.file.rpartition(".")[0].replace("/data/", "/").replace("/", ".")
+        package, _, module = dotted.rpartition(".")
+        name = re.compile(rf"{re.escape(package)}(\.{module}\b| import [\w, ]*\b{module}\b)")
+        asked = set(self.nearest)
+        texts = {path: text for path, text in _tests().items() if path not in asked and package in text}
+        return [path for path, text in texts.items() if name.search(text)]
+
+
+@cache
+def _tests() -> dict[str, str]:
+    """The text of every test file that needs no browser, by its path."""
+    files = {file.relative_to(ROOT).as_posix(): file for file in sorted((ROOT / "tests").rglob("test_*.py"))}
+    kept = (
+        path for path in files if not path.startswith((f"{JOURNEYS}/", "tests/benchmarks/", "tests/mutants/"))
+    )
+    return {path: files[path].read_text(encoding="utf-8") for path in kept}
 
 
 def mutants() -> list[Mutant]:

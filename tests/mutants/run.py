@@ -1,7 +1,7 @@
 """Shows what the suite notices: sows each mutant into a copy of the checkout and runs tests there until one fails.
 
-Stage 1: each mutant alone, on the test files nearest to it. Stage 2: what still lives, on its folder of tests and those
-of the rooms above. Stage 3: all that still live together in one copy, on the whole suite; each test file that fails
+Stage 1: each mutant alone, on the test files nearest to it. Stage 2: what still lives, on every other test file that
+names the module. Stage 3: all that still live together in one copy, on the whole suite; each test file that fails
 there is then run for each of them alone, since only a mutant alone says which test sees it. What lives on survives.
 
 The suite must be green beforehand: a test that fails anyway would count as one that noticed. The order of tests and
@@ -122,7 +122,7 @@ def alone(workshop: Workshop, mutant: Mutant, stages: Iterable[tuple[int, list[s
     began, stage = time.monotonic(), 0
     with workshop.copy(mutant) as place:
         for stage, paths in stages:
-            if found := failing(place, paths, "-x"):
+            if paths and (found := failing(place, paths, "-x")):
                 return Outcome(mutant, found[0], stage, time.monotonic() - began)
     return Outcome(mutant, "", stage, time.monotonic() - began)
 
@@ -160,7 +160,7 @@ def chosen(parts: list[str]) -> list[Mutant]:
     found = [m for m in mutants() if not parts or any(part.casefold() in m.name.casefold() for part in parts)]
     if any(map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))):
         return found
-    left = [mutant for mutant in found if mutant.around == [JOURNEYS]]
+    left = [mutant for mutant in found if mutant.naming == [JOURNEYS]]
     for mutant in left:
         print(f"not judged, no Chromium: {mutant.name}")
     return [mutant for mutant in found if mutant not in left]
@@ -171,7 +171,7 @@ def main(arguments: list[str]) -> int:
     wanted = chosen(arguments)
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         workshop = Workshop(Path(folder))
-        early = judged(workshop, wanted, lambda mutant: [(1, mutant.nearest), (2, mutant.around)])
+        early = judged(workshop, wanted, lambda mutant: [(1, mutant.nearest), (2, mutant.naming)])
         living = [outcome.mutant for outcome in early if not outcome.by]
         files = together(workshop, living) if living else []
         late = judged(workshop, living, lambda _: [(3, files)]) if files else []

@@ -45,5 +45,5 @@ def test_every_room_has_one():
 
 
 def test_the_tests_that_are_asked_exist():
-    asked = {path for mutant in mutants() for path in (*mutant.nearest, *mutant.around)}
+    asked = {path for mutant in mutants() for path in (*mutant.nearest, *mutant.naming)}
     assert [path for path in sorted(asked) if not (ROOT / path).exists()] == []
