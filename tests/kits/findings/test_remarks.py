@@ -17,6 +17,8 @@ from tests.kits.findings.defect import KIT, LINE
 from tests.kits.findings.of_calculations import BLOCKING, CALCULATIONS
 from tests.kits.findings.test_defects import link_of
 
+pytestmark = pytest.mark.one_database
+
 
 def sized(manager, car):
     """The findings of the fitment after it was sized anew."""

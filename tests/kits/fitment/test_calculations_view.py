@@ -11,7 +11,7 @@ from kits.sizing.record import SizingRecord
 from kits.sizing.topics.figure import Bar, Picture, Remark, Table, Topic, figure, given
 from tests.kits.fitment.answers import RECORD, store
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
+pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
 
 CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
 TOPIC = Topic(

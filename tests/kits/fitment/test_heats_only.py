@@ -9,7 +9,7 @@ from tests.kits.fitment.answers import store, with_verdict
 from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import main_text
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 SHEET = "/fitments/S4-WARM/S4/CP6R/"
 OTHER = "/fitments/S4-DASH/S4/CP6R/"
 

@@ -9,6 +9,8 @@ from openpyxl import load_workbook
 from tests.kits.documents.fitment import make_fitment
 from tests.kits.documents.reading import text
 
+pytestmark = pytest.mark.one_database
+
 CODES = ("DASH/1", "S4", "S4-LC")
 
 

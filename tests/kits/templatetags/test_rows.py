@@ -11,7 +11,7 @@ from kits.parts.models import Part, PartRevision
 from kits.parts.refrigerant_models import CompressorPoint
 from kits.templatetags.rows import changes_url, data_url, point_url, row_url
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from kits.sizing.topics.figure import Line, Picture, Topic
 from tests.kits.fitment.answers import NOT_SIZED, RECORD, store
 
 WHERE = "/fitments/S4-DASH/S4/CP12L/load.svg"
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 
 def test_a_sized_fitment_has_its_picture_light_dark_and_narrow(owner_client):

@@ -214,6 +214,7 @@ def test_every_pair_of_kit_and_car_is_one_that_somebody_works_on(world):
     assert world.unmeasured == {}
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db
 @pytest.mark.parametrize("book", DEMONSTRATIONS, ids=lambda book: book.stem)
 def test_each_workbook_stands_alone_and_comes_back_the_same(book):

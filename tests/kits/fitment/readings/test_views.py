@@ -7,7 +7,7 @@ import pytest
 from kits.fitment.models import Fitment
 from tests.kits.fitment.pages import text
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 PAGE = "/fitments/S4-DASH/S4/CP12L/readings/"
 # common practice, no source: the middle of a healthy car's bands at 35 °C and 30 %

@@ -11,6 +11,8 @@ from tests.kits.fitment.answers import store
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.study.conftest import HTMX
 
+pytestmark = pytest.mark.one_database
+
 TOWN = {"duty": "town-35"}
 
 
