@@ -50,9 +50,7 @@ def share(rule: str, field: str) -> Held:
 
 def word(rule: str, field: str, *known: str) -> Held:
     """One of the words, written as they are."""
-    return Held(
-        rule, tuple({field: one} for one in known), ({field: "nonsense"}, {field: known[-1].swapcase()})
-    )
+    return Held(rule, tuple({field: one} for one in known), ({field: "no"}, {field: known[-1].swapcase()}))
 
 
 def hold(model: type[models.Model], good: dict[str, Any], held: Held) -> None:
