@@ -4,6 +4,8 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 `clients` has each of them signed in, and "anonymous".
 """
 
+from pathlib import Path
+
 import pytest
 from django.contrib.auth.models import Group, User
 from django.core.management import call_command
@@ -23,6 +25,9 @@ hypothesis_settings.load_profile("suite")
 
 
 TOUCHES_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"}
+# Twins of rooms that may not import Django, and what looks at files: not even read for a second database.
+PLAIN = ("architecture", "mutants", "reference", "kits/sizing", "vehicles/physics", "vehicles/heatload")
+HERE = Path(__file__).parent
 
 
 def pytest_addoption(parser):
@@ -31,6 +36,13 @@ def pytest_addoption(parser):
         "--only-database", action="store_true", help="run what may differ between databases only"
     )
     sampling.add_option(parser)
+
+
+def pytest_ignore_collect(collection_path, config):
+    """Leave out the plain rooms where only databases are asked for; None: let others decide."""
+    if config.getoption("--only-database") and collection_path in {HERE / room for room in PLAIN}:
+        return True
+    return None
 
 
 def may_differ(item) -> bool:
