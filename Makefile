@@ -51,10 +51,9 @@ journeys: machine .venv/dev.stamp  ## run the browser journeys only
 check: machine .venv/dev.stamp  ## format, lint, types, import ladder, house rules, migrations, licences
 	@$(BIN)/ruff format --check --quiet .
 	@$(BIN)/ruff check --quiet .
-	@$(BIN)/mypy
-	@$(BIN)/lint-imports
-	@$(BIN)/python manage.py makemigrations --check --dry-run
-	@$(PYTEST) -q tests/architecture
+	@$(BIN)/mypy & types=$$!; \
+		{ $(BIN)/lint-imports && $(BIN)/python manage.py makemigrations --check --dry-run && $(PYTEST) -q tests/architecture; }; \
+		rest=$$?; wait $$types && exit $$rest
 
 format: .venv/dev.stamp  ## put the code into the house's format
 	@$(BIN)/ruff format --quiet .

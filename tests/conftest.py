@@ -89,6 +89,14 @@ def in_passing(request):
     return run
 
 
+@pytest.fixture(scope="module")
+def module_rows(django_db_setup, django_db_blocker):
+    """Let a module fixture fill the database; what it makes goes with the module."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
 @pytest.fixture(autouse=True)
 def fast_settings(settings):
     """A fast hasher, no limit on log-ins, static files under their plain names."""

@@ -1,5 +1,5 @@
 """Benchmarks run on the real-size catalogue."""
 
-from tests.generator.conftest import module_rows, real_rows, real_size
+from tests.generator.conftest import real_rows, real_size
 
-__all__ = ["module_rows", "real_rows", "real_size"]
+__all__ = ["real_rows", "real_size"]

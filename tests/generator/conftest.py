@@ -1,20 +1,12 @@
 """The real-size catalogue, made once for a module and rolled back after it."""
 
 import pytest
-from django.db import connection, transaction
+from django.db import connection
 from django.db.models.sql import compiler
 
 from tests import snapshot
 from tests.generator.catalogue import SMALL, make_catalogue
 from tests.kept import kept
-
-
-@pytest.fixture(scope="module")
-def module_rows(django_db_setup, django_db_blocker):
-    """Let a module fixture fill the database; what it makes goes with the module."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield
-        transaction.set_rollback(True)
 
 
 @pytest.fixture(scope="session")

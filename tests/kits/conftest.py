@@ -32,10 +32,18 @@ def every_line(in_passing):
     return imported(in_passing, "every_line", DEMONSTRATIONS)
 
 
-@pytest.fixture
-def demonstration(manager, first_line) -> None:
-    """The first line of the demonstration, as imported; nothing is sized."""
+@pytest.fixture(scope="module")
+def first_line_in_module(first_line, module_rows) -> None:
+    """The first line of the demonstration under all tests of a file; what each of them changes is taken back."""
     snapshot.put(first_line)
+
+
+@pytest.fixture
+def demonstration(manager, first_line_in_module) -> None:
+    """The first line of the demonstration, as imported; nothing is sized.
+
+    Who asks for it in one test of a file has it under all of them.
+    """
 
 
 @pytest.fixture(scope="session")
