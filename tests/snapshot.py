@@ -6,7 +6,7 @@ importer has tests of its own.
 
 from django.apps import apps
 from django.core.management.color import no_style
-from django.db import connection
+from django.db import connection, transaction
 
 APPS = ("vehicles", "kits")
 
@@ -57,3 +57,13 @@ def put(snapshot):
         if connection.vendor == "postgresql":
             tables = [connection.ops.quote_name(model._meta.db_table) for model in models]
             cursor.execute(f"ANALYZE {', '.join(tables)}")
+
+
+def put_back(snapshot):
+    """Make our tables hold the rows of a snapshot and no others; a table that holds them already is left alone."""
+    found = take()
+    differing = [model for model in _models() if found.get(model) != snapshot.get(model)]
+    with transaction.atomic(), connection.cursor() as cursor:
+        for model in differing:
+            cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
+        put({model: snapshot[model] for model in differing if model in snapshot})

@@ -1,40 +1,58 @@
-"""Journeys: a person does a whole job in a real browser. Run by `make journeys`, in a call of their own."""
+"""Journeys: a person does a whole job in a real browser. Run by `make journeys`, in a call of their own.
+
+A process has one browser, one server and one database. Before each journey the rows that the one before it changed
+are put back, so none depends on another.
+"""
 
 import os
 import shutil
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page, expect
+from django.conf import settings as django_settings
+from django.contrib.auth.models import User
+from django.contrib.sessions.models import Session
+from django.db import connection
+from django.test import override_settings
+from django.test.utils import setup_databases, teardown_databases
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
+from pytest_django.live_server_helper import LiveServer
 
 from tests.conftest import PASSWORD, make_person
-from tests.journeys.demonstration import put_demonstration
+from tests.conftest import signed_in as client_of
+from tests.journeys.demonstration import put_back
+from tests.journeys.requests_in_work import RequestsInWork
 
-HERE = Path(__file__).parent
+# The browser's event loop runs in the thread of the tests, where Django would then refuse its database.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 expect.set_options(timeout=10_000)
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Everything in this folder is a journey."""
-    for item in items:
-        if HERE in item.path.parents:
-            item.add_marker(pytest.mark.journey)
-
-
 @pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args: dict[str, object]) -> dict[str, object]:
+def browser() -> Iterator[Browser]:
     """The system's Chromium; as the administrator it can't put itself in a sandbox."""
     assert CHROMIUM, "journeys need Chromium: apt-get install -y --no-install-recommends chromium"
     sandbox = ["--no-sandbox"] if os.geteuid() == 0 else []
-    return {**browser_type_launch_args, "executable_path": CHROMIUM, "args": sandbox}
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=sandbox)
+        yield started
+        started.close()
 
 
 @pytest.fixture
-def page(page: Page) -> Iterator[Page]:
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """A browser that nobody has used yet."""
+    opened = browser.new_context()
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Iterator[Page]:
     """A page on which any error in the console, such as a broken security policy, fails the journey."""
+    page = context.new_page()
     errors: list[str] = []
 
     def note(message: ConsoleMessage) -> None:
@@ -49,23 +67,65 @@ def page(page: Page) -> Iterator[Page]:
     assert errors == []
 
 
+@pytest.fixture(scope="session")
+def database(django_test_environment, django_db_modify_db_settings, django_db_blocker) -> Iterator[None]:
+    """A database for this process that is never emptied as a whole, as pytest-django's own would be."""
+    connection.settings_dict["TEST"]["MIGRATE"] = False
+    with django_db_blocker.unblock():
+        made = setup_databases(verbosity=0, interactive=False, aliases=["default"], serialized_aliases=set())
+        yield
+        teardown_databases(made, verbosity=0)
+
+
+@pytest.fixture(scope="session")
+def server(database) -> Iterator[tuple[LiveServer, RequestsInWork]]:
+    """The site of this process, and what it has in work."""
+    with override_settings(ALLOWED_HOSTS=["localhost"]), RequestsInWork() as in_work:
+        started = LiveServer("localhost")
+        yield started, in_work
+        started.stop()
+
+
 @pytest.fixture
-def sign_in(page: Page, live_server) -> Callable[[str], Page]:
-    """Sign in as one of the cast and stand on the home page."""
+def site(server: tuple[LiveServer, RequestsInWork], request: pytest.FixtureRequest) -> LiveServer:
+    """The site: an empty workshop without people, or the demonstration where the journey asks for it."""
+    live, in_work = server
+    in_work.wait()
+    put_back(demonstrated="demonstration" in request.fixturenames)
+    User.objects.all().delete()
+    Session.objects.all().delete()
+    return live
+
+
+@pytest.fixture
+def demonstration(site: LiveServer) -> None:
+    """The demonstration's first model line, imported and sized, is what the site holds."""
+
+
+@pytest.fixture
+def sign_in(page: Page, site: LiveServer) -> Callable[[str], Page]:
+    """Sign in as one of the cast on the page for it, and stand on the home page."""
 
     def as_role(role: str) -> Page:
         make_person(role)
-        page.goto(f"{live_server.url}/sign-in/")
+        page.goto(f"{site.url}/sign-in/")
         page.get_by_label("Username").fill(role)
         page.get_by_label("Password").fill(PASSWORD)
         page.get_by_role("button", name="Sign in").click()
-        expect(page).to_have_url(f"{live_server.url}/")
+        expect(page).to_have_url(f"{site.url}/")
         return page
 
     return as_role
 
 
 @pytest.fixture
-def demonstration(live_server) -> None:
-    """The demonstration's model line, imported and sized."""
-    put_demonstration()
+def signed_in(page: Page, site: LiveServer) -> Callable[[str], Page]:
+    """Be signed in as one of the cast, by the cookie alone; no page is open yet."""
+
+    def as_role(role: str) -> Page:
+        name = django_settings.SESSION_COOKIE_NAME
+        value = client_of(make_person(role)).cookies[name].value
+        page.context.add_cookies([{"name": name, "value": value, "url": site.url}])
+        return page
+
+    return as_role

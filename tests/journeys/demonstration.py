@@ -2,52 +2,40 @@
 
 from functools import cache
 from io import BytesIO
+from typing import Any
 
 import openpyxl
 from django.apps import apps
-from django.core import serializers
-from django.core.management.color import no_style
-from django.db import connection, transaction
+from django.db import transaction
 from django.utils import timezone
 from openpyxl.workbook import Workbook
 
 from kits.exchange.actions import DEMONSTRATION, DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import size_all
+from tests import snapshot
 from vehicles.records.access import CONSOLE
 
-APPS = ("vehicles", "kits")
 # Sizing takes seconds of one core; on a busy machine many.
 SIZING_MS = 180_000
 
 
-def put_demonstration() -> None:
-    """Fill the empty database with the imported and sized model line."""
-    rows = _sized()
-    with transaction.atomic():
-        for row in serializers.deserialize("json", rows):
-            row.save()
-        _renew_sequences()
+def put_back(*, demonstrated: bool) -> None:
+    """Make our tables hold the demonstration, or nothing."""
+    rows = sized_rows() if demonstrated else {}
+    snapshot.put_back({apps.get_model(label): table for label, table in rows.items()})
 
 
 @cache
-def _sized() -> str:
-    """Import and size in a transaction that is thrown away; returns all rows as text."""
+def sized_rows() -> dict[str, tuple[list[str], list[tuple[Any, ...]]]]:
+    """Import and size in a transaction that is thrown away: a model's label -> (columns, rows)."""
     with transaction.atomic():
+        snapshot.put_back({})
         import_demonstration(CONSOLE, DEMONSTRATIONS[:1])
         now = timezone.now()
         size_all(actor=CONSOLE, on=now.date(), now=now)
-        models = serializers.sort_dependencies([(apps.get_app_config(app), None) for app in APPS])
-        rows = (row for model in models for row in model._default_manager.order_by("pk"))
-        text = serializers.serialize("json", rows)
+        found = {model._meta.label: table for model, table in snapshot.take().items()}
         transaction.set_rollback(True)
-    return text
-
-
-def _renew_sequences() -> None:
-    models = [model for app in APPS for model in apps.get_app_config(app).get_models()]
-    with connection.cursor() as cursor:
-        for statement in connection.ops.sequence_reset_sql(no_style(), models):
-            cursor.execute(statement)
+    return found
 
 
 def open_workbook() -> Workbook:

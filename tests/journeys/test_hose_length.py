@@ -18,10 +18,10 @@ def cut_length_mm(hose: Locator) -> int | None:
 
 
 @pytest.fixture
-def hose(sign_in, demonstration, live_server) -> Locator:
+def hose(signed_in, demonstration, site) -> Locator:
     """The liquid hose of a tourer whose route nobody has measured, with its form open."""
-    page = sign_in("manager")
-    page.goto(live_server.url + SHEET)
+    page = signed_in("manager")
+    page.goto(site.url + SHEET)
     found = page.locator("#length-LIQ-L")
     found.get_by_text("Record a length of route LIQ-L").click()
     return found

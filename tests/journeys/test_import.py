@@ -11,8 +11,9 @@ def choose(page: Page, book, name: str) -> None:
     page.get_by_role("button", name="Check the workbook").click()
 
 
-def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_cool(sign_in):
-    page = sign_in("manager")
+def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_cool(signed_in, site):
+    page = signed_in("manager")
+    page.goto(site.url)
     expect(page.get_by_role("heading", name="Nothing here yet")).to_be_visible()
 
     # Words in a number column, an option nobody defined, a part that stands twice.

@@ -29,9 +29,9 @@ def save(page: Page) -> None:
 
 
 @pytest.fixture
-def order(sign_in, demonstration, live_server) -> Page:
-    page = sign_in("manager")
-    page.goto(live_server.url + ORDER)
+def order(signed_in, demonstration, site) -> Page:
+    page = signed_in("manager")
+    page.goto(site.url + ORDER)
     return page
 
 
@@ -58,13 +58,13 @@ def test_a_step_is_dragged_with_the_mouse_and_saved_as_one_number(order):
     assert keys() == wanted
 
 
-def test_a_step_is_dragged_with_a_finger(browser: Browser, order, live_server):
+def test_a_step_is_dragged_with_a_finger(browser: Browser, order, site):
     before = keys()
     phone = browser.new_context(
         viewport={"width": 390, "height": 800}, has_touch=True, storage_state=order.context.storage_state()
     )
     page = phone.new_page()
-    page.goto(live_server.url + ORDER)
+    page.goto(site.url + ORDER)
     page.locator(".order-row").nth(2).scroll_into_view_if_needed()
     start = page.locator(".order-row").nth(2).locator(".order-handle").bounding_box()
     target = page.locator(".order-row").nth(0).bounding_box()
@@ -114,11 +114,11 @@ def test_nonsense_beside_a_step_is_refused_and_kept(order):
     assert keys() == before
 
 
-def test_without_a_script_typed_places_and_buttons_do_the_same(browser: Browser, order, live_server):
+def test_without_a_script_typed_places_and_buttons_do_the_same(browser: Browser, order, site):
     before = keys()
     plain = browser.new_context(java_script_enabled=False, storage_state=order.context.storage_state())
     page = plain.new_page()
-    page.goto(live_server.url + ORDER)
+    page.goto(site.url + ORDER)
     page.get_by_label(f"Place of step {before[5]}", exact=True).fill("2")
     page.get_by_role("button", name=f"Move step {before[0]} down").click()
     expect(page.get_by_text("Not saved yet.")).to_be_visible()
@@ -128,9 +128,9 @@ def test_without_a_script_typed_places_and_buttons_do_the_same(browser: Browser,
     plain.close()
 
 
-def test_entries_are_edited_as_one_form_and_the_effect_is_seen(sign_in, demonstration, live_server):
-    page = sign_in("manager")
-    page.goto(live_server.url + POSITION)
+def test_entries_are_edited_as_one_form_and_the_effect_is_seen(signed_in, demonstration, site):
+    page = signed_in("manager")
+    page.goto(site.url + POSITION)
     cars = page.get_by_role("region", name="Combinations of options and what they get")
     expect(cars).to_contain_text("entry 2: BM30-205")
     second = page.get_by_role("group", name="Steering side, entry 2")

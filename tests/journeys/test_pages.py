@@ -1,5 +1,6 @@
 """Every page on office screen, bench tablet and phone, light and dark: nothing sticks out, everyone can read it."""
 
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
@@ -80,23 +81,21 @@ def faults(page: Page, address: str) -> list[str]:
     return found
 
 
-def test_no_page_sticks_out_or_shuts_anybody_out(sign_in, demonstration, live_server):
-    page = sign_in("manager")
-    found: list[str] = []
-    for address in PAGES:
-        page.set_viewport_size({"width": WIDTHS_PX[0], "height": HEIGHT_PX})
-        page.goto(live_server.url + address)
-        found += faults(page, address)
-    assert found == []
+@pytest.mark.parametrize("address", PAGES)
+def test_no_page_sticks_out_or_shuts_anybody_out(address, signed_in, demonstration, site):
+    page = signed_in("manager")
+    page.set_viewport_size({"width": WIDTHS_PX[0], "height": HEIGHT_PX})
+    page.goto(site.url + address)
+    assert faults(page, address) == []
 
 
-def test_a_plan_with_problems_and_one_without_stay_within_the_screen(sign_in, demonstration, live_server):
-    page = sign_in("manager")
+def test_a_plan_with_problems_and_one_without_stay_within_the_screen(signed_in, demonstration, site):
+    page = signed_in("manager")
     book = open_workbook()
     book["Cabins"]["C2"] = "about two and a half cubic metres, to be measured again when the car is back " * 3
     found = []
     for name in ("wrong.xlsx", "right.xlsx"):
-        page.goto(live_server.url + "/import/")
+        page.goto(site.url + "/import/")
         page.get_by_label("Workbook", exact=True).set_input_files(upload(book, name))
         page.get_by_role("button", name="Check the workbook").click()
         page.get_by_role("heading", level=1, name=name).wait_for()
@@ -106,9 +105,9 @@ def test_a_plan_with_problems_and_one_without_stay_within_the_screen(sign_in, de
     assert found == []
 
 
-def test_the_keyboard_alone_reaches_the_sheet_of_a_car(sign_in, demonstration, live_server):
-    page = sign_in("manager")
-    page.goto(live_server.url + "/fit/")
+def test_the_keyboard_alone_reaches_the_sheet_of_a_car(signed_in, demonstration, site):
+    page = signed_in("manager")
+    page.goto(site.url + "/fit/")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.className") == "skip-link"
     wanted = "/fitments/S4-DASH/S4/CP12L/"
@@ -119,11 +118,11 @@ def test_the_keyboard_alone_reaches_the_sheet_of_a_car(sign_in, demonstration, l
     else:
         raise AssertionError("the first fitment can't be reached with the Tab key")
     page.keyboard.press("Enter")
-    page.wait_for_url(live_server.url + wanted)
+    page.wait_for_url(site.url + wanted)
 
 
-def test_a_page_that_sticks_out_and_a_field_without_a_name_are_caught(page: Page, live_server):
-    page.goto(f"{live_server.url}/sign-in/")
+def test_a_page_that_sticks_out_and_a_field_without_a_name_are_caught(page: Page, site):
+    page.goto(f"{site.url}/sign-in/")
     assert faults(page, "sign-in") == []
     page.evaluate(
         """() => {

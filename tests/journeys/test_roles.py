@@ -20,11 +20,11 @@ def send(page: Page, address: str, fields: dict[str, str]) -> int:
 
 @pytest.mark.parametrize("role", ["installer", "production", "owner"])
 def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
-    role, sign_in, demonstration, live_server
+    role, sign_in, demonstration, site
 ):
     page = sign_in(role)
     for address in READ:
-        page.goto(live_server.url + address)
+        page.goto(site.url + address)
         forms = page.locator("form[method=post]")
         assert forms.evaluate_all("all => all.map(one => one.getAttribute('action'))") == ["/sign-out/"], (
             address
@@ -37,17 +37,17 @@ def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
         "origin_kind": "measured",
         "origin_source": "x",
     }
-    assert send(page, live_server.url + LENGTH, typed) == 403
-    assert send(page, live_server.url + "/fit/size-again/", {}) == 403
-    assert send(page, live_server.url + "/import/", {}) == 403
+    assert send(page, site.url + LENGTH, typed) == 403
+    assert send(page, site.url + "/fit/size-again/", {}) == 403
+    assert send(page, site.url + "/import/", {}) == 403
     plan = ImportPlan.objects.get()
-    assert send(page, f"{live_server.url}/import/{plan.pk}/", {"idempotency_key": "again"}) == 403
+    assert send(page, f"{site.url}/import/{plan.pk}/", {"idempotency_key": "again"}) == 403
     assert RouteLength.objects.count() == before
-    page.goto(live_server.url + "/import/")
+    page.goto(site.url + "/import/")
     expect(page.get_by_text("Your role does not include this page.")).to_be_visible()
 
 
-def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demonstration, live_server):
+def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demonstration, site):
     page = sign_in("installer")
     page.get_by_role("link", name="Find your car").click()
     page.get_by_label("Car, line or option").fill("CP12L")
@@ -59,6 +59,6 @@ def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demo
     joints = page.get_by_role("region", name="Joints", exact=True).first
     expect(joints).to_contain_text("N·m")
     paper = page.get_by_role("link", name="Installation checklist (PDF)")
-    answer = page.context.request.get(live_server.url + (paper.get_attribute("href") or ""))
+    answer = page.context.request.get(site.url + (paper.get_attribute("href") or ""))
     assert answer.status == 200
     assert answer.body().startswith(b"%PDF-")

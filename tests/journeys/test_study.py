@@ -12,10 +12,10 @@ SOLVING_MS = 60_000
 
 
 @pytest.fixture
-def study(sign_in, demonstration, live_server) -> Page:
+def study(signed_in, demonstration, site) -> Page:
     """The study of a coupé, opened from its sheet, at the town point."""
-    page = sign_in("manager")
-    page.goto(live_server.url + SHEET)
+    page = signed_in("manager")
+    page.goto(site.url + SHEET)
     page.get_by_role("link", name="Try a change").click()
     page.get_by_role("link", name=re.compile("^Town")).click()
     expect(page.get_by_text("Nothing is changed yet")).to_be_visible()
@@ -59,12 +59,12 @@ def test_nonsense_is_told_beside_its_field_and_mended_there(study):
     expect(answer(study)).to_contain_text("Relative humidity outside: 40 % → 60 %")
 
 
-def test_a_study_is_kept_as_a_note_and_asked_again_from_the_sheet(study, live_server):
+def test_a_study_is_kept_as_a_note_and_asked_again_from_the_sheet(study, site):
     study.get_by_label("Outside temperature").fill("40")
     expect(answer(study)).to_contain_text("40 °C", timeout=SOLVING_MS)
     study.get_by_label("Note", exact=True).fill("Ask again with film.")
     study.get_by_role("button", name="Keep question and answer as a note").click()
-    expect(study).to_have_url(live_server.url + SHEET + "#notes", timeout=SOLVING_MS)
+    expect(study).to_have_url(site.url + SHEET + "#notes", timeout=SOLVING_MS)
     expect(study.get_by_text("The study is kept as a note of this fitment.")).to_be_visible()
     note = study.locator(".note")
     expect(note).to_contain_text("Ask again with film.")
@@ -74,11 +74,11 @@ def test_a_study_is_kept_as_a_note_and_asked_again_from_the_sheet(study, live_se
     expect(study.get_by_label("Outside temperature")).to_have_value("40")
 
 
-def test_the_study_works_without_script(browser, sign_in, demonstration, live_server):
-    signed_in = sign_in("installer").context.storage_state()
-    context = browser.new_context(java_script_enabled=False, storage_state=signed_in)
+def test_the_study_works_without_script(browser, signed_in, demonstration, site):
+    known = signed_in("installer").context.storage_state()
+    context = browser.new_context(java_script_enabled=False, storage_state=known)
     page = context.new_page()
-    page.goto(f"{live_server.url}{SHEET}study/?duty=town-35")
+    page.goto(f"{site.url}{SHEET}study/?duty=town-35")
     page.get_by_label("Outside temperature").fill("41")
     page.get_by_role("button", name="Work it out").click()
     expect(page.locator("#study-answer")).to_contain_text("Outside temperature: 35 °C → 41 °C")

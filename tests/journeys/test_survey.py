@@ -14,12 +14,12 @@ INPUTS = "input[inputmode=decimal]"
 
 
 @pytest.fixture
-def car(sign_in, demonstration, live_server) -> Page:
+def car(signed_in, demonstration, site) -> Page:
     """The page of a car that is to be surveyed, on a phone."""
     Variant.objects.filter(code="TR6L").update(to_be_surveyed=True)
-    page = sign_in("manager")
+    page = signed_in("manager")
     page.set_viewport_size({"width": 390, "height": 844})
-    page.goto(live_server.url + CAR)
+    page.goto(site.url + CAR)
     expect(page.locator("#survey")).to_contain_text("to be surveyed")
     return page
 
@@ -64,8 +64,8 @@ def test_what_was_typed_outlives_a_broken_connection(car):
     assert EngineTemperature.objects.latest("pk").temperature_c == 81.5
 
 
-def test_a_charge_is_recorded_on_the_fitments_sheet(car, live_server):
-    car.goto(f"{live_server.url}/fitments/S4-DASH/S4/CP12L/")
+def test_a_charge_is_recorded_on_the_fitments_sheet(car, site):
+    car.goto(f"{site.url}/fitments/S4-DASH/S4/CP12L/")
     charge = car.locator("section", has=car.locator("#charge"))
     charge.get_by_text("Record a charge").click()
     charge.get_by_label("Charge", exact=True).fill("642")
