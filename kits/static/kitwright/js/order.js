@@ -13,6 +13,7 @@
     const rows = () => [...list.children];
     const place = (row) => row.querySelector("input");
     let dragged = null;
+    let pointer = null;
     let scroll = 0;
 
     function count() { rows().forEach((row, i) => { place(row).value = i + 1; }); }
@@ -68,15 +69,16 @@
 
     list.addEventListener("pointerdown", (event) => {
       const handle = event.target.closest(".order-handle");
-      if (!handle || event.button) return;
+      if (!handle || event.button || dragged) return;
       event.preventDefault();
       dragged = handle.closest("li");
+      pointer = event.pointerId;
       dragged.classList.add("is-dragged");
       list.setPointerCapture(event.pointerId);
     });
 
     list.addEventListener("pointermove", (event) => {
-      if (!dragged) return;
+      if (!dragged || event.pointerId !== pointer) return;
       lastY = event.clientY;
       over(lastY);
       const was = scroll;
@@ -84,8 +86,8 @@
       if (scroll && !was) requestAnimationFrame(drift);
     });
 
-    function drop() {
-      if (!dragged) return;
+    function drop(event) {
+      if (!dragged || event.pointerId !== pointer) return;
       dragged.classList.remove("is-dragged");
       tell(dragged);
       dragged = null;

@@ -71,7 +71,10 @@
     });
   }
 
+  const holds = new WeakMap(); /* form -> the timer that lets it go */
+
   function release(form) {
+    clearTimeout(holds.get(form));
     delete form.dataset.sent;
     form.querySelectorAll("button[data-held]").forEach((button) => {
       button.disabled = false;
@@ -82,6 +85,7 @@
   document.addEventListener("input", (event) => {
     const form = event.target.form;
     if (!form || (form.getAttribute("method") || "").toLowerCase() !== "post") return;
+    leaving = false; /* the page is still there: what was sent was a download */
     if (form.dataset.keep) keep(form);
     else if (!("unguarded" in form.dataset)) changed.add(form);
   });
@@ -107,7 +111,7 @@
       button.dataset.held = "";
     }));
     /* A download leaves the page where it is; do not hold its button for ever. */
-    setTimeout(() => release(form), 15000);
+    holds.set(form, setTimeout(() => release(form), 15000));
   }, true);
 
   /* Back from the browser's page cache: the form may be sent again. */
@@ -151,8 +155,12 @@
   window.addEventListener("online", () => say("success", "The connection is back."));
 
   /* Folded parts: the one whose heading a link asks for opens, and all of them open on paper. */
+  function asked() {
+    try { return decodeURIComponent(location.hash); } catch { return location.hash; }
+  }
+
   function unfold() {
-    const part = [...document.querySelectorAll("details[data-open-at]")].find((el) => `#${el.dataset.openAt}` === decodeURIComponent(location.hash));
+    const part = [...document.querySelectorAll("details[data-open-at]")].find((el) => `#${el.dataset.openAt}` === asked());
     if (!part) return;
     part.open = true;
     document.getElementById(part.dataset.openAt)?.scrollIntoView();
