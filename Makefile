@@ -46,7 +46,7 @@ no-journeys:
 	@echo "journeys: not run, no Chromium"
 
 journeys: machine .venv/dev.stamp  ## run the browser journeys only
-	@DJANGO_ALLOW_ASYNC_UNSAFE=1 $(PYTEST) -m journey tests/journeys $(SEEDS)
+	@$(PYTEST) tests/journeys -n 2 --dist worksteal $(SEEDS)
 
 check: machine .venv/dev.stamp  ## format, lint, types, import ladder, house rules, migrations, licences
 	@$(BIN)/ruff format --check --quiet .
