@@ -83,6 +83,7 @@ def server(database) -> Iterator[tuple[LiveServer, RequestsInWork]]:
     with override_settings(ALLOWED_HOSTS=["localhost"]), RequestsInWork() as in_work:
         started = LiveServer("localhost")
         yield started, in_work
+        in_work.wait()
         started.stop()
 
 
