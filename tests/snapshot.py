@@ -4,11 +4,14 @@ Loading the demonstration through the importer takes seconds; putting its rows b
 importer has tests of its own.
 """
 
+from typing import Any
+
 from django.apps import apps
 from django.core.management.color import no_style
 from django.db import connection, transaction
 
 APPS = ("vehicles", "kits")
+Rows = dict[str, tuple[list[str], list[tuple[Any, ...]]]]
 
 
 def _models():
@@ -62,8 +65,11 @@ def put(snapshot):
 def put_back(snapshot):
     """Make our tables hold the rows of a snapshot and no others; a table that holds them already is left alone."""
     found = take()
-    differing = [model for model in _models() if found.get(model) != snapshot.get(model)]
+    differing = [
+        model for model in _models() if found.get(model._meta.label) != snapshot.get(model._meta.label)
+    ]
     with transaction.atomic(), connection.cursor() as cursor:
         for model in differing:
             cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
-        put({model: snapshot[model] for model in differing if model in snapshot})
+        names = [model._meta.label for model in differing]
+        put({name: snapshot[name] for name in names if name in snapshot})

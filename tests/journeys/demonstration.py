@@ -1,39 +1,41 @@
 """The demonstration's first model line, imported and sized once a run and then put back for each journey."""
 
+from datetime import UTC, date, datetime, time
 from functools import cache
 from io import BytesIO
-from typing import Any
 
 import openpyxl
-from django.apps import apps
-from django.db import transaction
-from django.utils import timezone
+from django.db import connection, transaction
 from openpyxl.workbook import Workbook
 
 from kits.exchange.actions import DEMONSTRATION, DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import size_all
 from tests import snapshot
+from tests.kept import kept
 from vehicles.records.access import CONSOLE
 
+SIZED_ON = date(2026, 11, 25)
 # Sizing takes seconds of one core; on a busy machine many.
 SIZING_MS = 180_000
 
 
 def put_back(*, demonstrated: bool) -> None:
     """Make our tables hold the demonstration, or nothing."""
-    rows = sized_rows() if demonstrated else {}
-    snapshot.put_back({apps.get_model(label): table for label, table in rows.items()})
+    snapshot.put_back(sized_rows() if demonstrated else {})
 
 
 @cache
-def sized_rows() -> dict[str, tuple[list[str], list[tuple[Any, ...]]]]:
-    """Import and size in a transaction that is thrown away: a model's label -> (columns, rows)."""
+def sized_rows() -> snapshot.Rows:
+    """The rows of the first line, as the importer writes and the sizing answers them."""
+    return kept(f"sized_line_{connection.vendor}", _import_and_size)
+
+
+def _import_and_size() -> snapshot.Rows:
     with transaction.atomic():
         snapshot.put_back({})
         import_demonstration(CONSOLE, DEMONSTRATIONS[:1])
-        now = timezone.now()
-        size_all(actor=CONSOLE, on=now.date(), now=now)
-        found = {model._meta.label: table for model, table in snapshot.take().items()}
+        size_all(actor=CONSOLE, on=SIZED_ON, now=datetime.combine(SIZED_ON, time(12), UTC))
+        found = snapshot.take()
         transaction.set_rollback(True)
     return found
 
