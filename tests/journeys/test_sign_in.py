@@ -1,9 +1,9 @@
 """Signing in and out."""
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.conftest import make_person
+from tests.conftest import PASSWORD, make_person
+from tests.journeys.axe import violations
 
 
 def test_a_manager_signs_in_and_out(sign_in, site):
@@ -24,8 +24,6 @@ def test_a_wrong_password_is_explained_and_the_name_is_kept(page: Page, site):
 
 
 def test_the_page_that_was_wanted_comes_after_signing_in(page: Page, site):
-    from tests.conftest import PASSWORD
-
     make_person("installer")
     page.goto(f"{site.url}/?wanted=1")
     page.get_by_label("Username").fill("installer")
@@ -36,5 +34,4 @@ def test_the_page_that_was_wanted_comes_after_signing_in(page: Page, site):
 
 def test_the_sign_in_page_is_open_to_everybody(page: Page, site):
     page.goto(f"{site.url}/sign-in/")
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    assert violations(page) == []

@@ -189,8 +189,12 @@ def test_what_was_typed_is_put_into_the_form_that_the_answer_brings(bench):
     page = bench.open(PAGE)
     page.get_by_label("Length").fill("1240")
     page.get_by_role("button", name="Save").click()
-    bench.answer(PAGE.replace('name="length"', 'name="length" value="1300"'), status=409)
+    theirs = PAGE.replace('name="length"', 'name="length" value="1300"')
+    bench.answer(theirs + "<h1>Changed meanwhile</h1>", status=409)
+    expect(page.get_by_role("heading")).to_have_text("Changed meanwhile")
     expect(page.get_by_label("Length")).to_have_value("1240")
+    page.get_by_role("button", name="Discard it").click()
+    expect(page.get_by_label("Length")).to_have_value("1300")
 
 
 def test_what_is_sent_without_a_key_pressed_is_kept_too(bench):
