@@ -6,12 +6,10 @@ import re
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from django.db import transaction
 from django.utils import timezone
 
 from kits.fitment.bridge import load_catalogue
 from kits.fitment.queries import findings_of_car
-from tests import snapshot
 from tests.kits.findings.defect import KIT, LINE
 from tests.kits.findings.of_cars import CARS, FITMENTS, STEPS
 from tests.kits.findings.of_parts import HOSES, JOINTS, PARTS, POSITIONS, WIRES
@@ -34,14 +32,11 @@ def found(codes, on_car):
 
 
 @pytest.fixture(scope="module")
-def clean(first_line, django_db_setup, django_db_blocker):
+def clean(first_line_in_module, django_db_blocker):
     """The findings of every car before anything is spoilt: (on the car's page, car) -> findings."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        snapshot.put(first_line)
+    with django_db_blocker.unblock():
         cars = Variant.objects.values_list("code", flat=True)
-        told = {(on, car): f for on in (False, True) for car, f in found(cars, on).items()}
-        transaction.set_rollback(True)
-    return told
+        return {(on, car): f for on in (False, True) for car, f in found(cars, on).items()}
 
 
 def news(defect, clean, car, findings):
