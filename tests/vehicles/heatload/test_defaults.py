@@ -6,7 +6,7 @@ import pytest
 
 from tests.vehicles.heatload.cars import COUPE, SUMMER, point
 from vehicles.heatload.defaults import default_value, defaults
-from vehicles.heatload.inputs import DRIVES, ENGINE_BOUNDARIES, EngineTemperatures
+from vehicles.heatload.inputs import BOUNDARIES, DRIVES, ENGINE_BOUNDARIES, EngineTemperatures
 from vehicles.heatload.prepare import engine_temperatures_c, prepare
 from vehicles.physics.origin import Kind
 
@@ -52,6 +52,19 @@ def test_defaults_follow_the_outside_temperature() -> None:
     warm, cool = (engine_temperatures_c(point(climate=replace(SUMMER, outside_c=t)))[0] for t in (35, 20))
     assert [w - c for w, c in zip(warm, cool, strict=True)] == [15] * len(warm)
     assert warm[1] == defaults()["combustion.cruise.bulkhead_c"].value
+
+
+@pytest.mark.parametrize(("outside_c", "idle_c", "cruise_c"), [(35, 80, 70), (20, 65, 55)])
+def test_a_tunnel_that_nobody_measured_has_eighty_degrees_at_idle_and_seventy_at_cruise_on_a_hot_day(
+    outside_c: float, idle_c: float, cruise_c: float
+) -> None:
+    # common practice, no source; by hand: 15 K less outside are 15 K less beyond the tunnel
+    for state, expected_c in (("idle", idle_c), ("cruise", cruise_c)):
+        beyond, assumed = engine_temperatures_c(
+            point(climate=replace(SUMMER, outside_c=outside_c, engine_state=state))
+        )
+        assert beyond[BOUNDARIES.index("tunnel")] == expected_c
+        assert assumed[f"engine.{state}.tunnel_c"].kind is Kind.DEFAULT
 
 
 def test_a_survey_follows_the_outside_temperature_only_when_it_noted_its_own() -> None:

@@ -115,6 +115,13 @@ def test_limits_a_roof_sees_the_sky_only_and_a_floor_the_ground_only() -> None:
     assert floor.ground == pytest.approx(0.2 * sun.horizontal_w_m2(800, 100, 50))
 
 
+def test_one_of_eight_headings_turns_any_pane_to_within_half_an_eighth_of_the_low_sun() -> None:
+    facing = np.arange(0.0, 360.0, 22.5)
+    on = sun.on_surface(800, 0, 0, 90, facing[:, np.newaxis] + sun.HEADINGS_DEG)
+    # by hand: panes that face as a heading get the whole beam, those halfway between two 800·cos 22.5°
+    assert on.beam.max(axis=1) == pytest.approx(np.tile([800.0, 739.104], 8), abs=1e-3)
+
+
 def test_no_sun_gives_nothing() -> None:
     assert sun.on_surface(0, 0, -20, 45, 30).total == 0
 

@@ -57,6 +57,10 @@ def test_a_right_is_for_its_roles_only(manager, owner, production, installer, st
     assert holders == ["manager", "owner"]
 
 
+def test_prices_are_for_all_but_the_installer():
+    assert RIGHTS["see_prices"] == {"manager", "production", "owner"}
+
+
 def test_the_owner_only_reads():
     held = {right for right, roles in RIGHTS.items() if "owner" in roles}
     assert held <= {right for right in RIGHTS if right.startswith(("see_", "export_"))}
