@@ -69,6 +69,13 @@ def test_bad_points_are_refused(
         fit_efficiency(ratio, speed, value)
 
 
+def test_a_rated_efficiency_may_be_one_and_no_more() -> None:
+    assert fit_efficiency([4.0], [2000.0], [1.0])(4.0, 2000.0) == pytest.approx(1.0)
+    for value in (1.000001, 0.0):
+        with pytest.raises(ValueError, match="value in 0 to 1"):
+            fit_efficiency([4.0], [2000.0], [value])
+
+
 def test_a_compressor_needs_displacement_and_a_range_of_speeds() -> None:
     fit = fit_efficiency([4.0], [2000.0], [0.7])
     with pytest.raises(ValueError, match="displacement must be above zero"):

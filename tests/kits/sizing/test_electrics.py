@@ -100,6 +100,12 @@ def test_a_fuse_lasts_and_protects(current, section):
     assert np.isnan(found) or current < found <= largest
 
 
+def test_a_fuse_that_just_lasts_is_taken_and_one_that_just_does_not_is_passed_over():
+    # by hand: 0.8 of 25 A are 20 A, and of 40 A, the largest fuse of 4 mm², 32 A
+    found = e.protecting_fuse_a([20.0, 20.001, 32.0, 32.001], 4)
+    assert found == pytest.approx([25, 30, 40, np.nan], nan_ok=True)
+
+
 def test_usual_circuits_come_out_as_practice_has_them():
     # common practice: fan 2.5 mm² with 20 A at most 10 A, blower 4 mm² with 30 A
     assert e.protecting_fuse_a(8.6, 2.5) == 15

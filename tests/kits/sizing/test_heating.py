@@ -152,6 +152,12 @@ def test_one_point_comes_back_exactly_and_the_water_side_is_said_to_be_assumed()
     assert "one coolant flow" in found.assumed[0]
 
 
+def test_where_one_coolant_flow_is_rated_a_fifth_of_the_resistance_is_the_waters():
+    found = fit_matrix(SHEET[:2])
+    assert found.air_k_w == pytest.approx(4 * found.water_k_w)
+    assert "20 % of the resistance is taken to be the water's" in found.assumed[0]
+
+
 @pytest.mark.parametrize(
     "point",
     [

@@ -55,6 +55,14 @@ def test_cruise_and_town_ask_for_the_reserve(capacity_w: float, expected: str) -
         assert word(list(judged(case(reserve_share=0.2), at, duty).values())) == expected
 
 
+@pytest.mark.parametrize(("capacity_w", "in_reserve"), [(3750.0, False), (3749.9, True)])
+def test_a_margin_of_just_the_reserve_has_the_reserve(capacity_w: float, in_reserve: bool) -> None:
+    # by hand: 3,750 W are a quarter more than 3,000 W, without a rounding
+    at = state(capacity_w=capacity_w, capacity_sensible_w=9999.0)
+    found = judged(case(reserve_share=0.25), at)["margin"]
+    assert (found.is_met, found.in_reserve) == (True, in_reserve)
+
+
 def test_a_calibrated_kit_needs_half_the_reserve() -> None:
     at = state(capacity_w=3300.0, capacity_sensible_w=9999.0)
     assert word(list(judged(case(reserve_share=0.2), at).values())) == "marginal"

@@ -44,6 +44,15 @@ def test_a_fitment_is_as_good_as_its_worst_required_duty_point(records: dict[str
             assert record.margin_share == min(margins, default=None)
 
 
+def test_of_points_with_one_verdict_the_one_with_the_least_margin_is_the_worst() -> None:
+    mild, warm = (replace(duty(outside_c=c), code=f"{c:.0f} °C") for c in (20.0, 22.0))
+    for record in size([case(mild, warm), case(warm, mild)]):
+        margins = {d.code: d.margin_share for d in record.duties}
+        assert {d.verdict for d in record.duties} == {"strong enough"}
+        assert margins["22 °C"] < margins["20 °C"]
+        assert record.worst_duty_point == "22 °C"
+
+
 def test_cooler_weather_turns_the_verdict(records: dict[str, SizingRecord]) -> None:
     assert VERDICTS.index(records["cool"].verdict) < VERDICTS.index(records["hot"].verdict)
     assert records["hot"].verdict == "not enough"

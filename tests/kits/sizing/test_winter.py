@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from kits.sizing.heater import matrix_of
-from kits.sizing.winter import Winter, WinterPoint, held_c, need_w, winter
+from kits.sizing.winter import Winter, WinterPoint, held_c, need_w, winter, winter_climate
+from tests.kits.sizing.cases import duty
 from vehicles.heatload.inputs import (
     AirSide,
     CabinData,
@@ -98,6 +99,11 @@ def test_a_cabin_that_is_not_surveyed_has_no_need():
     state = state_of(leakage_m3_h=())
     assert np.isnan(need_w(state)[0])
     assert np.isnan(held_c(state)[0])
+
+
+@pytest.mark.parametrize(("asked", "on_board"), [(0, 0), (1, 1), (2, 1), (4, 1), (None, 0)])
+def test_where_no_winter_point_is_asked_nobody_but_the_driver_is_on_board(asked, on_board):
+    assert winter_climate(duty(occupants=asked)).occupants == on_board
 
 
 def test_a_kit_without_a_matrix_has_none():
