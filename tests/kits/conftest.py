@@ -42,8 +42,15 @@ def first_line_in_module(first_line, module_rows) -> None:
 def demonstration(manager, first_line_in_module) -> None:
     """The first line of the demonstration, as imported; nothing is sized.
 
-    Who asks for it in one test of a file has it under all of them.
+    Who asks for it in one test of a file has it under all of them: where others start from an empty workshop, take
+    `demonstration_here`.
     """
+
+
+@pytest.fixture
+def demonstration_here(manager, first_line) -> None:
+    """The same under this test alone."""
+    snapshot.put(first_line)
 
 
 @pytest.fixture(scope="session")

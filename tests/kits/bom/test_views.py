@@ -16,7 +16,7 @@ def test_without_kits_the_page_says_what_to_do_first(manager_client, installer_c
     assert "A manager imports" in text(installer_client.get("/kits/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_the_list_counts_positions_and_vehicles(owner_client):
     positions = Position.objects.filter(kit__code="S4-DASH").count()
     cars = Fitment.objects.filter(kit__code="S4-DASH").count()
@@ -25,7 +25,7 @@ def test_the_list_counts_positions_and_vehicles(owner_client):
     assert f"S4-DASH S4 Dash kit R-134a PAG 46 {positions} {cars}" in text(owner_client.get("/kits/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_kit_shows_which_options_take_which_entry(owner_client):
     page = text(owner_client.get("/kits/S4-DASH/"))
     entry = Entry.objects.select_related("part").get(position__number=101, number=1)
@@ -34,7 +34,7 @@ def test_a_kit_shows_which_options_take_which_entry(owner_client):
     assert "101 Compressor bracket set exactly one; zone engine bay" in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_kit_shows_joints_hoses_circuits_routes_and_steps_with_anchors_for_findings(owner_client):
     answer = owner_client.get("/kits/S4-DASH/")
     page, body = text(answer), answer.content.decode()
@@ -53,7 +53,7 @@ def test_a_kit_shows_joints_hoses_circuits_routes_and_steps_with_anchors_for_fin
         assert body.count(f'id="{anchor}"') == 1, anchor
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_only_a_manager_finds_links_to_change_and_each_of_them_opens(manager_client, installer_client):
     body = manager_client.get("/kits/S4-DASH/").content.decode()
     links = {re.search("/edit/[^/]+/([^/]+)/", link).group(1): unescape(link) for link in
@@ -74,7 +74,7 @@ def test_only_a_manager_finds_links_to_change_and_each_of_them_opens(manager_cli
     assert "/edit/" not in installer_client.get("/kits/S4-DASH/").content.decode()
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_circuit_keeps_its_branch_in_its_form(manager_client):
     body = manager_client.get("/kits/S4-DASH/").content.decode()
     circuit = Circuit.objects.filter(branch__isnull=False).select_related("position", "branch").first()
@@ -84,7 +84,7 @@ def test_a_circuit_keeps_its_branch_in_its_form(manager_client):
     assert f'<option value="{circuit.branch.number}" selected' in chosen
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_gap_is_marked_at_its_position_with_its_sentence(owner_client):
     Entry.objects.get(position__number=101, number=2).delete()
     body = owner_client.get("/kits/S4-DASH/").content.decode()
@@ -102,14 +102,14 @@ def test_an_empty_kit_says_what_is_missing(manager_client, installer_client):
     assert "Add a position" not in text(installer_client.get("/kits/EMPTY/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_finding_of_a_kit_leads_to_the_position(owner_client):
     page = owner_client.get("/kits/S4-DASH/").content.decode()
     assert 'href="#position-501"' in page
     assert 'id="position-501"' in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_kit_page_takes_a_fixed_number_of_queries(owner_client, django_assert_max_num_queries):
     with django_assert_max_num_queries(80):
         assert owner_client.get("/kits/S4-DASH/").status_code == 200

@@ -30,7 +30,7 @@ def test_an_export_loaded_into_an_empty_database_gives_the_same_rows():
     assert rows_from(LINE) == before
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_the_demonstrations_export_plans_no_change():
     for line in ModelLine.objects.all():
         plan = check(export_workbook(line)).plan

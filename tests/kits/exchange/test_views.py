@@ -94,7 +94,7 @@ def test_a_plan_that_was_overtaken_changes_nothing(manager_client):
     assert not Variant.objects.exists()
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_line_is_exported_under_its_own_name(owner_client, installer_client):
     answer = owner_client.get("/lines/S4/workbook.xlsx")
     assert answer["Content-Disposition"] == 'attachment; filename="s4.xlsx"'

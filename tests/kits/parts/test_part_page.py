@@ -15,7 +15,7 @@ from tests.kits.fitment.pages import text
 
 
 @pytest.fixture
-def priced(demonstration) -> Part:
+def priced(demonstration_here) -> Part:
     """A part with a supplier, two prices and parts it supersedes and is superseded by."""
     part = Part.objects.get(number="BM10-146")
     supplier = Supplier.objects.create(code="TIDE", name="Tideway Cold Works")
@@ -80,7 +80,7 @@ def test_a_supersession_is_shown_from_both_parts(clients, priced):
     assert "It took the place of BM10-146" in text(clients["installer"].get("/parts/BM10-NEW/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_part_says_in_how_many_vehicles_each_place_uses_it(owner_client):
     kit = Kit.objects.get(code="S4-DASH")
     left = kit.fitments.filter(variant__variant_options__option__code="left").count()
@@ -89,7 +89,7 @@ def test_a_part_says_in_how_many_vehicles_each_place_uses_it(owner_client):
     assert f"101 Compressor bracket set entry 1 1 set steering left {left} of {kit.fitments.count()}" in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_rated_points_are_drawn_and_told_in_words(owner_client):
     body = owner_client.get("/parts/BM10-146/").content.decode()
     assert 'src="/parts/BM10-146/A/volumetric.svg"' in body

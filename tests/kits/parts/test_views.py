@@ -13,7 +13,7 @@ def test_without_parts_the_page_says_what_to_do_first(manager_client):
     assert "Import a workbook" in text(manager_client.get("/parts/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_parts_are_searched_by_every_word(owner_client):
     page = text(owner_client.get("/parts/?text=compressor+belt"))
     assert "BM10-146" in page
@@ -21,13 +21,13 @@ def test_parts_are_searched_by_every_word(owner_client):
     assert "No part matches" in text(owner_client.get("/parts/?text=%25%27%22--"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_parts_come_in_pages(owner_client):
     page = text(owner_client.get("/parts/"))
     assert f"Rows 1 to 50 of {Part.objects.count()}" in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_part_shows_its_data_with_origin_ports_and_use(owner_client):
     page = text(owner_client.get("/parts/BM10-146/"))
     for words in ("Displacement 146 cm³", "data sheet", "800 3 0.7 0.57", "D discharge O-ring thread #8"):
@@ -35,7 +35,7 @@ def test_a_part_shows_its_data_with_origin_ports_and_use(owner_client):
     assert "S4 Dash kit 100 Compressor entry 1" in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_an_assembly_and_its_content_lead_to_each_other(owner_client):
     assert "/parts/BM30-211/" in owner_client.get("/parts/BM30-200/").content.decode()
     assert "/parts/BM30-200/" in owner_client.get("/parts/BM30-211/").content.decode()
@@ -45,7 +45,7 @@ def test_an_unknown_part_is_not_found(owner_client):
     assert owner_client.get("/parts/NONE/").status_code == 404
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_rated_point_names_its_bench_point_without_a_query_for_each(
     owner_client, django_assert_max_num_queries
 ):

@@ -13,14 +13,14 @@ def test_without_vehicles_the_page_says_what_to_do_first(manager_client, owner_c
     assert "A manager imports" in text(owner_client.get("/vehicles/"))
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_vehicles_are_found_by_option_and_line(owner_client):
     page = text(owner_client.get("/vehicles/?text=left-hand+coup%C3%A9&line=S4"))
     assert "CP12L" in page
     assert "CP12R" not in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_vehicle_shows_cabin_surfaces_and_powertrain_with_units_and_origin(owner_client):
     page = text(owner_client.get("/vehicles/S4/CP12L/"))
     cabin = Variant.objects.get(code="CP12L").cabin
@@ -36,7 +36,7 @@ def test_a_vehicle_shows_cabin_surfaces_and_powertrain_with_units_and_origin(own
         assert words in page
 
 
-@pytest.mark.usefixtures("demonstration")
+@pytest.mark.usefixtures("demonstration_here")
 def test_a_manager_is_told_how_to_change_it(manager_client, installer_client):
     assert "export the workbook of S4" in text(manager_client.get("/vehicles/S4/CP12L/"))
     assert "export the workbook" not in text(installer_client.get("/vehicles/S4/CP12L/"))
