@@ -61,6 +61,7 @@ def test_each_step_is_printed_once(checklist_pages):
     whole = " ".join(checklist_pages)
     assert {s.text: whole.count(s.text) for s in STEPS} == {s.text: 1 for s in STEPS}
     assert whole.count("HOLD POINT") == sum(s.hold_point for s in STEPS)
+    assert whole.count("signed: go on") == sum(s.hold_point for s in STEPS)
     for words in (
         "24.4 to 31.2 N·m",
         "O-ring #8 HNBR",

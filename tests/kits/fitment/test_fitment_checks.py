@@ -18,6 +18,7 @@ from kits.fitment.fitment_checks import (
     offer_findings,
     trial_findings,
 )
+from kits.sizing.gases import climate_effects
 from tests.kits.bom import sample
 from vehicles.records.terms import terms_of
 
@@ -55,6 +56,12 @@ def test_the_law_forbids_a_gas_above_the_gwp_in_the_category_from_the_day_on():
     assert codes(OFFER, category="N1 class II") == []
     assert codes(OFFER, on=date(2016, 12, 31)) == []
     assert codes(OFFER, on=date(2017, 1, 1)) == ["market-forbids"]
+
+
+def test_a_rule_about_gases_above_a_gwp_is_not_about_one_that_has_just_that():
+    gwp = climate_effects("R-134a")[0].gwp
+    assert codes(replace(OFFER, rules=(replace(FORBID, above_gwp=gwp),))) == []
+    assert codes(replace(OFFER, rules=(replace(FORBID, above_gwp=gwp - 1),))) == ["market-forbids"]
 
 
 def test_a_rule_that_has_ended_or_names_another_gas_says_nothing():

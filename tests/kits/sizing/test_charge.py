@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -22,6 +23,17 @@ GAS = refrigerant("R-134a")
 # 0.15 l discharge, 0.6 l condenser in three zones, 0.25 l receiver, 0.08 l liquid, 0.4 l coil, 0.3 l suction
 VOLUMES = Volumes(0.0, 150, 50, 450, 100, 250, 80, 350, 50, 300)
 STATE = zone_densities(GAS, 5.0, 60.0, 80.0, 5.0, 5.0)
+
+
+def test_gas_that_warms_along_the_suction_hose_is_thinner_there() -> None:
+    # by hand: the mean of the coil's end, 5 K above 5 °C, and of the hose's, 15 K above it
+    warmed = zone_densities(GAS, 5.0, 60.0, 80.0, 5.0, 5.0, 10.0)
+    ends = [
+        PropsSI("D", "T", 273.15 + c, "P", PropsSI("P", "T", 278.15, "Q", 1, "R134a"), "R134a")
+        for c in (10, 20)
+    ]
+    assert warmed.suction == pytest.approx(sum(ends) / 2, rel=1e-3)
+    assert warmed.suction < STATE.suction
 
 
 def test_an_inventory_agrees_with_the_reference() -> None:
