@@ -24,6 +24,7 @@ class Bench:
     def __init__(self, context: BrowserContext) -> None:
         self.page: Page = context.new_page()
         self.sent: list[tuple[str, dict[str, str]]] = []
+        self.broken: list[str] = []
         self._waiting: list[Route] = []
         self._bodies: dict[str, str] = {}
         base = (settings.BASE_DIR / "templates" / "base.html").read_text(encoding="utf-8")
@@ -31,6 +32,7 @@ class Bench:
         assert config
         self._head = config[0] + "".join(f'<script src="{script}" defer></script>' for script in SCRIPTS)
         context.route("**/*", self._take)
+        self.page.on("pageerror", lambda error: self.broken.append(str(error)))
 
     def _take(self, route: Route) -> None:
         path = urlsplit(route.request.url).path
@@ -55,6 +57,17 @@ class Bench:
         self.page.goto(HOST + at)
         return self.page
 
+    def clear(self) -> None:
+        """Leave nothing of the test before."""
+        while self._waiting:
+            self._waiting.pop().abort()
+        self._bodies.clear()
+        self.page.goto(HOST)
+        self.page.evaluate("sessionStorage.clear()")
+        self.page.goto("about:blank")  # else an address with another # would not load the page anew
+        self.sent.clear()
+        self.broken.clear()
+
     def _next(self) -> Route:
         for _ in range(200):
             if self._waiting:
@@ -73,14 +86,31 @@ class Bench:
         self._next().abort("connectionfailed")
 
 
-@pytest.fixture
-def bench(browser: Browser) -> Iterator[Bench]:
-    """A bench in a browser that nobody has used yet; a script that breaks fails the test."""
+def set_up(browser: Browser) -> Iterator[Bench]:
+    """A bench in a browser that nobody has used yet."""
     context = browser.new_context(timezone_id="Europe/Berlin", base_url=HOST)
-    made = Bench(context)
-    broken: list[str] = []
-    made.page.on("pageerror", lambda error: broken.append(str(error)))
-    yield made
+    yield Bench(context)
     context.unroute_all(behavior="ignoreErrors")
     context.close()
-    assert broken == []
+
+
+@pytest.fixture(scope="session")
+def standing_bench(browser: Browser) -> Iterator[Bench]:
+    """A new one for each test would cost most of the time."""
+    yield from set_up(browser)
+
+
+@pytest.fixture
+def bench(standing_bench: Bench) -> Iterator[Bench]:
+    """The bench, cleared; a script that breaks fails the test."""
+    standing_bench.clear()
+    yield standing_bench
+    assert standing_bench.broken == []
+
+
+@pytest.fixture
+def own_bench(browser: Browser) -> Iterator[Bench]:
+    """A bench for one test that changes the browser itself, such as its clock."""
+    for made in set_up(browser):
+        yield made
+        assert made.broken == []

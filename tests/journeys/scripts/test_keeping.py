@@ -70,11 +70,11 @@ def kept(page: Page) -> list[str]:
     return page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('kitwright.keep:'))")
 
 
-def test_what_was_typed_is_put_back_and_said_with_its_time(bench):
-    bench.page.clock.install(time=datetime(2026, 5, 1, 12, 5, tzinfo=UTC))
-    page = bench.open(PAGE)
+def test_what_was_typed_is_put_back_and_said_with_its_time(own_bench):
+    own_bench.page.clock.install(time=datetime(2026, 5, 1, 12, 5, tzinfo=UTC))
+    page = own_bench.open(PAGE)
     fill(page)
-    bench.lay(PAGE.replace('value="1"', 'value="2"'))
+    own_bench.lay(PAGE.replace('value="1"', 'value="2"'))
     page.reload()
     assert values(page) == FILLED
     expect(said(page)).to_contain_text(
@@ -142,14 +142,14 @@ def test_a_spoilt_store_is_passed_over(bench, text):
     assert values(page) == EMPTY
 
 
-def test_without_a_store_the_form_is_sent_all_the_same(bench):
-    bench.page.add_init_script("Storage.prototype.setItem = () => { throw new Error('full') }")
-    page = bench.open(PAGE)
+def test_without_a_store_the_form_is_sent_all_the_same(own_bench):
+    own_bench.page.add_init_script("Storage.prototype.setItem = () => { throw new Error('full') }")
+    page = own_bench.open(PAGE)
     page.get_by_label("Length").fill("1240")
     page.get_by_role("button", name="Save").click()
-    bench.answer("<h1>Saved</h1>")
+    own_bench.answer("<h1>Saved</h1>")
     expect(page.get_by_role("heading")).to_have_text("Saved")
-    assert bench.sent[0][1]["length"] == "1240"
+    assert own_bench.sent[0][1]["length"] == "1240"
 
 
 def test_what_was_saved_is_no_longer_kept(bench):

@@ -1,5 +1,7 @@
 """site.js: leaving a page with unsaved input asks first."""
 
+from collections.abc import Iterator
+
 import pytest
 from playwright.sync_api import Dialog, Page, expect
 
@@ -8,7 +10,7 @@ FORM = '<form method="post" action="/save"><label>Length <input name="length"></
 
 
 @pytest.fixture
-def asked(bench) -> list[str]:
+def asked(bench) -> Iterator[list[str]]:
     """What the browser asked; the answer is always to stay."""
     questions: list[str] = []
 
@@ -18,7 +20,8 @@ def asked(bench) -> list[str]:
 
     bench.page.on("dialog", stay)
     bench.lay("<h1>Elsewhere</h1>", at="/elsewhere")
-    return questions
+    yield questions
+    bench.page.remove_listener("dialog", stay)
 
 
 def type_and_leave(page: Page, typed: str = "1240") -> None:

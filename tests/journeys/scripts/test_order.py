@@ -160,10 +160,10 @@ def pointer(page: Page, kind: str, key: str, number: int, y: float = 0) -> None:
 
 
 @pytest.fixture
-def loose(bench):
+def loose(own_bench):
     """Pointers that no hand holds can't be captured."""
-    bench.page.add_init_script("Element.prototype.setPointerCapture = () => {}")
-    return bench
+    own_bench.page.add_init_script("Element.prototype.setPointerCapture = () => {}")
+    return own_bench
 
 
 def test_a_drag_that_the_browser_takes_away_ends_where_it_is(loose):

@@ -70,31 +70,31 @@ def test_after_a_lost_connection_it_can_be_sent_again(bench):
     expect(page.get_by_role("heading")).to_have_text("Saved")
 
 
-def test_a_form_whose_answer_is_a_download_is_let_go_after_a_while(bench):
-    bench.page.clock.install()
-    page = bench.open(FRAMED)
+def test_a_form_whose_answer_is_a_download_is_let_go_after_a_while(own_bench):
+    own_bench.page.clock.install()
+    page = own_bench.open(FRAMED)
     press(page)
     expect(page.get_by_role("button", name="Save")).to_be_disabled()
-    bench.answer(**{"Content-Disposition": "attachment"})
+    own_bench.answer(**{"Content-Disposition": "attachment"})
     page.clock.fast_forward(14_000)
     expect(page.get_by_role("button", name="Save")).to_be_disabled()
     page.clock.fast_forward(2_000)
     expect(page.get_by_role("button", name="Save")).to_be_enabled()
 
 
-def test_a_form_sent_again_is_held_as_long_as_the_first_time(bench):
-    bench.page.clock.install()
-    page = bench.open(BOOSTED.replace("<form", '<form hx-swap="none"'))
+def test_a_form_sent_again_is_held_as_long_as_the_first_time(own_bench):
+    own_bench.page.clock.install()
+    page = own_bench.open(BOOSTED.replace("<form", '<form hx-swap="none"'))
     press(page)
     expect(page.get_by_role("button", name="Save")).to_be_disabled()
-    bench.answer()
+    own_bench.answer()
     expect(page.get_by_role("button", name="Save")).to_be_enabled()
     page.clock.fast_forward(13_000)
     press(page)
     expect(page.get_by_role("button", name="Save")).to_be_disabled()
     page.clock.fast_forward(3_000)
     assert page.get_by_role("button", name="Save").is_disabled()
-    bench.answer()
+    own_bench.answer()
     expect(page.get_by_role("button", name="Save")).to_be_enabled()
 
 
