@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from django.contrib.auth.models import Group, User
 from django.core.management import call_command
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
@@ -82,6 +82,10 @@ def in_passing(request):
     def run(make):
         request.getfixturevalue("django_db_setup")
         with request.getfixturevalue("django_db_blocker").unblock(), transaction.atomic():
+            # pytest-django makes none where no test asks for one by its own fixtures or marks
+            assert "test_" in (name := connection.settings_dict["NAME"]) or "memory" in name, (
+                "no test database"
+            )
             made = make()
             transaction.set_rollback(True)
         return made
