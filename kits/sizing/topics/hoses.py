@@ -47,6 +47,7 @@ class _Suction(NamedTuple):
     carries_m_s: FloatArray
     loss_k: FloatArray
     metre_k: FloatArray
+    gas_kg_m3: FloatArray
     worst: int
 
 
@@ -123,6 +124,7 @@ def _suction(context: Context, gas: Refrigerant, duties: list[DutyAnswer]) -> _S
         oil_return_velocity_m_s(bore_mm, rho, default_value("oil_density_kg_m3")),
         loss,
         one_metre_more_k(*hose),
+        rho,
         # a state beyond the property tables has no loss, and is no worst one
         int(np.argmax(np.where(np.isfinite(loss), loss, -np.inf))),
     )
@@ -133,7 +135,7 @@ def _suction_figures(
 ) -> tuple[list[Figure], list[Remark]]:
     """Loss, what the next size would lose, one metre more, and the velocity beside what oil asks for."""
     plant, row, limit = context.case.plant, suction.worst, default_value("suction_loss_limit_k")
-    line, where = plant.suction, f"position:{hose.position}"
+    line = plant.suction
     flow = (duty.flow_g_s or 0.0) / 1000
     inputs = tuple(_inputs(context, hose, duty))
     loss = float(suction.loss_k[row])
@@ -155,7 +157,8 @@ def _suction_figures(
         size = given(
             "Next size up", "bore_mm", f"{larger.size}, {larger.bore_mm:g} mm", "nominal bore, from memory"
         )
-        figures.append(figure(f"Loss with {larger.size}", "loss_k", less, suction_hose_loss_k, size, *inputs))
+        others = (i for i in inputs if i.label != "Bore")
+        figures.append(figure(f"Loss with {larger.size}", "loss_k", less, suction_hose_loss_k, size, *others))
     if loss > limit:
         way = (
             f"take {larger.size}, it would cost {less:.1f} K"
@@ -165,15 +168,18 @@ def _suction_figures(
         sentence = f"{hose.name} costs {loss:.1f} K at “{duty.name}”, more than {limit:g} K: {way}."
         remarks.append(Remark("suction-loss", "warns", _run(hose), sentence))
     oil = defaults()["oil_density_kg_m3"]
+    bore, flowing = (next(i for i in inputs if i.label == label) for label in ("Bore", "Flow"))
+    density = given(
+        "Density of the gas", "gas_kg_m3", float(suction.gas_kg_m3[row]), f"answer at “{duty.name}”"
+    )
     figures += [
         figure(
             "Velocity in the suction hose", "velocity_m_s", float(suction.velocity_m_s[row]), hose_velocity_m_s,
-            *inputs,
+            bore, flowing, density,
         ),
         figure(
             "Least velocity that lifts oil", "velocity_m_s", float(suction.carries_m_s[row]),
-            oil_return_velocity_m_s,
-            given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), where),
+            oil_return_velocity_m_s, bore, density,
             given("Density of oil", "oil_kg_m3", f"{oil.value:g} kg/m³", f"assumed: {oil.source}"),
         ),
     ]  # fmt: skip
