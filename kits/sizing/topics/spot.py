@@ -319,7 +319,8 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     at_cabin = "" if judged is None else f" with {celsius(judged)} in the cabin"
     held = "outside air of the duty point" if is_open else "what the cabin comes to with the kit"
     warm = (
-        *jet,
+        jet[0],
+        *jet[2:],
         given("Air at the vents", "vent_c", around.answer.vent_c, f"calculated, as sized{at_cabin}"),
         given("Air it draws in", "ambient_c", around.ambient_c, held),
         _assumed("Share left of the temperature difference", "jet_temperature_share"),
