@@ -11,7 +11,7 @@ from kits.sizing.condensation import WallState, condensation_defaults, flat_wall
 from kits.sizing.plant_reader import all_of
 from kits.sizing.record import DutyAnswer
 from kits.sizing.topics.context import Context
-from kits.sizing.topics.figure import in_words
+from kits.sizing.topics.figure import Input, given, in_words
 from kits.sizing.topics.origins import of_parts
 from vehicles.heatload.films import INSIDE_FILM_W_M2K as CABIN_FILM_W_M2K
 from vehicles.heatload.films import outside_film_w_m2k, resistance_inward_m2k_w
@@ -21,6 +21,7 @@ from vehicles.physics import air
 from vehicles.physics.arrays import FloatArray, floats
 
 STILL = ("Film towards the air", "still_film_w_m2k")
+AREA = "Surface"
 MOVING = (STILL, ("Film on the cold side", "duct_air_film_w_m2k"))
 
 
@@ -95,6 +96,12 @@ class Wall:
 def default(key: str) -> float:
     """A value of the data file."""
     return condensation_defaults()[key].value
+
+
+def assumed(label: str, key: str) -> Input:
+    """A default as an input, with its source."""
+    row = condensation_defaults()[key]
+    return given(label, key, row.value, f"assumed: {row.source}")
 
 
 def airs_of(context: Context) -> Airs | None:
@@ -211,13 +218,13 @@ def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wal
         yield Wall(
             "Expansion valve", f"part:{parts['expansion valve'][0]}", airs.evaporating_c, airs.cabin_c, airs.cabin_c,
             np.inf, still, 0.0, None, 1.0, _named(wraps, "valve"), default("valve_area_m2"), faces_cabin=True,
-            assumed=(STILL, ("Surface", "valve_area_m2")),
+            assumed=(STILL, (AREA, "valve_area_m2")),
         )  # fmt: skip
     wall = default("casing_wall_mm") / 1000 / default("duct_wall_w_mk")
     yield Wall(
         "Coil casing and drain pan", f"part:{parts['evaporator'][0]}", airs.off_coil_c, airs.cabin_c, airs.cabin_c,
         default("duct_air_film_w_m2k"), still, wall, None, 1.0, _named(wraps, "lining"), default("casing_area_m2"),
-        faces_cabin=True, assumed=(*MOVING, ("Wall", "casing_wall_mm"), ("Surface", "casing_area_m2")),
+        faces_cabin=True, assumed=(*MOVING, ("Wall", "casing_wall_mm"), (AREA, "casing_area_m2")),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from kits.sizing.explain import explanation_of, named
-from kits.sizing.topics.cold_walls import airs_of, walls_of
+from kits.sizing.topics.cold_walls import airs_of, default, walls_of
 from kits.sizing.topics.condensation import condensation
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Topic
@@ -108,6 +108,36 @@ def test_the_insulated_suction_hose_stays_dry_and_bare_it_sweats(world: World) -
     )
 
 
+def test_what_a_hose_loses_is_shown_with_the_warm_air_that_it_loses_it_to(world: World) -> None:
+    topic = topic_of(context_of(world, COUPE))
+    shown = {f.label: {i.label: i for i in f.inputs} for f in topic.figures}
+    lost, surface = shown["Suction hose: cooling lost"], shown["Suction hose: surface"]
+    assert lost["Air around it"].origin == "calculated: air of the engine’s side"
+    assert surface["Air around it"].origin == "outside"
+    assert "Length" not in surface and "Dew point of outside air" not in surface
+    air, cold, bore, wall, film, length = (
+        float(lost[label].text.split()[0])
+        for label in (
+            "Air around it",
+            "Cold side",
+            "Bore",
+            "Wall of the hose",
+            "Film towards the air",
+            "Length",
+        )
+    )
+    thick, k = (float(part.split()[0]) for part in lost["Insulation"].text.rpartition(": ")[2].split(", "))
+    inner, pipe, outer = bore / 2, bore / 2 + wall, bore / 2 + wall + thick
+    resistance = (
+        math.log(pipe / inner) / default("hose_wall_w_mk")
+        + math.log(outer / pipe) / k
+        + 1000 / (film * outer)
+    )
+    assert number(topic, "Suction hose: cooling lost") == pytest.approx(
+        2 * math.pi * length * (air - cold) / resistance, abs=1.0
+    )
+
+
 def test_the_needed_insulation_makes_the_duct_dry(world: World) -> None:
     context = context_of(world, COUPE)
     needed = number(topic_of(context), "Ducts 63 mm: insulation needed")
@@ -177,7 +207,7 @@ def test_a_hoses_length_has_the_origin_that_won(world: World) -> None:
     context = context_of(world, COUPE)
     hose = next(h for h in context.kit.hoses if "suction" in h.name.lower())
     assert hose.routed_origin is not None
-    made = next(f for f in topic_of(context).figures if f.label == f"{hose.name}: surface")
+    made = next(f for f in topic_of(context).figures if f.label == f"{hose.name}: cooling lost")
     length = next(i for i in made.inputs if i.label == "Length")
     assert length.origin == f"{hose.routed_origin.kind.value}, {hose.routed_origin.source}"
 
