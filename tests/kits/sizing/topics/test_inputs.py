@@ -17,8 +17,6 @@ from tests.kits.sizing.topics.contexts import contexts, heating_context
 from tests.kits.sizing.topics.known_inputs import EVERY, KNOWN
 from tests.kits.sizing.topics.shown import NOT_CALLED, RESULT, differing
 
-pytestmark = pytest.mark.django_db
-
 # Where calculations look up what is assumed.
 LOOK_UPS = (
     "kits.sizing.battery:battery_constants",
