@@ -229,6 +229,7 @@ def test_each_workbook_stands_alone_and_comes_back_the_same(book):
     assert rows_from(line.code) == before
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db
 def test_shared_rows_say_the_same_in_every_workbook():
     for book in DEMONSTRATIONS:
