@@ -18,11 +18,6 @@ def _models():
     return [model for app in APPS for model in apps.get_app_config(app).get_models(include_auto_created=True)]
 
 
-def tables():
-    """The quoted names of all tables of our apps."""
-    return [connection.ops.quote_name(model._meta.db_table) for model in _models()]
-
-
 def take():
     """All rows of our apps: name of the model -> (columns, rows)."""
     found = {}

@@ -50,7 +50,10 @@ def used(name: str):
 
 def put_back(rows) -> None:
     """Leave nothing but these rows in the tables of our apps; foreign keys are looked at when the transaction ends."""
+    now = snapshot.take()
+    changed = [model for model in {**now, **rows} if now.get(model) != rows.get(model)]
     with connection.cursor() as cursor:
-        for table in snapshot.tables():
-            cursor.execute(f"DELETE FROM {table}")
-    snapshot.put(rows)
+        for model in changed:
+            cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
+    if kept := {model: rows[model] for model in changed if model in rows}:
+        snapshot.put(kept)
