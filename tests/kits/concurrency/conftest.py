@@ -2,10 +2,9 @@
 
 import pytest
 from django.contrib.auth.models import Group, User
-from django.db import transaction
 
 from tests import snapshot
-from tests.kits.concurrency.databases import another, put_back, used
+from tests.kits.concurrency.databases import another, used
 from tests.kits.concurrency.people import TWO_WAYS
 from tests.kits.exchange.books import load
 from tests.kits.exchange.rows import made_workbook
@@ -30,8 +29,7 @@ def shared(small_line, db):
     """The database that all people of the test share, as it was at first; the usual one stands by."""
     name, rows = small_line
     with used(name):
-        with transaction.atomic():
-            put_back(rows)
+        snapshot.put_back(rows)
         yield
 
 

@@ -10,8 +10,6 @@ from pathlib import Path
 
 from django.db import connection, connections
 
-from tests import snapshot
-
 
 @contextmanager
 def another(folder: Path):
@@ -46,14 +44,3 @@ def used(name: str):
         connections["default"].close()
         connections.settings["default"] = settings
         connections["default"] = usual
-
-
-def put_back(rows) -> None:
-    """Leave nothing but these rows in the tables of our apps; foreign keys are looked at when the transaction ends."""
-    now = snapshot.take()
-    changed = [model for model in {**now, **rows} if now.get(model) != rows.get(model)]
-    with connection.cursor() as cursor:
-        for model in changed:
-            cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
-    if kept := {model: rows[model] for model in changed if model in rows}:
-        snapshot.put(kept)
