@@ -4,6 +4,7 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 `clients` has each of them signed in, and "anonymous".
 """
 
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -75,20 +76,25 @@ def sampled(request) -> sampling.Sampled:
     return sampling.sampler(request.config)
 
 
+@contextmanager
+def taken_back(blocker):
+    """What is written within is gone afterwards; never in any other database than one of the tests."""
+    with blocker.unblock(), transaction.atomic():
+        # pytest-django makes none where no test asks for one by its own fixtures or marks
+        name = connection.settings_dict["NAME"]
+        assert "test_" in name or "memory" in name, "no test database"
+        yield
+        transaction.set_rollback(True)
+
+
 @pytest.fixture(scope="session")
 def in_passing(request):
     """Call a function that fills the database; what it wrote is gone when it has answered."""
 
     def run(make):
         request.getfixturevalue("django_db_setup")
-        with request.getfixturevalue("django_db_blocker").unblock(), transaction.atomic():
-            # pytest-django makes none where no test asks for one by its own fixtures or marks
-            assert "test_" in (name := connection.settings_dict["NAME"]) or "memory" in name, (
-                "no test database"
-            )
-            made = make()
-            transaction.set_rollback(True)
-        return made
+        with taken_back(request.getfixturevalue("django_db_blocker")):
+            return make()
 
     return run
 
@@ -96,9 +102,8 @@ def in_passing(request):
 @pytest.fixture(scope="module")
 def module_rows(django_db_setup, django_db_blocker):
     """Let a module fixture fill the database; what it makes goes with the module."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with taken_back(django_db_blocker):
         yield
-        transaction.set_rollback(True)
 
 
 @pytest.fixture(autouse=True)
