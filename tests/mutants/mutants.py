@@ -47,16 +47,24 @@ class Mutant:
 
     @property
     def nearest(self) -> list[str]:
-        """The test files of the same name, or the folder where there is none."""
+        """The test files of the same name, or else of the name that the file's begins with; none for some."""
         stem = PurePosixPath(self.file).stem.strip("_")
-        files = sorted((ROOT / self.folder).glob(f"test_{stem}*.py"))
-        return [file.relative_to(ROOT).as_posix() for file in files] or [self.folder]
+        files = {
+            file.relative_to(ROOT).as_posix(): file
+            for file in sorted((ROOT / self.folder).rglob("test_*.py"))
+        }
+        own = [path for path, file in files.items() if file.stem.startswith(f"test_{stem}")]
+        begun = [
+            path for path, file in files.items() if stem.startswith(f"{file.stem.removeprefix('test_')}_")
+        ]
+        return own or begun
 
     @property
     def naming(self) -> list[str]:
         """The other test files, wherever they stand, that name the module, or the one that reads a file of data.
 
-        Of a template its folder of tests, of what runs in a browser the journeys.
+        Of a template its folder of tests, of what runs in a browser the journeys; the folder too where no file is
+        known to be near.
         """
         if self.file.startswith("kits/static/"):
             return [JOURNEYS]
@@ -67,7 +75,8 @@ class Mutant:
         name = re.compile(rf"{re.escape(package)}(\.{module}\b| import [\w, ]*\b{module}\b)")
         asked = set(self.nearest)
         texts = {path: text for path, text in _tests().items() if path not in asked and package in text}
-        return [path for path, text in texts.items() if name.search(text)]
+        found = [path for path, text in texts.items() if name.search(text)]
+        return found or ([] if self.nearest else [self.folder])
 
 
 @cache

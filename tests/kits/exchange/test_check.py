@@ -2,8 +2,10 @@
 
 import pytest
 
+from kits.bom.models import HoseRun, Route
 from tests.kits.exchange.books import check, edited, load, opened, saved
 from tests.kits.exchange.rows import made_rows, made_workbook
+from vehicles.catalogue.models import ModelLine
 
 pytestmark = pytest.mark.django_db
 
@@ -91,3 +93,12 @@ def test_a_line_that_is_not_stored_needs_its_sheet():
 def test_sheets_that_are_absent_are_looked_up_in_the_database():
     load(made_workbook())
     assert check(edited({("Surfaces", 2, "area [m²]"): 3})).state == "ready"
+
+
+def test_a_row_of_another_model_line_is_not_changed():
+    load(made_workbook())
+    other = ModelLine.objects.create(code="V30", name="another line")
+    run = HoseRun.objects.get(position__kit__code="x1", number=1)
+    run.route = Route.objects.create(line=other, code="x1", name="along the sill")
+    run.save()
+    assert found(rows=made_rows()) == [("Hose runs", 2, "", "x1 / 1 / 1 belongs to another model line.")]

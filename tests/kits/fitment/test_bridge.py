@@ -176,6 +176,16 @@ def test_more_sun_never_helps_and_a_tighter_condenser_never_hurts(cases):
     assert sealed.high_side_bar_g < plain.high_side_bar_g
 
 
+def test_what_is_surveyed_of_a_mounting_goes_into_the_case_under_its_own_name(catalogue, cases):
+    rows = {f.variant.code: f.row for f in catalogue.fitments if f.variant.code in cases}
+    numbers = "ram_share fan_installed_share air_on_rise_idle_k air_on_rise_cruise_k suction_gain_k blower_voltage_v"
+    for name in (*numbers.split(), "condenser_place"):
+        surveyed = {code: getattr(row, name) for code, row in rows.items()}
+        assert {code: getattr(case.mounting, name) for code, case in cases.items()} == surveyed, name
+    # two names that hold the same could be exchanged unseen
+    assert len({getattr(rows["CP12L"], name) for name in numbers.split()}) == len(numbers.split())
+
+
 def test_running_a_lever_by_itself_gives_the_margin_that_was_promised(cases, records):
     case = cases["TR12R"]
     best = next(a for a in records["TR12R"].levers)

@@ -108,6 +108,24 @@ def test_little_wrap_is_named(world: World) -> None:
     assert "wrap-small" not in remarks(topic_of(context))
 
 
+def test_a_generator_is_asked_for_100_degrees_of_wrap(world: World) -> None:
+    # 300 and 55 mm: wrap at the small one 180° − 2·arcsin(122.5/C); 96° at C = 183.07 mm, 104° at 198.97 mm
+    context = context_of(world, TWO)
+    crank = next(
+        replace(p, diameter_mm=300.0) for p in context.case.car.pulleys if "crank" in p.code.casefold()
+    )
+
+    def at(distance_mm: float) -> dict[str, Remark]:
+        small = replace(
+            crank, code="generator", order=(crank.order or 0) + 1, diameter_mm=55.0,
+            x_mm=(crank.x_mm or 0.0) + distance_mm,
+        )  # fmt: skip
+        return remarks(topic_of(with_car(context, pulleys=(crank, small))))
+
+    assert "by 96°; 100° are asked" in at(183.07)["wrap-small"].sentence
+    assert "wrap-small" not in at(198.97)
+
+
 def test_a_groove_out_of_plane_is_named(world: World) -> None:
     topic = topic_of(with_pulley(context_of(world, TWO), "compressor", plane_mm=2.0))
     # 2 mm over 260 mm

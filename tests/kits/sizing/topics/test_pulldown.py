@@ -213,6 +213,17 @@ def test_the_picture_says_what_the_bend_is(strong):
         assert picture.words.endswith("The bend after 2 min is the windows being shut.")
 
 
+def test_the_picture_marks_what_is_asked_at_its_minute_and_temperature(strong):
+    goal_c, goal_min = default_value("pull_down_goal_c"), default_value("pull_down_goal_min")
+    for picture, one in zip(pull_down(strong).pictures, pull_downs(strong.case, strong.record), strict=True):
+        asked = next(spot for spot in picture.spots if spot.label.startswith("asked"))
+        assert asked.label == f"asked: {goal_c:.0f} °C within {goal_min:.0f} min"
+        assert (picture.x_label, picture.y_label) == ("time, min", "temperature, °C")
+        assert (asked.x, asked.y) == (goal_min, goal_c)
+        reached = next(spot for spot in picture.spots if spot.label.startswith("reached"))
+        assert (reached.x, reached.y) == (pytest.approx(one.goal_min, abs=0.06), goal_c)
+
+
 def test_the_topic_tells_the_answer_the_curves_and_what_was_assumed(strong):
     topic = pull_down(strong)
     assert topic.answer.startswith("Pull-down is ")
