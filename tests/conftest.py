@@ -29,6 +29,7 @@ TOUCHES_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"
 # Twins of rooms that may not import Django, and what looks at files: not even read for a second database.
 PLAIN = ("architecture", "mutants", "reference", "kits/sizing", "vehicles/physics", "vehicles/heatload")
 HERE = Path(__file__).parent
+MAKES_THE_WORLD = HERE / "kits/exchange/demonstration/test_world.py"
 
 
 def pytest_addoption(parser):
@@ -55,7 +56,13 @@ def may_differ(item) -> bool:
 
 
 def pytest_collection_modifyitems(config, items):
-    """Keep what `--only-database` asks for; pytest then counts the others as deselected."""
+    """Begin with the file that makes the world; keep what `--only-database` asks for, others count as deselected.
+
+    One process makes the world while the other runs what needs none, instead of waiting for it.
+    """
+    needing = {item.path for item in items if "world" in getattr(item, "fixturenames", ())}
+    items.sort(key=lambda item: item.path in needing and item.path != MAKES_THE_WORLD)
+    items.sort(key=lambda item: item.path != MAKES_THE_WORLD)
     if not config.getoption("--only-database"):
         return
     kept = [item for item in items if may_differ(item)]

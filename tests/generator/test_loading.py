@@ -12,7 +12,7 @@ from kits.fitment.bridge import load_catalogue
 from kits.fitment.models import Fitment
 from kits.parts.models import Part, StructureEdge, Supersession
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("real_size")]
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database, pytest.mark.usefixtures("real_size")]
 
 ON = date(2026, 11, 25)
 

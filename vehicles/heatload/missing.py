@@ -1,7 +1,7 @@
 """What a point lacks: each required value that is absent or impossible, by path, with a sentence."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from vehicles.heatload.exchange import leakage_m3_h
 from vehicles.heatload.films import HIGHEST_U_W_M2K
@@ -191,9 +191,17 @@ def in_combination(point: LoadPoint) -> Iterator[Missing]:
         yield Missing("cabin.seats", sentence)
 
 
-def missing_by_part(point: LoadPoint) -> Iterator[Missing]:
-    """Everything one point lacks, in the order cabin, engine, climate, air side, combination."""
-    yield from in_cabin(point.cabin)
+def missing_of(points: Sequence[LoadPoint]) -> tuple[tuple[Missing, ...], ...]:
+    """Everything each point lacks, in the order cabin, engine, climate, air side, combination.
+
+    A cabin that many points share is looked at once.
+    """
+    cabins = {id(point.cabin): point.cabin for point in points}
+    of_cabin = {key: tuple(in_cabin(cabin)) for key, cabin in cabins.items()}
+    return tuple((*of_cabin[id(point.cabin)], *_beside_the_cabin(point)) for point in points)
+
+
+def _beside_the_cabin(point: LoadPoint) -> Iterator[Missing]:
     yield from in_engine(point.engine)
     yield from in_climate(point.climate)
     yield from in_air_side(point.air_side)

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 from vehicles.heatload.defaults import default_value, defaults
 from vehicles.heatload.exchange import leakage_m3_h
 from vehicles.heatload.inputs import BOUNDARIES, ENGINE_BOUNDARIES, CabinData, LoadPoint, Missing
-from vehicles.heatload.missing import missing_by_part
+from vehicles.heatload.missing import missing_of
 from vehicles.heatload.people import people_w
 from vehicles.heatload.surfaces import Sunshine, SurfaceSums, sum_surfaces, table_of
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, specific_volume_m3_kg
@@ -107,7 +107,7 @@ def engine_temperatures_c(point: LoadPoint) -> tuple[list[float], dict[str, Orig
 
 def prepare(points: Sequence[LoadPoint]) -> Prepared:
     """Work out a batch of points. Nothing is refused: an incomplete point is marked and its row is NaN."""
-    missing = tuple(tuple(missing_by_part(point)) for point in points)
+    missing = missing_of(points)
     is_complete = np.array([not lacks for lacks in missing], dtype=bool)
     good = [point for point, lacks in zip(points, missing, strict=True) if not lacks]
     engine = [engine_temperatures_c(point) for point in good]

@@ -10,6 +10,8 @@ from kits.bom.step_models import ReadingSpec
 from kits.fitment.models import Fitment
 from tests.kits.fitment.pages import text
 
+pytestmark = pytest.mark.one_database
+
 
 def test_without_kits_the_page_says_what_to_do_first(manager_client, installer_client):
     assert "Import a workbook" in text(manager_client.get("/kits/"))

@@ -14,7 +14,11 @@ from kits.parts.models import Part
 from vehicles.cabin.models import Surface
 from vehicles.catalogue.models import Variant
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.one_database,
+    pytest.mark.usefixtures("demonstration"),
+]
 
 LINE = "S4"
 

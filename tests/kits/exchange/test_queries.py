@@ -48,6 +48,7 @@ def test_what_the_line_does_not_use_stays_out():
     assert not {"other", "option: Other", "V30"} & texts
 
 
+@pytest.mark.one_database
 def test_the_number_of_queries_does_not_grow_with_the_rows(django_assert_max_num_queries):
     load(made_workbook())
     with django_assert_max_num_queries(2 * len(SHEETS)):

@@ -16,6 +16,7 @@ from tests.kits.exchange.rows import made_rows, made_workbook
 from tests.kits.fitment.pages import text
 from vehicles.models import DutySet, ModelLine, Opening, Variant
 
+pytestmark = pytest.mark.one_database
 SOLENNE = next(path for path in DEMONSTRATIONS if "solenne" in path.name)
 
 

@@ -239,6 +239,7 @@ def test_only_the_deliberate_gaps_block(kits):
     assert all(len(codes) <= 2 for codes in blocking.values())
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db
 def test_the_number_of_queries_does_not_grow_with_the_fitments(every_line):
     snapshot.put(every_line)

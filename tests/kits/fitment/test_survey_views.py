@@ -10,7 +10,11 @@ from tests.kits.fitment.answers import store
 from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import text
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.one_database,
+    pytest.mark.usefixtures("demonstration"),
+]
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from kits.fitment.models import Fitment, RouteLength, SizedFitment
 from tests.kits.fitment.answers import GAP, NOT_SIZED, RECORD, store, with_verdict
 from tests.kits.fitment.pages import main_text, text
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 
 @pytest.fixture

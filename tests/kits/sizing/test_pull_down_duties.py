@@ -67,14 +67,13 @@ def test_one_that_lacks_an_input_is_not_sized():
     assert record.missing[0].path == "powertrain.crank_pulley_mm"
 
 
-def test_a_change_turns_the_verdict_only_if_the_pull_down_is_met_with_it():
+def test_a_change_turns_the_verdict_only_if_the_pull_down_is_met_with_it(sampled):
     found = weaker(case(PULL_DOWN), 75.0)
     record = size([found])[0]
     changes = {lever.code: changed for lever in levers() if (changed := pulled(found, lever))}
     assert record.verdict == "not enough"
     assert record.levers
     assert all(lever.eases.startswith("cabin at the end of the pull-down") for lever in record.levers)
-    for lever in record.levers:
-        if lever.code in changes:
-            again = size([changes[lever.code]])[0]
-            assert (again.verdict, course_of(again).is_met) == (lever.verdict, lever.verdict != "not enough")
+    for lever in sampled([one for one in record.levers if one.code in changes], 2):
+        again = size([changes[lever.code]])[0]
+        assert (again.verdict, course_of(again).is_met) == (lever.verdict, lever.verdict != "not enough")

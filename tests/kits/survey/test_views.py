@@ -18,7 +18,11 @@ from vehicles.cabin.models import Surface
 from vehicles.catalogue.models import Variant
 from vehicles.powertrain.models import ChargingPoint, CoolantState, EngineTemperature
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.one_database,
+    pytest.mark.usefixtures("demonstration"),
+]
 
 CAR = "/vehicles/S4/CP12L/"
 COMMON = {

@@ -10,7 +10,11 @@ from kits.bom.models import Entry, Position
 from kits.exchange.models import RowChange
 from tests.kits.fitment.pages import text
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.one_database,
+    pytest.mark.usefixtures("demonstration"),
+]
 
 WHERE = "/kits/S4-DASH/positions/101/"
 

@@ -9,7 +9,7 @@ from kits.fitment.models import AirTrial, Fitment
 from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import text
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 TRIAL = {
     "airflow_m3_h": "340", "blower_static_pa": "285", "motor_voltage_v": "13.4", "air_c": "22",

@@ -7,7 +7,7 @@ from kits.fitment.models import ChargeRecord, Fitment
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.plateau.trials import READ, RISING, filled
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 PAGE = "/fitments/S4-DASH/S4/CP12L/plateau/"
 

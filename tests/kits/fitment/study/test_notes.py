@@ -12,6 +12,7 @@ from kits.fitment.study.actions import keep_note
 from tests.kits.fitment.answers import store
 from tests.kits.fitment.pages import text
 
+pytestmark = pytest.mark.one_database
 QUESTION = "duty=town-35&outside_c=40&levers=film"
 EVIL = "<img src=x onerror=alert(1)> {{ rights }} \u202e"
 

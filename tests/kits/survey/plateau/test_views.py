@@ -8,7 +8,7 @@ from kits.survey import actions
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.plateau.trials import filled
 
-pytestmark = pytest.mark.usefixtures("demonstration")
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
 PAGE = "/fitments/S4-DASH/S4/CP12L/plateau/"
 STEP = {
