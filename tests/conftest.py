@@ -15,6 +15,7 @@ from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
 from tests import sampling
+from vehicles.records import guard
 from vehicles.records.access import ROLES
 
 PASSWORD = "a kettle on the slate coast"
@@ -110,6 +111,20 @@ def in_passing(request):
 def module_rows(django_db_setup, django_db_blocker):
     """Let a module fixture fill the database; what it makes goes with the module."""
     with taken_back(django_db_blocker):
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def faults_go_through():
+    """No fault hides behind a guard, unless a test asks for it."""
+    with guard.goes_through(is_on=True):
+        yield
+
+
+@pytest.fixture
+def guarding():
+    """The guards at work, as in the running program."""
+    with guard.goes_through(is_on=False):
         yield
 
 

@@ -39,6 +39,7 @@ from vehicles.climate.bridge import climate_state
 from vehicles.climate.models import DutySetPoint
 from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of, winning
+from vehicles.records.guard import Fault, each_guarded, guarded
 from vehicles.records.terms import terms_of
 
 Key = tuple[str, str, str]
@@ -224,16 +225,56 @@ class Sized:
         return VERDICTS.index(self.record.verdict)
 
 
+Prepared = tuple[ResolvedKit, Case | None, tuple[Gap, ...]]
+"""A kit resolved for its car, with what is sized of it, or what it lacks for that."""
+
+
 def size_catalogue(catalogue: Catalogue) -> list[Sized]:
-    """Size every fitment of a catalogue in one batch; one that lacks a plant is answered as not sized."""
-    resolved = [(fitment, catalogue.resolve(fitment)) for fitment in catalogue.fitments]
-    found = [case_of(fitment, kit) for fitment, kit in resolved]
-    cases = [case for case, _ in found if case is not None]
-    sized = iter(zip(cases, size(cases), strict=True))
+    """Size every fitment of a catalogue in one batch; one that lacks a plant is answered as not sized.
+
+    Each is prepared, judged and told under a guard: what can't be worked out is not sized, and spoils no other.
+    """
+    prepared = [_prepared(catalogue, fitment) for fitment in catalogue.fitments]
+    cases = [found[1] for found in prepared if not isinstance(found, Fault) and found[1] is not None]
+    sized = iter(zip(cases, each_guarded(cases, size, _sizing_of), strict=True))
     return [
-        _sized(fitment, kit, _not_sized(gaps) if case is None else _with_topics(fitment, kit, *next(sized)))
-        for (fitment, kit), (case, gaps) in zip(resolved, found, strict=True)
+        _told(fitment, found, None)
+        if isinstance(found, Fault) or found[1] is None
+        else _told(fitment, found, next(sized)[1])
+        for fitment, found in zip(catalogue.fitments, prepared, strict=True)
     ]
+
+
+def _sizing_of(case: Case) -> str:
+    return f"The sizing of {case.car.name}"
+
+
+def _prepared(catalogue: Catalogue, fitment: FitmentRow) -> Prepared | Fault:
+    def prepare() -> Prepared:
+        kit = catalogue.resolve(fitment)
+        return kit, *case_of(fitment, kit)
+
+    return guarded(f"What is sized of {fitment.row.kit.code} in {fitment.variant.name}", prepare)
+
+
+def _told(fitment: FitmentRow, found: Prepared | Fault, record: SizingRecord | Fault | None) -> Sized:
+    if isinstance(found, Fault):
+        return _unworked(fitment, found)
+    if isinstance(record, Fault):
+        return _unworked(fitment, record)
+    kit, case, gaps = found
+
+    def tell() -> Sized:
+        if case is None or record is None:
+            return _sized(fitment, kit, _not_sized(gaps))
+        return _sized(fitment, kit, _with_topics(fitment, kit, case, record))
+
+    told = guarded(f"What is told of {kit.kit} in {kit.variant_name}", tell)
+    return _unworked(fitment, told) if isinstance(told, Fault) else told
+
+
+def _unworked(fitment: FitmentRow, fault: Fault) -> Sized:
+    return Sized(fitment.row.pk, _not_sized((Gap("fitment", "fitment", fault.sentence),)), 0)
 
 
 def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:

@@ -11,7 +11,7 @@ from kits.sizing.topics.context import Context, Worker
 from kits.sizing.topics.cycle import cycle
 from kits.sizing.topics.electrics import electrics
 from kits.sizing.topics.fasteners import fasteners
-from kits.sizing.topics.figure import Topic
+from kits.sizing.topics.figure import Remark, Topic
 from kits.sizing.topics.heating import heating
 from kits.sizing.topics.hoses import hoses
 from kits.sizing.topics.lever_bars import lever_bars
@@ -22,6 +22,7 @@ from kits.sizing.topics.pulldown import pull_down
 from kits.sizing.topics.readings import readings
 from kits.sizing.topics.spot import spot
 from kits.sizing.topics.sun import sun
+from vehicles.records.guard import Fault, guarded
 
 WORKERS: tuple[Worker, ...] = (
     outlook,
@@ -51,10 +52,21 @@ FRONT_ONLY = "Of the two units this tells the front one."
 
 
 def topics_of(context: Context) -> tuple[Topic, ...]:
-    """All topics that apply to the fitment."""
+    """All topics that apply to the fitment; one that can't be worked out says so and spoils no other."""
     workers = OF_HEATING if context.case.heats_only else WORKERS
-    found = (_worked_out(worker, context) for worker in workers)
+    found = (_guarded(worker, context) for worker in workers)
     return tuple(topic for topic in found if topic is not None)
+
+
+def _guarded(worker: Worker, context: Context) -> Topic | None:
+    name = worker.__name__.replace("_", " ")
+    what = f"Of {context.case.car.name} the calculation “{name}”"
+    found = guarded(what, lambda: _worked_out(worker, context))
+    if not isinstance(found, Fault):
+        return found
+    code = worker.__name__.replace("_", "-")
+    remark = Remark(f"{code}-not-worked-out", "warns", "fitment", found.sentence)
+    return Topic(code, name.capitalize(), found.sentence, remarks=(remark,))
 
 
 def _worked_out(worker: Worker, context: Context) -> Topic | None:

@@ -25,6 +25,12 @@ def kits(world):
 
 
 @pytest.fixture(scope="session")
+def records(world):
+    """The sizing record of each variant, by variant code."""
+    return {key[2]: world.records[key] for key in world.of_line(LINE)}
+
+
+@pytest.fixture(scope="session")
 def cases(catalogue, kits):
     """The case of each variant that has a plant."""
     found = {}

@@ -34,11 +34,6 @@ VERDICTS = {
 }
 
 
-@pytest.fixture(scope="module")
-def records(world):
-    return {key[2]: world.records[key] for key in world.of_line("S4")}
-
-
 def duty(record, kind):
     return next(d for d in record.duties if d.kind == kind and d.required)
 

@@ -40,8 +40,11 @@ def main(file: Path) -> None:
     call_command("migrate", run_syncdb=True, verbosity=0)
 
     from tests.kits.exchange.demonstration.world import load_world
+    from vehicles.records.guard import goes_through
 
-    file.write_bytes(pickle.dumps(load_world(), protocol=pickle.HIGHEST_PROTOCOL))
+    with goes_through(is_on=True):
+        world = load_world()
+    file.write_bytes(pickle.dumps(world, protocol=pickle.HIGHEST_PROTOCOL))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,76 @@
+"""What can't be worked out of one fitment is told there, and all others have their answers."""
+
+from dataclasses import replace
+
+import pytest
+
+from kits.fitment import bridge
+from kits.fitment.bridge import size_catalogue
+from kits.sizing.topics import every
+
+SPOILT = "CP12R"
+
+
+@pytest.fixture
+def four(catalogue, guarding):
+    """A few fitments of the line, among them the one that is spoilt."""
+    wanted = {("S4-DASH", "S4", car) for car in ("CP12L", SPOILT, "TR12R", "TR6L")}
+    chosen = [f for f in catalogue.fitments if f.key in wanted]
+    assert len(chosen) == 4
+    return replace(catalogue, fitments=tuple(chosen))
+
+
+def by_car(catalogue):
+    return {f.variant.code: s for f, s in zip(catalogue.fitments, size_catalogue(catalogue), strict=True)}
+
+
+def test_a_case_that_breaks_the_sizing_is_not_sized_and_the_others_are_as_without_it(
+    four, records, monkeypatch
+):
+    def size(cases):
+        if any(case.car.name == name for case in cases):
+            raise ZeroDivisionError("a fault of our own")
+        return real(cases)
+
+    real = bridge.size
+    name = next(f.variant.name for f in four.fitments if f.variant.code == SPOILT)
+    monkeypatch.setattr(bridge, "size", size)
+    found = by_car(four)
+    assert found[SPOILT].record.verdict == "not sized"
+    (gap,) = found[SPOILT].record.missing
+    assert gap.sentence.startswith(f"The sizing of {name} could not be worked out (log ")
+    for code, sized in found.items():
+        if code != SPOILT:
+            assert sized.record.verdict == records[code].verdict
+            if records[code].margin_share is not None:
+                assert sized.record.margin_share == pytest.approx(records[code].margin_share, rel=1e-6)
+
+
+def test_a_kit_that_can_not_be_resolved_for_one_car_spoils_no_other(four, records, monkeypatch):
+    def resolve(kit, variant, *rest):
+        if variant.code == SPOILT:
+            raise KeyError("nowhere")
+        return real(kit, variant, *rest)
+
+    real = bridge.resolve
+    monkeypatch.setattr(bridge, "resolve", resolve)
+    found = by_car(four)
+    assert found[SPOILT].record.missing[0].sentence.startswith("What is sized of S4-DASH in ")
+    assert {code: s.record.verdict for code, s in found.items() if code != SPOILT} == {
+        code: records[code].verdict for code in found if code != SPOILT
+    }
+
+
+def test_a_topic_that_breaks_says_so_and_is_a_finding_and_the_others_stand(four, records, monkeypatch):
+    def belt(context):
+        raise ZeroDivisionError("a fault of our own")
+
+    workers = tuple(belt if worker.__name__ == "belt" else worker for worker in every.WORKERS)
+    monkeypatch.setattr(every, "WORKERS", workers)
+    one = replace(four, fitments=tuple(f for f in four.fitments if f.variant.code == "CP12L"))
+    (sized,) = size_catalogue(one)
+    told = {topic.code: topic for topic in sized.record.topics}
+    assert told["belt"].answer.startswith("Of ")
+    assert "the calculation “belt” could not be worked out (log " in told["belt"].answer
+    assert [r.code for r in told["belt"].remarks] == ["belt-not-worked-out"]
+    assert set(told) == {topic.code for topic in records["CP12L"].topics}
