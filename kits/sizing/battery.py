@@ -13,7 +13,10 @@ from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
 DATA_FILE = Path(__file__).parent / "data" / "battery.json"
 CONSTANTS_VOLTAGE_V = 12.0
 """Nominal voltage to which the voltages and the resistance in the data file belong."""
-KNOWN_VOLTAGES_V = (6.0, 12.0)
+KNOWN_VOLTAGES_V = (6.0, 8.0, 12.0, 24.0)
+"""Nominal voltages of the lead-acid systems of cars, vans and trucks: three, four, six and twelve cells."""
+RATED_BAND = (0.9, 1.25)
+"""Between which shares of its system's nominal voltage a consumer is rated; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -99,9 +102,9 @@ def battery_after_idle(
     Formula: deficit = base + kit − generator; charge = start − deficit·minutes/60/capacity;
     volts = empty + (full − empty)·charge − resistance·deficit; the regulated voltage without a deficit.
     Parameters: generator_a at engine idle, not negative (`ChargingCurve.current_a`); base_load_a and kit_load_a, mean
-    currents of the car and of the kit, not negative; nominal_voltage_v, 6 or 12; capacity_ah,
+    currents of the car and of the kit, not negative; nominal_voltage_v, 6, 8, 12 or 24; capacity_ah,
     internal_resistance_ohm, start_state_of_charge and minutes, measured or rated, where None takes the value of
-    data/battery.json.
+    data/battery.json; the resistance then with the number of cells and against the capacity, as plates are larger.
     Returns: volts, currents, state of charge, minutes until flat, and whether the criterion is met (`IdleBattery`).
     Validity: simplified: open-circuit voltage linear in charge, constant currents, no rate effect on the capacity (at
     20 to 40 A that flatters a small battery), 25 °C. A steady surplus, however small, holds the regulated voltage; a
@@ -118,7 +121,7 @@ def battery_after_idle(
         _given_or(capacity_ah, c.capacity_ah),
         _given_or(
             internal_resistance_ohm,
-            c.internal_resistance_ohm * floats(nominal_voltage_v) / CONSTANTS_VOLTAGE_V,
+            _usual_resistance_ohm(nominal_voltage_v, _given_or(capacity_ah, c.capacity_ah)),
         ),
         _given_or(start_state_of_charge, c.start_state_of_charge),
         _given_or(minutes, c.idle_minutes),
@@ -136,7 +139,7 @@ def battery_after_idle(
     volts = np.where(deficit > 0, np.where(end >= 0, own, np.nan), cells * c.regulated_voltage_v)
     sentence = (
         "The battery needs currents, resistance and minutes not negative, a capacity above zero, "
-        "a state of charge from 0 to 1 and a nominal voltage of 6 or 12 V."
+        f"a state of charge from 0 to 1 and a nominal voltage of {known_voltages()} V."
     )
     # a row that is not valid is NaN, and NaN meets no criterion
     return IdleBattery(
@@ -148,6 +151,36 @@ def battery_after_idle(
         least_volts=answer(cells * c.least_voltage_v, valid, sentence),
         criterion_met=np.asarray(valid & (volts >= cells * c.least_voltage_v))[()],
     )
+
+
+def _usual_resistance_ohm(nominal_voltage_v: ArrayLike, capacity_ah: FloatArray) -> FloatArray:
+    c, cells = battery_constants(), floats(nominal_voltage_v) / CONSTANTS_VOLTAGE_V
+    larger = np.where(capacity_ah > 0, capacity_ah, np.nan) / c.capacity_ah
+    ohm: FloatArray = c.internal_resistance_ohm * cells / larger
+    # without a capacity nothing is answered, for that reason and not for this one
+    return np.where(np.isfinite(ohm), ohm, 0.0)
+
+
+def known_voltages() -> str:
+    """The nominal voltages in words: 6, 8, 12 or 24."""
+    *others, last = (f"{volts:g}" for volts in KNOWN_VOLTAGES_V)
+    return f"{', '.join(others)} or {last}"
+
+
+def system_of_rating_v(rated_v: float) -> float | None:
+    """The system for which a consumer of a rated voltage is made; None for what no car's own supply feeds.
+
+    Formula: the nominal voltage of 6, 8, 12 and 24 V that lies nearest to rated/1.08, if the rated one is within 0.9
+    and 1.25 of it.
+    Parameters: rated_v, above zero.
+    Returns: V, or None.
+    Validity: consumers at the supply; not the 5 V of sensors and not high voltage.
+    Source: common practice, no source: motors are rated at the regulated or at the nominal voltage.
+    Check: 13.5 and 12 V are of 12 V systems, 27 and 24 of 24 V, 7 of 6 V, 5 and 345 V of none.
+    """
+    low, high = RATED_BAND
+    near = [volts for volts in KNOWN_VOLTAGES_V if low * volts <= rated_v <= high * volts]
+    return min(near, key=lambda volts: abs(rated_v / 1.08 - volts)) if near else None
 
 
 def _given_or(given: ArrayLike | None, usual: ArrayLike) -> FloatArray:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from kits.sizing.battery import KNOWN_VOLTAGES_V, ChargingCurve, known_voltages
 from kits.sizing.case import Car, Duty, Point
 from kits.sizing.rear_blower import step_gap
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap
@@ -49,9 +50,26 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
                 ("idle" not in car.coolant_c, "powertrain", "coolant_c", "coolant temperature at hot idle")
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
-    gaps = _gaps(car, wanted)
+    gaps = [*_gaps(car, wanted), *_supply_gaps(car, of_idle=duty.kind == "idle")]
     no_step = step_gap(point)
-    return gaps if no_step is None else (*gaps, no_step)
+    return tuple(gaps if no_step is None else [*gaps, no_step])
+
+
+def _supply_gaps(car: Car, *, of_idle: bool) -> list[Gap]:
+    """What is there of the car's supply and can't be used: another voltage, a charging curve that ends before idle."""
+    where, found = car.where.get("powertrain", "powertrain"), []
+    if car.system_voltage_v is not None and car.system_voltage_v not in KNOWN_VOLTAGES_V:
+        sentence = (
+            f"{car.name}: the system voltage is {car.system_voltage_v:g} V; known are {known_voltages()} V."
+        )
+        found.append(Gap("powertrain.system_voltage_v", where, sentence))
+    if of_idle and car.charging_curve and (car.is_electric or car.hot_idle_rpm is not None):
+        try:
+            ChargingCurve(car.charging_curve).current_a(car.hot_idle_rpm or 0.0)
+        except ValueError as refusal:
+            idle = "" if car.is_electric else f" Hot idle is at {car.hot_idle_rpm:g} rpm."
+            found.append(Gap("powertrain.charging_curve", where, f"{car.name}: {refusal}{idle}"))
+    return found
 
 
 def missing_for_heat(point: Point) -> tuple[Gap, ...]:

@@ -19,6 +19,7 @@ from kits.sizing.topics.charging import (
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.origins import of_car, of_kit, of_loads
+from kits.sizing.topics.supply_parts import supply_remarks
 from kits.sizing.topics.wiring import (
     Harness,
     circuit_table,
@@ -52,6 +53,7 @@ def electrics(context: Context) -> Topic:
     ]
     remarks = [
         *_conversion(context),
+        *supply_remarks(context),
         *budget_remarks(context, budget),
         *drop_remarks(harness),
         *unfed_remarks(harness),

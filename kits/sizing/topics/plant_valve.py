@@ -46,7 +46,9 @@ def valve_piece(context: Context, main: DutyAnswer) -> Piece:
     sentence = f"The expansion valve is used to {percent(share)}: {_words(share)}."
     figures = _figures(context, gas, next(use for use in uses if use[0] is main), float(nominal), number)
     remarks = [*_use_remarks(uses, number)]
-    if limit is not None:
+    if limit is not None and _limits(gas, float(limit)) is None:
+        remarks.append(_no_limit(gas, float(limit), number))
+    elif limit is not None:
         figures += _limit_figures(context, gas, float(limit), number)
         remarks += _limit_remarks(gas, uses, float(limit), number)
         most = celsius(float(highest_evaporating_c(gas, float(limit))))
@@ -136,6 +138,22 @@ def _use_remarks(uses: list[Use], number: str) -> list[Remark]:
         )
         found.append(Remark("valve-starving", "warns", where, text))
     return found
+
+
+def _limits(gas: Refrigerant, limit: float) -> float | None:
+    """The evaporating temperature above which the valve throttles; None for a pressure at which none evaporates."""
+    try:
+        return float(highest_evaporating_c(gas, limit))
+    except ValueError:
+        return None
+
+
+def _no_limit(gas: Refrigerant, limit: float, number: str) -> Remark:
+    text = (
+        f"Expansion valve {number} states {limit:g} bar g as its largest operating pressure; {gas.name} evaporates at "
+        "no such pressure. Look at the valve's data again."
+    )
+    return Remark("valve-mop-beyond", "warns", f"part:{number}", text)
 
 
 def _limit_figures(context: Context, gas: Refrigerant, limit: float, number: str) -> list[Figure]:

@@ -46,7 +46,8 @@ def test_the_tourer_fails_by_its_margin_and_the_six_volt_car_by_its_supply(recor
     tourer = {c.code for c in duty(records["TR12R"], "cruise").criteria if not c.is_met}
     assert tourer == {"margin"}
     six_volt = {c.code for c in duty(records["CP6R"], "idle").criteria if not c.is_met}
-    assert {"supply", "battery"} <= six_volt
+    # its 84 A·h hold 6.14 V after the idle; the kit's 12 V it hasn't
+    assert six_volt == {"supply"}
 
 
 def test_a_missing_input_is_named_with_its_place(records):

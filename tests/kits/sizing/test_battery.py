@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kits.sizing import battery
-from kits.sizing.battery import ChargingCurve, battery_after_idle, idle_sentence
+from kits.sizing.battery import ChargingCurve, battery_after_idle, idle_sentence, system_of_rating_v
 
 # common practice: dynamo of a 12 V car, ratio about 1.7, cut-in at 720 engine rpm
 DYNAMO = ChargingCurve(((720, 0), (1150, 22)))
@@ -112,13 +112,39 @@ def test_charge_taken_is_current_by_time(load: float, start: float, capacity: fl
         assert (got.state_of_charge[0] - got.state_of_charge[1]) * capacity == pytest.approx(load * 0.2)
 
 
+def test_systems_of_four_and_of_twelve_cells_by_hand() -> None:
+    # 20 A for 15 min are 5 of 100 A·h: charge 0.85; 2·(11.8 + 0.9·0.85) V, less 20 A through 2·12 mΩ/2
+    truck = battery_after_idle(0, 12, 8, 24, capacity_ah=100)
+    assert float(truck.volts) == pytest.approx(25.13 - 0.24)
+    assert float(truck.least_volts) == pytest.approx(24.4)
+    # 10 A are 2.5 of 50 A·h: two thirds of 12.565 V, less 10 A through 8 mΩ
+    tractor = battery_after_idle(0, 4, 6, 8, capacity_ah=50)
+    assert float(tractor.volts) == pytest.approx(8.3767 - 0.08, abs=1e-4)
+    assert float(battery_after_idle(9, 2, 3, 24).volts) == pytest.approx(27.6)
+
+
+def test_twice_the_capacity_has_half_the_resistance() -> None:
+    # at the first moment only the resistance counts: 20 A through 12 and 6 mΩ
+    small, large = (battery_after_idle(0, 20, 0, 12, capacity_ah=ah, minutes=0).volts for ah in (50, 100))
+    assert float(large) - float(small) == pytest.approx(0.12)
+
+
+@pytest.mark.parametrize(
+    ("rated_v", "system_v"),
+    [(13.5, 12), (12, 12), (14, 12), (24, 24), (27, 24), (28.5, 24), (6, 6), (7, 6), (8, 8), (9, 8), (5, None),
+     (345, None), (18, None)],
+)  # fmt: skip
+def test_a_rating_tells_for_which_system_a_part_is_made(rated_v: float, system_v: float | None) -> None:
+    assert system_of_rating_v(rated_v) == system_v
+
+
 @pytest.mark.parametrize(
     "change",
     [
         {"generator_a": -1},
         {"base_load_a": float("nan")},
         {"kit_load_a": -3},
-        {"nominal_voltage_v": 24},
+        {"nominal_voltage_v": 48},
         {"nominal_voltage_v": 0},
         {"capacity_ah": 0},
         {"internal_resistance_ohm": -0.01},

@@ -47,3 +47,28 @@ def test_an_electric_compressor_needs_no_pulley_and_an_electric_car_no_coolant()
         coolant_c={}, coolant_limit_c=None,
     )  # fmt: skip
     assert missing_for(Point(bare, CRUISE)) == missing_for(Point(bare, IDLE)) == ()
+
+
+@pytest.mark.parametrize("volts", [6.0, 8.0, 12.0, 24.0])
+def test_the_voltages_of_old_cars_and_of_trucks_are_known(volts: float) -> None:
+    assert missing_for(Point(case(system_voltage_v=volts), IDLE)) == ()
+
+
+def test_another_system_voltage_is_told_with_those_that_are_known() -> None:
+    (gap,) = missing_for(Point(case(system_voltage_v=48.0), CRUISE))
+    assert gap.path == "powertrain.system_voltage_v"
+    assert gap.sentence.endswith("the system voltage is 48 V; known are 6, 8, 12 or 24 V.")
+
+
+@pytest.mark.parametrize(
+    ("idle_rpm", "curve"), [(7600.0, ((570.0, 0.0), (5200.0, 40.0))), (700.0, ((800.0, 6.0), (5200.0, 40.0)))]
+)
+def test_a_charging_curve_that_does_not_reach_the_hot_idle_is_told_with_both(
+    idle_rpm: float, curve: tuple[tuple[float, float], ...]
+) -> None:
+    asked = case(hot_idle_rpm=idle_rpm, charging_curve=curve)
+    (gap,) = missing_for(Point(asked, IDLE))
+    assert gap.path == "powertrain.charging_curve"
+    assert f"Hot idle is at {idle_rpm:g} rpm." in gap.sentence
+    assert f"known from {curve[0][0]:g} to 5200 rpm only" in gap.sentence
+    assert missing_for(Point(asked, CRUISE)) == ()

@@ -184,6 +184,9 @@ def test_a_pressure_limit_below_the_evaporating_pressure_throttles(world: World)
     number = context.kit.plant["expansion valve"][0]
     low = with_valve(context, max_operating_pressure_bar_g=1.5)
     assert codes(low)["valve-mop"] == ("warns", f"part:{number}")
+    # R-134a at 40 bar g is above its critical 40.6 bar
+    beyond = with_valve(context, max_operating_pressure_bar_g=40.0)
+    assert codes(beyond)["valve-mop-beyond"] == ("warns", f"part:{number}")
     none = topic_of(with_valve(context, max_operating_pressure_bar_g=None))
     assert not any("limit throttles" in f.label for f in none.figures)
 
