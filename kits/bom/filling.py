@@ -1,6 +1,6 @@
 """What fills the positions of a kit in one car: parts with their content, hoses with their cut, wires, ports."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 
@@ -11,6 +11,7 @@ from kits.bom.catalogue import (
     PartSpec,
     PositionSpec,
     RevisionSpec,
+    StructureSpec,
     VariantSpec,
     in_force,
 )
@@ -21,9 +22,11 @@ from kits.bom.joints import WETTED_ROLES
 from kits.bom.lengths import CutLength, cut_length
 from kits.bom.mending import Mend, filled_by, new_row, option_of, row
 from kits.bom.resolved import Finding, Hose, HoseEnd, Item, Severity, Wire
+from kits.parts.loops import way_in_words
 from vehicles.physics.origin import Origin
 
-MAX_DEPTH = 12
+MOST_ITEMS, MOST_LEVELS = 5_000, 40
+"""Lines and levels of one car's parts list; no kit of a car comes near, and a page of more can't be read."""
 NO_REVISION = RevisionSpec("-", "none")
 
 
@@ -42,6 +45,7 @@ class Filling:
         self.plant: dict[str, tuple[str, Mapping[str, object], tuple[Mapping[str, float], ...], Decimal]] = {}
         self.origins: dict[str, Origin] = {}
         self.used: dict[str, tuple[PartSpec, RevisionSpec]] = {}
+        self._item_count = 0
 
     @property
     def gapped(self) -> frozenset[int]:
@@ -86,6 +90,29 @@ class Filling:
         self.used[number] = part, revision
         return part, revision
 
+    def _content(
+        self, revision: RevisionSpec, number: str, inside: tuple[str, ...]
+    ) -> Iterator[StructureSpec]:
+        """What the part is made of, without what would never end."""
+        for edge in revision.structure:
+            around = (*inside, number)
+            if edge.child in around:
+                way = (*around[around.index(edge.child) :], edge.child)
+                sentence = f"Part {edge.child} contains itself: {way_in_words(way)}. It is left out there."
+                mend = row("Structure", "child", number, revision.revision, edge.number)
+                self.find("structure-loop", "blocks", f"part:{number}", sentence, mend)
+            elif self._item_count >= MOST_ITEMS or len(inside) >= MOST_LEVELS:
+                if not any(f.code == "structure-too-large" for f in self.findings):
+                    sentence = (
+                        f"The parts list would have more than {MOST_ITEMS:,} lines or {MOST_LEVELS} levels: the "
+                        f"content of {number} and of what comes after it is left out. Look for an assembly used too "
+                        "often."
+                    )
+                    self.find("structure-too-large", "blocks", f"part:{number}", sentence)
+                return
+            else:
+                yield edge
+
     def item(
         self,
         position: PositionSpec,
@@ -93,16 +120,16 @@ class Filling:
         quantity: Decimal,
         why: str,
         where: str,
-        depth: int = 0,
+        inside: tuple[str, ...] = (),
         told: frozenset[str] = frozenset(),
     ) -> Item:
         """A line of the parts list with its content; the part's data join the plant, its ports the circuit.
 
-        told  kinds of the assemblies around it that have data: a pair of fans is told as a whole, not its fans too
+        inside  the assemblies around it, from outside
+        told    kinds of the assemblies around it that have data: a pair of fans is told as a whole, not its fans too
         """
         part, revision = self.part(number, where)
-        if depth > MAX_DEPTH:
-            raise ValueError(f"Part {number} contains itself.")
+        self._item_count += 1
         if part.kind not in told:
             self._join_plant(part, revision, quantity, number)
             if revision.data or revision.points:
@@ -112,8 +139,10 @@ class Filling:
                 HeldPort(position.number, number, part.kind, port.code, port) for port in revision.ports
             ]
         children = tuple(
-            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", depth + 1, told)
-            for edge in revision.structure
+            self.item(
+                position, edge.child, edge.quantity, f"in {number}", f"part:{number}", (*inside, number), told
+            )
+            for edge in self._content(revision, number, inside)
         )
         return Item(
             position.number,

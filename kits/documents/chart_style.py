@@ -157,6 +157,8 @@ def _prepare_once() -> None:
             "svg.hashsalt": "kitwright",
             "hatch.linewidth": 0.9,
             "axes.unicode_minus": True,
+            # names are what people typed, not mathematics
+            "text.parse_math": False,
         }
     )
 

@@ -3,11 +3,12 @@
 from collections.abc import Callable, Collection, Mapping
 
 from kits.exchange.columns import NO_OPTIONS, ONE_EACH, OPTIONS, TERMS, Column, Sheet
-from kits.exchange.layout import LINE_SHEET, SITES, STEP_LISTS, STEPS
+from kits.exchange.layout import LINE_SHEET, SITES, STEP_LISTS, STEPS, STRUCTURE
 from kits.exchange.merge import Merged, removable
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule, Unique
 from kits.exchange.values import Key, Row, Value, fold, key_text, label_of, list_items, terms_of
+from kits.parts.loops import loop_through, way_in_words
 from vehicles.physics.design_day import MOST_CLOCK_GAP_H, clock_gap_h
 
 Sheets = Mapping[str, Sheet]
@@ -37,6 +38,8 @@ def check_merged(
                     reading.add(name, rule.sentence, place, reading.letter(name, rule.fields[:1]))
             if name == SITES:
                 _check_clock(reading, row, place)
+        if name == STRUCTURE:
+            _check_loops(reading, merged)
         for unique in uniques_of(name):
             _check_unique(reading, merged, sheet, unique)
         if sheet.options not in (NO_OPTIONS, TERMS):
@@ -139,6 +142,24 @@ def step_target(kit: Value, field: str, item: str) -> Key | None:
     ):
         return None
     return (kit, *(int(part) for part in parts))
+
+
+def _check_loops(reading: Reading, merged: Merged) -> None:
+    """An assembly that would contain itself, with the way, at each row of the workbook that closes the loop."""
+    names: dict[Value, str] = {}
+    content: dict[str, dict[str, None]] = {}
+    rows = merged.rows[STRUCTURE]
+    for row in rows.values():
+        parent, child = (names.setdefault(fold(row[n]), str(row[n])) for n in ("part_number", "child"))
+        content.setdefault(parent, {})[child] = None
+    for key, row in rows.items():
+        place = reading.places.get((STRUCTURE, key))
+        if place is None:
+            continue
+        way = loop_through(names[fold(row["part_number"])], names[fold(row["child"])], content)
+        if way:
+            sentence = f"{way[0]} would contain itself: {way_in_words(way)}."
+            reading.add(STRUCTURE, sentence, place, reading.letter(STRUCTURE, ["child"]))
 
 
 def _check_clock(reading: Reading, row: Row, place: int) -> None:

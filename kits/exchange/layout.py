@@ -31,6 +31,7 @@ STEPS: Final = "Steps"
 LINE_SHEET: Final = "Model line"
 FITMENTS: Final = "Fitments"
 SITES: Final = "Sites"
+STRUCTURE: Final = "Structure"
 
 # What a row must hold beyond single cells, by the name of the database's own rule.
 RULE_SENTENCES: Final = {

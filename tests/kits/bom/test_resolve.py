@@ -228,3 +228,51 @@ def test_an_assembly_with_data_is_told_as_a_whole_and_one_without_by_what_it_hol
         plant = resolved(kit, (*PARTS, fan, fitted)).plant
         found = {key: (held[0], held[3]) for key, held in plant.items() if "fan" in key}
         assert found == told
+
+
+def revised(number, *structure):
+    """A part of the sample with another content."""
+    return part(number, structure=structure)
+
+
+def test_an_assembly_that_contains_itself_is_told_with_the_way_and_the_rest_stands():
+    parts = {
+        **{p.number: p for p in PARTS},
+        "BR-L": revised("BR-L", ("RING", 1)),
+        "RING": revised("RING", ("BR-L", 1)),
+    }
+    kit = resolved(parts=parts.values())
+    finding = only(kit, "structure-loop")
+    assert (finding.severity, finding.where) == ("blocks", "part:RING")
+    assert finding.sentence == "Part BR-L contains itself: BR-L → RING → BR-L. It is left out there."
+    assert [r.item.part for r in explode(kit) if r.item.position == 50] == ["BR-L", "RING"]
+    assert len(explode(kit)) == len(explode(resolved())) + 1
+
+
+def test_a_parts_list_that_would_grow_without_end_is_cut_and_says_where():
+    # twenty levels, each with the next one twice: a million lines
+    levels = {
+        f"LEVEL{n}": revised(f"LEVEL{n}", (f"LEVEL{n + 1}", 1), (f"LEVEL{n + 1}", 1)) for n in range(20)
+    }
+    last = {"LEVEL20": revised("LEVEL20")}
+    parts = {**{p.number: p for p in PARTS}, **levels, **last, "BR-L": revised("BR-L", ("LEVEL0", 1))}
+    kit = resolved(parts=parts.values())
+    finding = only(kit, "structure-too-large")
+    assert (finding.severity, finding.sentence[:46]) == (
+        "blocks",
+        "The parts list would have more than 5,000 line",
+    )
+    assert len(explode(kit)) < 5_100
+
+
+def test_a_chain_of_a_thousand_assemblies_is_cut_too():
+    chain = {f"LINK{n}": revised(f"LINK{n}", (f"LINK{n + 1}", 1)) for n in range(1000)}
+    parts = {
+        **{p.number: p for p in PARTS},
+        **chain,
+        "LINK1000": revised("LINK1000"),
+        "BR-L": revised("BR-L", ("LINK0", 1)),
+    }
+    kit = resolved(parts=parts.values())
+    assert only(kit, "structure-too-large").where.startswith("part:LINK")
+    assert max(row.level for row in explode(kit)) == 40

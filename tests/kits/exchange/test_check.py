@@ -102,3 +102,16 @@ def test_a_row_of_another_model_line_is_not_changed():
     run.route = Route.objects.create(line=other, code="x1", name="along the sill")
     run.save()
     assert found(rows=made_rows()) == [("Hose runs", 2, "", "x1 / 1 / 1 belongs to another model line.")]
+
+
+def test_an_assembly_that_would_contain_itself_is_refused_with_the_way():
+    assert found({("Structure", 2, "child"): "x1"}) == [
+        ("Structure", 2, "D", "x1 would contain itself: x1 → x1.")
+    ]
+    rows = made_rows()
+    rows["Structure"]["x2", "x2", 1] = {
+        **rows["Structure"]["x1", "x1", 1], "part_number": "x2", "part_revision": "x2", "child": "x1",
+    }  # fmt: skip
+    told = [sentence for sheet, _, _, sentence in found(rows=rows) if sheet == "Structure"]
+    assert told.count("x2 would contain itself: x2 → x1 → x2.") == 1
+    assert "x1 would contain itself: x1 → x2 → x1." in told
