@@ -1,7 +1,7 @@
 """Between models and workbook: what the models know of the columns, and the stored rows as its rows."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
@@ -15,6 +15,7 @@ from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, TEXT, Column, She
 from kits.exchange.layout import BY_NAME, LINE_SHEET, RULE_SENTENCES, SHEETS, STEP_LISTS, STEPS
 from kits.exchange.rules import Field, Minus, Rule, Unique
 from kits.exchange.values import Key, Row, Rows, Value, blank, clean_text, fold, key_of, list_text, terms_text
+from vehicles.physics.ranges import range_of
 from vehicles.records.models import CODE
 
 _WHOLE_HIGH = {models.PositiveSmallIntegerField: 32_767, models.PositiveIntegerField: 2_147_483_647}
@@ -87,6 +88,17 @@ def _pattern(model_field: Any) -> tuple[str, str]:
 
 @cache
 def rules_of(name: str) -> tuple[Rule, ...]:
+    """What a row of the sheet must keep: what is possible of its numbers, and the checks of its model.
+
+    A check that refuses nothing within a number's range is left out: one sentence is enough.
+    """
+    ranged = {rule.fields[0]: rule for rule in _range_rules(BY_NAME[name])}
+    checks = [rule for rule in checks_of(name) if not _is_wider(rule, ranged)]
+    return (*ranged.values(), *checks)
+
+
+@cache
+def checks_of(name: str) -> tuple[Rule, ...]:
     """The checks of the sheet's model that its columns can answer."""
     sheet = BY_NAME[name]
     columns = _plain_columns(sheet)
@@ -101,6 +113,28 @@ def rules_of(name: str) -> tuple[Rule, ...]:
         fields = tuple(dict.fromkeys([of, *used]))
         rules.append(Rule(fields, condition, RULE_SENTENCES.get(constraint.name) or said))
     return tuple(rules)
+
+
+def _range_rules(sheet: Sheet) -> list[Rule]:
+    """What is possible at all of the sheet's numbers."""
+    model, found = model_of(sheet).__name__, []
+    for name, column in _plain_columns(sheet).items():
+        span = range_of(model, name)
+        if span is not None:
+            condition = ("and", (name, "gte", span.least), (name, "lte", span.most))
+            sentence = f"{_capital(column.head)} must be at least {span.least:g} and at most {span.most:g}."
+            found.append(Rule((name,), condition, sentence))
+    return found
+
+
+def _is_wider(check: Rule, ranged: Mapping[str, Rule]) -> bool:
+    """Whether a check of one number's limits refuses nothing that lies within its range."""
+    if len(check.fields) > 1 or check.fields[0] not in ranged:
+        return False
+    (name,) = check.fields
+    lookups = {lookup for _, lookup, _ in _limits(check.condition)}
+    ends = [value for _, _, value in _limits(ranged[name].condition)]
+    return lookups <= {*_WORDS, "isnull"} and not any(check.broken_by({name: end}) for end in ends)
 
 
 def _plain_columns(sheet: Sheet) -> dict[str, Column]:

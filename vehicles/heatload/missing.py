@@ -22,6 +22,7 @@ from vehicles.heatload.inputs import (
     Surface,
 )
 from vehicles.physics.quantities import format_value
+from vehicles.physics.ranges import possible
 
 
 def number(path: str, what: str, value: float | None, low: float, high: float) -> Iterator[Missing]:
@@ -31,6 +32,11 @@ def number(path: str, what: str, value: float | None, low: float, high: float) -
     elif not low <= value <= high:
         span = f"{format_value(path, low)} to {format_value(path, high)}"
         yield Missing(path, f"{what} is {format_value(path, value)}; it must lie within {span}.")
+
+
+def ranged(path: str, what: str, value: float | None, model: str) -> Iterator[Missing]:
+    """As `number`, with the range of the model's field that the path ends in."""
+    yield from number(path, what, value, *possible(model, path.rpartition(".")[2]))
 
 
 def choice(path: str, what: str, value: str, allowed: tuple[str, ...]) -> Iterator[Missing]:
@@ -46,7 +52,7 @@ def in_surface(surface: Surface) -> Iterator[Missing]:
     at, name = f"cabin.{surface.code}", surface.name or surface.code
     yield from choice(f"{at}.kind", f"The kind of {name}", surface.kind, SURFACE_KINDS)
     yield from choice(f"{at}.boundary", f"What lies beyond {name}", surface.boundary, BOUNDARIES)
-    yield from number(f"{at}.area_m2", f"The area of {name}", surface.area_m2, 1e-4, 50)
+    yield from ranged(f"{at}.area_m2", f"The area of {name}", surface.area_m2, "Surface")
     if surface.boundary == "none":
         return
     yield from _in_insulation(surface, at, name)
@@ -61,17 +67,22 @@ def _in_insulation(surface: Surface, at: str, name: str) -> Iterator[Missing]:
         return
     for order, (thickness_mm, conductivity_w_mk) in enumerate(surface.layers, start=1):
         layer = f"of layer {order} of {name}"
-        yield from number(
-            f"{at}.layers.{order}.thickness_mm", f"The thickness {layer}", thickness_mm, 0.01, 300
+        yield from ranged(
+            f"{at}.layers.{order}.thickness_mm", f"The thickness {layer}", thickness_mm, "SurfaceLayer"
         )
         path = f"{at}.layers.{order}.conductivity_w_mk"
-        yield from number(path, f"The conductivity {layer}", conductivity_w_mk, 0.005, 500)
+        yield from number(
+            path,
+            f"The conductivity {layer}",
+            conductivity_w_mk,
+            *possible("SurfaceLayer", "conductivity_w_mk"),
+        )
 
 
 def _in_sun_side(surface: Surface, at: str, name: str) -> Iterator[Missing]:
-    yield from number(f"{at}.tilt_deg", f"The tilt of {name}", surface.tilt_deg, 0, 180)
+    yield from ranged(f"{at}.tilt_deg", f"The tilt of {name}", surface.tilt_deg, "Surface")
     if surface.tilt_deg not in (0, 180):
-        yield from number(f"{at}.facing_deg", f"The facing of {name}", surface.facing_deg, -360, 360)
+        yield from ranged(f"{at}.facing_deg", f"The facing of {name}", surface.facing_deg, "Surface")
     yield from number(f"{at}.absorptance", f"The absorptance of {name}", surface.absorptance, 0, 1)
     yield from number(f"{at}.shade_factor", f"The shade factor of {name}", surface.shade_factor, 0, 1)
     if surface.kind == "opaque":
@@ -90,39 +101,44 @@ def _in_sun_side(surface: Surface, at: str, name: str) -> Iterator[Missing]:
 
 def in_cabin(cabin: CabinData) -> Iterator[Missing]:
     """What a cabin lacks, apart from what only some duty points ask of it."""
-    yield from number("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, 0.3, 60)
+    yield from ranged("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, "Cabin")
     if not cabin.surfaces:
         yield Missing("cabin.surfaces", "The cabin has no surfaces.")
     for surface in cabin.surfaces:
         yield from in_surface(surface)
     for opening in cabin.openings:
         at = f"cabin.{opening.code}"
-        yield from number(f"{at}.area_m2", f"The area of opening {opening.code}", opening.area_m2, 1e-4, 20)
-        yield from number(
-            f"{at}.height_m", f"The height of opening {opening.code}", opening.height_m, 0.01, 4
+        yield from ranged(f"{at}.area_m2", f"The area of opening {opening.code}", opening.area_m2, "Opening")
+        yield from ranged(
+            f"{at}.height_m", f"The height of opening {opening.code}", opening.height_m, "Opening"
         )
     for seat in cabin.seats:
         yield from choice(
             f"cabin.{seat.code}.activity", f"The activity on seat {seat.code}", seat.activity, ACTIVITIES
         )
     for speed, flow in cabin.leakage_m3_h:
-        yield from number("cabin.leakage.speed_km_h", "A road speed of the leakage table", speed, 0, 250)
-        yield from number("cabin.leakage_m3_h", "A flow of the leakage table", flow, 0, 5000)
+        yield from number(
+            "cabin.leakage.speed_km_h",
+            "A road speed of the leakage table",
+            speed,
+            *possible("CabinLeakage", "road_speed_km_h"),
+        )
+        yield from ranged("cabin.leakage_m3_h", "A flow of the leakage table", flow, "CabinLeakage")
 
 
 def in_climate(climate: ClimateState) -> Iterator[Missing]:
     """What a duty point lacks by itself."""
     c = climate
     at = "climate."
-    yield from number(at + "outside_c", "The outside temperature", c.outside_c, -40, 60)
+    yield from ranged(at + "outside_c", "The outside temperature", c.outside_c, "DutyPoint")
     yield from number(at + "rh", "The outside humidity", c.rh, 0, 1)
-    yield from number(at + "altitude_m", "The altitude", c.altitude_m, -450, 5000)
+    yield from ranged(at + "altitude_m", "The altitude", c.altitude_m, "DutyPoint")
     yield from _in_sunshine(c, at)
-    yield from number(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, 0, 250)
-    yield from number(at + "target_c", "The target temperature", c.target_c, -20, 60)
-    yield from number(at + "occupants", "The number of people", c.occupants, 0, 100)
+    yield from ranged(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, "DutyPoint")
+    yield from ranged(at + "target_c", "The target temperature", c.target_c, "DutyPoint")
+    yield from ranged(at + "occupants", "The number of people", c.occupants, "DutyPoint")
     if c.heading_deg is not None:
-        yield from number(at + "heading_deg", "The heading from the sun", c.heading_deg, -360, 360)
+        yield from ranged(at + "heading_deg", "The heading from the sun", c.heading_deg, "DutyPoint")
     yield from choice(at + "engine_state", "The engine state", c.engine_state, ENGINE_STATES)
     yield from choice(at + "air_mode", "The air mode", c.air_mode, AIR_MODES)
     if c.air_mode == "mixed":
@@ -136,11 +152,11 @@ def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
         sentence = f"{site} has no design state of month {c.at_site.month}: the sun there is not known."
         yield Missing(at + "at_site", sentence)
         return
-    yield from number(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, 0, 1400)
-    yield from number(
-        at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, 0, 1000
+    yield from ranged(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, "DutyPoint")
+    yield from ranged(
+        at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, "DutyPoint"
     )
-    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
+    yield from ranged(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, "DutyPoint")
     yield from number(at + "ground_reflectance", "The reflectance of the ground", c.ground_reflectance, 0, 1)
     if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
         yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")
@@ -161,7 +177,8 @@ def in_engine(engine: EngineTemperatures) -> Iterator[Missing]:
     for state, by_boundary in engine.by_state.items():
         for boundary, value in by_boundary.items():
             what = f"The temperature beside the {boundary.replace('_', ' ')}"
-            yield from number(f"engine.{state}.{boundary}_c", what, value, -40, 250)
+            limits = possible("EngineTemperature", "temperature_c")
+            yield from number(f"engine.{state}.{boundary}_c", what, value, *limits)
     if engine.outside_c is not None:
         yield from number(
             "engine.outside_c", "The outside temperature of the survey", engine.outside_c, -40, 60
@@ -178,14 +195,14 @@ def in_combination(point: LoadPoint) -> Iterator[Missing]:
         known = " to ".join(format_value("_km_h", f(cabin.leakage_m3_h)[0]) for f in (min, max))
         sentence = f"The cabin's leakage is known from {known} only, not at {format_value('_km_h', speed)}."
         yield Missing("cabin.leakage_m3_h", sentence)
-    yield from number(
-        "cabin.intake_rise_k", "The rise of the intake air over outside", cabin.intake_rise_k, 0, 40
+    yield from ranged(
+        "cabin.intake_rise_k", "The rise of the intake air over outside", cabin.intake_rise_k, "Cabin"
     )
     if climate.air_mode == "recirculated":
         yield from number("cabin.flap_leak_share", "The flap's leak", cabin.flap_leak_share, 0, 1)
     if climate.air_mode == "fresh" and cabin.fresh_air_m3_h is not None:
         what = "The air the open intake can pass"
-        yield from number("cabin.fresh_air_m3_h", what, cabin.fresh_air_m3_h, 0, 5000)
+        yield from ranged("cabin.fresh_air_m3_h", what, cabin.fresh_air_m3_h, "Cabin")
     if climate.occupants is not None and climate.occupants > len(cabin.seats):
         sentence = f"{climate.occupants} people are to ride, but the cabin has {len(cabin.seats)} seats."
         yield Missing("cabin.seats", sentence)

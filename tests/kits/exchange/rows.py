@@ -21,6 +21,7 @@ from kits.exchange.columns import (
 from kits.exchange.layout import LINE_SHEET, STEPS
 from kits.exchange.values import key_of
 from kits.exchange.writer import write_workbook
+from vehicles.physics.ranges import range_of
 
 LINE = "S4"
 FEATURES = [
@@ -44,12 +45,15 @@ def sheets():
     return [with_options(sheet, FEATURES) for sheet in completed_sheets()]
 
 
-def value(column, n, refers):
-    """A valid value of a column in row n."""
+def value(sheet, column, n):
+    """A valid value of a column in row n: of a number with a range, something usual."""
+    refers = sheet.reference_of(column.field)
     if column.kind == CHOICE:
         return column.choices[n % len(column.choices)]
     if column.kind == NUMBER:
-        return NUMBERS.get(column.field, round(0.4 + n / 100, 4))
+        span, share = range_of(sheet.model.partition(".")[2], column.field), 0.4 + n / 100
+        low, high = (span.least_usual, span.most_usual) if span and not refers else (0.0, 1.0)
+        return NUMBERS.get(column.field, round(low + share * (high - low), 4))
     if column.kind == WHOLE:
         return (1 if refers else n) + (90 if column.field == "last" else 0)
     if column.kind == DECIMAL:
@@ -67,7 +71,7 @@ def made_rows(count=2):
     for sheet in sheets():
         found = {}
         for n in range(1, count + 1):
-            row = {c.field: value(c, n, sheet.reference_of(c.field)) for c in sheet.columns}
+            row = {c.field: value(sheet, c, n) for c in sheet.columns}
             if not any(c.key and not sheet.reference_of(c.field) for c in sheet.columns):
                 # Nothing but references tells the rows apart: the second points at the second.
                 row.update({c.field: f"x{n}" for c in sheet.columns if c.key and c.kind != WHOLE})

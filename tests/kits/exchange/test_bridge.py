@@ -5,7 +5,15 @@ from typing import Any
 import pytest
 from django.db import models
 
-from kits.exchange.bridge import completed_sheets, line_path, model_of, path_of, rules_of, uniques_of
+from kits.exchange.bridge import (
+    checks_of,
+    completed_sheets,
+    line_path,
+    model_of,
+    path_of,
+    rules_of,
+    uniques_of,
+)
 from kits.exchange.columns import LINE, LIST, head_of
 from kits.exchange.layout import BY_NAME, SHEETS
 from kits.exchange.rules import Unique
@@ -97,7 +105,18 @@ def test_every_check_of_the_database_is_known_before_it_is_asked():
         ]
         of_choices = [c for c in checks if {str(child[0]).split("__")[0] for child in c.condition.children
                                             if isinstance(child, tuple)} & choices]  # fmt: skip
-        assert len(rules_of(sheet.name)) + len(of_choices) == len(checks), sheet.name
+        assert len(checks_of(sheet.name)) + len(of_choices) == len(checks), sheet.name
+
+
+def test_a_check_is_left_out_only_where_the_range_of_its_number_says_more():
+    for sheet in completed_sheets():
+        rules = rules_of(sheet.name)
+        for check in (one for one in checks_of(sheet.name) if one not in rules):
+            (name,) = check.fields
+            for value in (-1e9, -1.0, -1e-9, 0.0, 0.5, 1.0, 90.0, 400.0, 1e9):
+                row = {name: value}
+                if check.broken_by(row):
+                    assert any(rule.broken_by(row) for rule in rules), (sheet.name, name, value)
 
 
 def test_unique_rules_beside_the_key_are_known():
