@@ -61,10 +61,9 @@ class Mutant:
 
     @property
     def naming(self) -> list[str]:
-        """The other test files, wherever they stand, that name the module, or the one that reads a file of data.
+        """The other test files of its folder, and all that name the module, or the one that reads a file of data.
 
-        Of a template its folder of tests, of what runs in a browser the journeys; the folder too where no file is
-        known to be near.
+        Of a template its folder of tests with what is below it, of what runs in a browser the journeys.
         """
         if self.file.startswith("kits/static/"):
             return [JOURNEYS]
@@ -74,9 +73,9 @@ class Mutant:
         package, _, module = dotted.rpartition(".")
         name = re.compile(rf"{re.escape(package)}(\.{module}\b| import [\w, ]*\b{module}\b)")
         asked = set(self.nearest)
-        texts = {path: text for path, text in _tests().items() if path not in asked and package in text}
-        found = [path for path, text in texts.items() if name.search(text)]
-        return found or ([] if self.nearest else [self.folder])
+        texts = {path: text for path, text in _tests().items() if path not in asked}
+        beside = {path for path in texts if str(PurePosixPath(path).parent) == self.folder}
+        return [path for path, text in texts.items() if path in beside or name.search(text)]
 
 
 @cache

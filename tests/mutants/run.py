@@ -1,8 +1,9 @@
 """Shows what the suite notices: sows each mutant into a copy of the checkout and runs tests there until one fails.
 
-Stage 1: each mutant alone, on the test files of the same name. Stage 2: what still lives, on every other test file that
-names the module. Stage 3: all that still live together in one copy, on the whole suite; each test file that fails
-there is then run for each of them alone, since only a mutant alone says which test sees it. What lives on survives.
+Stage 1: each mutant alone, on the test files of the same name. Stage 2: what still lives, on the other files of that
+folder and on all that name the module. Stage 3: all that still live together in one copy, on the whole suite; each test
+file that fails there is then run for each of them alone, since only a mutant alone says which test sees it. What lives
+on survives.
 
 The suite must be green beforehand: a test that fails anyway would count as one that noticed. The order of tests and
 the examples that are drawn are the same in each run. Nothing is written but in a temporary folder.
@@ -90,13 +91,12 @@ def sow(mutant: Mutant, place: Path) -> None:
 
 def failing(place: Path, paths: Iterable[str], *more: str, longest_s: int = LONGEST_S) -> list[str]:
     """The tests that fail in a copy, in a process group of their own, with a database and folders of their own."""
-    browser = list(paths) == [JOURNEYS]
-    call = [sys.executable, "-m", "pytest", *OPTIONS, *more, *(("-m", "journey") if browser else ()), *paths]
+    call = [sys.executable, "-m", "pytest", *OPTIONS, *more, *paths]
     scratch = place / ".cache" / "tmp"
     scratch.mkdir(parents=True, exist_ok=True)
     # without an address of a database the tests use one in memory
     kept = {k: v for k, v in os.environ.items() if not k.startswith(("KITWRIGHT_", "PYTEST_", "PYTHON"))}
-    own = kept | {"TMPDIR": str(scratch)} | ({"DJANGO_ALLOW_ASYNC_UNSAFE": "1"} if browser else {})
+    own = kept | {"TMPDIR": str(scratch)}
     run = subprocess.Popen(
         call,
         cwd=place,

@@ -36,6 +36,13 @@ def test_each_request_writes_one_line(manager_client, manager, lines):
     assert isinstance(line["ms"], float) and line["ms"] > 0
 
 
+def test_the_time_that_an_answer_took_is_told_in_milliseconds(client, db, lines, monkeypatch):
+    clock = iter([7.0, 7.25])
+    monkeypatch.setattr("kits.config.middleware.time.perf_counter", lambda: next(clock, 8.0))
+    client.get("/sign-in/")
+    assert lines[0]["ms"] == 250.0
+
+
 def test_what_was_typed_into_an_address_is_not_logged(manager_client, lines):
     manager_client.get("/?password=hunter2")
     assert "hunter2" not in json.dumps(lines)

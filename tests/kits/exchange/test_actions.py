@@ -21,6 +21,7 @@ from kits.models import (
     Part,
     Position,
     RouteLength,
+    RowChange,
     StepFits,
 )
 from tests.kits.exchange.books import check, edited, load, rows_from
@@ -82,12 +83,12 @@ def test_a_changed_cell_is_planned_with_old_and_new_and_written_with_history(sto
     assert plan.plan["sheets"] == {
         "Kits": {
             "add": [],
-            "change": [{"key": ["x1"], "label": "x1", "fields": {"superheat_k": [0.41, 7.5]}}],
+            "change": [{"key": ["x1"], "label": "x1", "fields": {"superheat_k": [6.69, 7.5]}}],
             "remove": [],
         }
     }
     kit = Kit.objects.get(code="x1")
-    assert kit.superheat_k == 0.41
+    assert kit.superheat_k == 6.69
     plan = apply_plan(actor=manager, plan_id=plan.pk)
     assert plan.state == "applied"
     assert plan.applied_at is not None
@@ -161,6 +162,8 @@ def test_rows_missing_in_a_complete_workbook_are_removed_from_the_lines_own_shee
     plan = load(made_workbook(rows))
     assert only(plan, "Openings", "remove") == ["x1 / x2"]
     assert plan.plan["counts"] == {"add": 0, "change": 0, "remove": 1}
+    change = RowChange.objects.get(kind="remove")
+    assert (change.sheet, change.key) == ("Openings", ["x1", "x2"])
     assert Cabin.objects.get(code="x1").openings.count() == 1
     assert Part.objects.get(number="x1").revisions.get().ports.count() == 2
 
@@ -177,8 +180,8 @@ def test_a_removed_row_that_another_still_needs_is_refused(stored):
             "x1 / 1 / 2 in Hose runs",
             "x1 / 1 / 1 in Harness branches",
             "x1 / 1 / 2 in Harness branches",
-            "x1 / x1 / x1 / 0.41 in Lengths",
-            "x1 / x1 / x1 / 0.42 in Lengths",
+            "x1 / x1 / x1 / 4955.4 in Lengths",
+            "x1 / x1 / x1 / 5074.8 in Lengths",
         )
     }
 

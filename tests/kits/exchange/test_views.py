@@ -135,8 +135,8 @@ def test_the_plan_says_who_else_uses_a_shared_row(manager_client):
     content = edited({("Kits", 3, "superheat [K]"): 7.5, ("Kits", 2, "superheat [K]"): 6.5})
     page = text(upload(manager_client, content))
     assert "They are used by the kits x2, and by the other model lines V30." in page
-    assert "x2 : superheat_k from 0.42 to 7.5 (used by kits x2; lines V30)" in page.replace("x2: ", "x2 : ")
-    assert "x1: superheat_k from 0.41 to 6.5 (used" not in page.replace("x1 : ", "x1: ")
+    assert "x2 : superheat_k from 6.78 to 7.5 (used by kits x2; lines V30)" in page.replace("x2: ", "x2 : ")
+    assert "x1: superheat_k from 6.69 to 6.5 (used" not in page.replace("x1 : ", "x1: ")
 
 
 def test_an_empty_workbook_is_there_to_fill(manager_client, owner_client, installer_client):

@@ -76,6 +76,17 @@ def test_stale_answers_say_so_and_only_a_manager_may_renew_them(manager_client, 
     assert installer_client.post("/fit/size-again/").status_code == 403
 
 
+def test_in_the_fit_table_an_answer_is_out_of_date_when_the_data_moved_on_and_not_before(
+    owner_client, fitment
+):
+    SizedFitment.objects.all().delete()
+    answer = store(fitment)
+    assert ", out of date" not in owner_client.get("/fit/").content.decode()
+    answer.catalogue_stamp -= 1
+    answer.save()
+    assert ", out of date" in owner_client.get("/fit/").content.decode()
+
+
 def test_size_again_goes_back_to_our_own_pages_only(manager_client, unsized, fitment):
     there = manager_client.post("/fit/size-again/", {"next": address(fitment)})
     assert there["Location"] == address(fitment)
