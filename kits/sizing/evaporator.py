@@ -139,9 +139,9 @@ def fit_evaporator(points: Sequence[RatedCoilPoint]) -> EvaporatorModel:
     """Conductances of a coil by least squares over its rated points (relative errors of heat).
 
     Two unknowns: air side at the reference flow (mean of the points) and refrigerant side. A single point
-    that gives only the total, or points that hardly differ, cannot tell them apart; then, for the first
-    point, the surface is put between evaporating and air by
-    the default share `coil_refrigerant_side_share`, and the result says so.
+    that gives only the total, or points that hardly differ, cannot tell them apart; then the surface is put between
+    evaporating and air by the default share `coil_refrigerant_side_share`, for the first point whose air can give so
+    much to it, and the result says so.
     """
     _check_points(points)
     m = _rated_air(points)[0]
@@ -153,7 +153,7 @@ def fit_evaporator(points: Sequence[RatedCoilPoint]) -> EvaporatorModel:
         ua_air, ua_ref = two
     else:
         share = default_value("coil_refrigerant_side_share")
-        ua_air, ua_ref = _fit_one(points[0], ref, share)
+        ua_air, ua_ref = _fit_first(points, ref, share)
         assumed = (
             f"coil_refrigerant_side_share = {share:g}: the rated points do not tell air and refrigerant "
             "side apart",
@@ -180,6 +180,17 @@ def _check_points(points: Sequence[RatedCoilPoint]) -> None:
             raise ValueError("A rated point's sensible heat lies above zero and up to the total.")
 
 
+def _fit_first(points: Sequence[RatedCoilPoint], ref: float, share: float) -> tuple[float, float]:
+    """Both conductances from the first point that allows it. Raises ValueError with what is wrong of each."""
+    refusals = []
+    for point in points:
+        try:
+            return _fit_one(point, ref, share)
+        except ValueError as refusal:
+            refusals.append(str(refusal))
+    raise ValueError(" ".join(refusals))
+
+
 def _fit_one(point: RatedCoilPoint, ref: float, share: float) -> tuple[float, float]:
     """Both conductances from one total when the surface is known by the default share."""
     m, t_in, w_in, evaporating = _rated_air([point])
@@ -187,7 +198,11 @@ def _fit_one(point: RatedCoilPoint, ref: float, share: float) -> tuple[float, fl
     full = coil(surface, m, t_in, w_in, STANDARD_PRESSURE_PA, 0.0).total_w
     contact = float(point.total_w / full[0])
     if contact >= 1:
-        raise ValueError("The rated heat is more than this air can give at that evaporating temperature.")
+        raise ValueError(
+            f"Rated are {point.total_w:.0f} W at {point.airflow_m3_h:g} m³/h of {point.air_in_c:g} °C and "
+            f"{point.rh:.0%} humidity, evaporating at {point.evaporating_c:g} °C; to a surface at "
+            f"{float(surface[0]):.1f} °C this air gives {float(full[0]):.0f} W at most."
+        )
     cp = 1006.0 + 1860.0 * float(w_in[0])
     own_flow = float(m[0])
     ua_air = -own_flow * cp * float(np.log(1 - contact)) * (ref / own_flow) ** UA_EXPONENT

@@ -7,9 +7,19 @@ from kits.sizing.case import Car, Duty, Point
 from kits.sizing.rear_blower import step_gap
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap
 from vehicles.heatload.inputs import Missing
+from vehicles.physics.quantities import format_value
+from vehicles.physics.ranges import range_of
 
 BESIDE_POWERTRAIN = {"engine": "powertrain"}
 """Owners of the heat load's inputs that stand with another row of the car."""
+MOUNTING_WORDS = {
+    "ram_share": "share of road speed at the condenser",
+    "fan_installed_share": "installed share of the fan's air",
+    "air_on_rise_idle_k": "condenser air-on rise at idle",
+    "air_on_rise_cruise_k": "condenser air-on rise at cruise",
+    "suction_gain_k": "temperature rise in the suction hose",
+    "blower_voltage_v": "voltage at the blower motor",
+}
 Wanted = tuple[bool, str, str, str]
 """Whether it is missing, its owner, its name, what it is in words."""
 
@@ -32,14 +42,7 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
     wanted.append((car.system_voltage_v is None, "powertrain", "system_voltage_v", "system voltage"))
     wanted.append((car.duct_gain_w_k is None, "cabin", "duct_gain_w_k", "heat gain of the ducts"))
     wanted.append((car.matrix_leak_w is None, "cabin", "matrix_leak_w", "heat of the shut heater"))
-    for name, text in (
-        ("ram_share", "share of road speed at the condenser"),
-        ("fan_installed_share", "installed share of the fan's air"),
-        ("air_on_rise_idle_k", "condenser air-on rise at idle"),
-        ("air_on_rise_cruise_k", "condenser air-on rise at cruise"),
-        ("suction_gain_k", "temperature rise in the suction hose"),
-        ("blower_voltage_v", "voltage at the blower motor"),
-    ):
+    for name, text in MOUNTING_WORDS.items():
         wanted.append((getattr(mounting, name) is None, "fitment", name, text))
     if duty.kind == "idle":
         wanted.append((not car.charging_curve, "powertrain", "charging_curve", "charging curve"))
@@ -50,9 +53,32 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
                 ("idle" not in car.coolant_c, "powertrain", "coolant_c", "coolant temperature at hot idle")
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
-    gaps = [*_gaps(car, wanted), *_supply_gaps(car, of_idle=duty.kind == "idle")]
+    gaps = [*_gaps(car, wanted), *_impossible(point), *_supply_gaps(car, of_idle=duty.kind == "idle")]
     no_step = step_gap(point)
     return tuple(gaps if no_step is None else [*gaps, no_step])
+
+
+def _impossible(point: Point) -> list[Gap]:
+    """What is there of mounting and kit and can't be: a slip of the pen, which no form lets in any more."""
+    name = point.case.car.name
+    values = [
+        *((f"fitment.{n}", "fitment", "Fitment", n, getattr(point.case.mounting, n)) for n in MOUNTING_WORDS),
+        *(
+            (f"kit.{n}", "kit", "Kit", n, getattr(point.case.plant, n))
+            for n in ("superheat_k", "subcooling_k")
+        ),
+    ]
+    found = []
+    for path, where, model, field, value in values:
+        span = range_of(model, field)
+        if span is not None and value is not None and not span.holds(value):
+            least, most = (format_value(field, limit) for limit in (span.least, span.most))
+            words = MOUNTING_WORDS.get(field) or field.rpartition("_")[0].replace("_", " ")
+            told = (
+                f"{name}: the {words} is {format_value(field, value)}; it must lie within {least} to {most}."
+            )
+            found.append(Gap(path, where, told))
+    return found
 
 
 def _supply_gaps(car: Car, *, of_idle: bool) -> list[Gap]:

@@ -349,16 +349,18 @@ def _fitted_coil(points: tuple[RatedCoilPoint, ...]) -> EvaporatorModel:
 
 
 def _evaporator(read: Reader) -> EvaporatorModel:
-    return _fitted_coil(
-        tuple(
-            RatedCoilPoint(
-                p["airflow_m3_h"],
-                p["air_in_c"],
-                p["relative_humidity"],
-                p["evaporating_c"],
-                p["total_w"],
-                p["sensible_w"],
-            )
-            for p in read.points("evaporator")
+    points = tuple(
+        RatedCoilPoint(
+            p["airflow_m3_h"],
+            p["air_in_c"],
+            p["relative_humidity"],
+            p["evaporating_c"],
+            p["total_w"],
+            p["sensible_w"],
         )
+        for p in read.points("evaporator")
     )
+    try:
+        return _fitted_coil(points)
+    except ValueError as refusal:
+        raise ValueError(f"evaporator {read.part('evaporator')[0]}: {refusal}") from refusal

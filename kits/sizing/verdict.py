@@ -226,11 +226,27 @@ def _worst(answers: Sequence[DutyAnswer]) -> DutyAnswer | None:
     return max(required, key=badness)
 
 
+def _nothing_to_judge(case: Case) -> str:
+    """Why no duty point gives a verdict: none is offered, none is required, or none asks for what the kit does."""
+    if not case.duties:
+        return "No duty point is offered for this car: nothing to judge by."
+    required = [duty.name for duty in case.duties if duty.required]
+    if not required:
+        return (
+            "The duty points offered for this car are for information, none is required: nothing to judge by."
+        )
+    # what asks for cooling is answered, if only by what is missing
+    return (
+        f"The required duty points ({', '.join(required)}) ask for heating, and the kit brings no heater: nothing to "
+        "judge by."
+    )
+
+
 def _record(case: Case, answers: tuple[DutyAnswer, ...]) -> SizingRecord:
     worst = _worst(answers)
     missing = tuple(dict.fromkeys(gap for a in answers for gap in a.missing))
     if worst is None:
-        gap = Gap("duty_set", "kit", "No required duty point is offered for this car: nothing to judge by.")
+        gap = Gap("duty_set", "kit", _nothing_to_judge(case))
         missing = (gap, *missing)
     margins = [a.margin_share for a in answers if a.required and a.margin_share is not None]
     calibrated = case.mounting.calibrated

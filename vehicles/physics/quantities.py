@@ -4,6 +4,7 @@ Names carry their unit (`glass_area_m2`, `charge_g`). Forms, columns, workbook h
 glossary read unit and decimals here, so the same number looks the same everywhere.
 """
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -143,11 +144,14 @@ def format_number(value: Number, decimals: int) -> str:
 def signed_percent(share: float) -> str:
     """A share in percent with its sign, as margins are told: +23 %, −7 %.
 
-    A shortfall that rounds to nought still falls short: a tenth tells it from what just holds.
+    What rounds to nought is told with a tenth or a hundredth, so that a shortfall never reads as what just holds; less
+    than a hundredth is told as one.
     """
-    decimals = 1 if -0.005 <= share < 0 else 0
-    text = f"{format_number(share * 100, decimals)} %"
-    text = "0 %" if text == "0.0 %" else text
+    if share == 0:
+        return "+0 %"
+    percent = share * 100 if abs(share) >= 5e-5 else math.copysign(0.01, share)
+    decimals = 0 if abs(percent) >= 0.5 else 1 if abs(percent) >= 0.05 else 2
+    text = f"{format_number(percent, decimals)} %"
     return text if text.startswith("−") else f"+{text}"
 
 

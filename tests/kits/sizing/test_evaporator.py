@@ -141,6 +141,13 @@ def test_points_that_differ_in_nothing_fall_back_on_the_default() -> None:
     assert model.rms_error_share == pytest.approx(20 / 3520 / np.sqrt(2), rel=1e-6)
 
 
+def test_where_the_first_point_can_not_be_the_next_one_is_taken() -> None:
+    # both of one state: they can't tell the sides apart
+    alone, both = fit_evaporator([ONE]), fit_evaporator([replace(ONE, total_w=9000.0), ONE])
+    assert "coil_refrigerant_side_share" in both.assumed[0]
+    assert (both.ua_air_w_k, both.ua_ref_w_k) == pytest.approx((alone.ua_air_w_k, alone.ua_ref_w_k))
+
+
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
@@ -150,7 +157,7 @@ def test_points_that_differ_in_nothing_fall_back_on_the_default() -> None:
         ({"evaporating_c": 27.0}, "evaporate below its air inlet"),
         ({"sensible_w": 4000.0}, "sensible heat lies above zero"),
         ({"total_w": float("nan")}, "not a number"),
-        ({"total_w": 9000.0}, "more than this air can give"),
+        ({"total_w": 9000.0}, "Rated are 9000 W at"),
     ],
 )
 def test_impossible_rated_points_are_refused(change: dict[str, float], sentence: str) -> None:

@@ -72,3 +72,18 @@ def test_a_charging_curve_that_does_not_reach_the_hot_idle_is_told_with_both(
     assert f"Hot idle is at {idle_rpm:g} rpm." in gap.sentence
     assert f"known from {curve[0][0]:g} to 5200 rpm only" in gap.sentence
     assert missing_for(Point(asked, CRUISE)) == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "words"),
+    [
+        ("subcooling_k", 90.0, "the subcooling is 90.0 K; it must lie within 0.0 K to 30.0 K."),
+        ("fan_installed_share", 0.0, "the installed share of the fan's air is 0"),
+        ("suction_gain_k", -40.0, "the temperature rise in the suction hose is −40.0 K"),
+        ("ram_share", 1.0, "the share of road speed at the condenser is 1"),
+    ],
+)
+def test_what_can_not_be_is_bad_input_and_no_verdict(name: str, value: float, words: str) -> None:
+    (gap,) = missing_for(Point(case(**{name: value}), CRUISE))
+    assert words in gap.sentence
+    assert gap.path.endswith(name)

@@ -94,9 +94,13 @@ def test_beside_a_verdict_powers_show_a_tenth_of_a_kilowatt_and_temperatures_a_k
         (0.2309, "+23 %"),
         (-0.07, "−7 %"),
         (0.0, "+0 %"),
-        (0.004, "+0 %"),
+        (0.004, "+0.4 %"),
         (-0.004, "−0.4 %"),
-        (-0.0001, "+0 %"),
+        (-0.0001, "−0.01 %"),
+        (-1e-9, "−0.01 %"),
+        (1e-9, "+0.01 %"),
+        (0.0051, "+1 %"),
+        (-0.9999, "−100 %"),
     ],
 )
 def test_a_margin_has_its_sign_and_a_small_shortfall_a_tenth(share: float, text: str) -> None:
