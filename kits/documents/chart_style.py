@@ -11,6 +11,7 @@ import io
 import math
 import re
 import textwrap
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -203,7 +204,10 @@ def svg_text(figure: Figure, inks: Inks) -> str:
     import matplotlib
 
     out = io.StringIO()
-    with _ONE_AT_A_TIME, matplotlib.rc_context({"svg.fonttype": "none" if inks == PAPER else "path"}):
+    font = {"svg.fonttype": "none" if inks == PAPER else "path"}
+    with _ONE_AT_A_TIME, matplotlib.rc_context(font), warnings.catch_warnings():
+        # a name may hold a sign that our fonts lack: it is drawn as a box
+        warnings.filterwarnings("ignore", "Glyph .* missing from font", UserWarning)
         figure.savefig(
             out, format="svg", facecolor=figure.get_facecolor(), metadata={"Date": None, "Creator": None}
         )

@@ -38,7 +38,9 @@ def guards_piece(context: Context, main: DutyAnswer) -> Piece:
             figure(f"Head below the cut-out, {main.name}", "_bar", below, chain_distances, head, *inputs)
         )
         remarks += [*_head_remarks(context, cut), *_fan_remarks(context, fan)]
-    if low is not None:
+    if low is not None and _starts_from_c(gas, low) is None:
+        remarks.append(_no_cut_out(gas, low))
+    elif low is not None:
         figures += _cold_figures(gas, low)
         remarks += _cold_remarks(gas, low)
     return Piece("", tuple(figures), tuple(tables), (*remarks, *_speed_remarks(context)))
@@ -128,6 +130,22 @@ def _discharge_remarks(context: Context) -> list[Remark]:
     )
     severity: Severity = "warns" if at_c > limit else "notes"
     return [Remark("discharge-hot", severity, "kit", text, row("Kits", "discharge_limit_c"))]
+
+
+def _starts_from_c(gas: Refrigerant, low: float) -> float | None:
+    """The outside temperature from which the kit starts; None for a pressure that the gas has at none."""
+    try:
+        return float(starts_from_c(gas, low))
+    except ValueError:
+        return None
+
+
+def _no_cut_out(gas: Refrigerant, low: float) -> Remark:
+    text = (
+        f"The low-pressure switch is stated to open at {low:g} bar g; at rest {gas.name} has such a pressure at no "
+        "temperature that is known. Look at the setting again."
+    )
+    return Remark("low-switch-beyond", "warns", "kit", text, row("Kits", "low_cut_out_bar_g"))
 
 
 def _cold_figures(gas: Refrigerant, low: float) -> list[Figure]:

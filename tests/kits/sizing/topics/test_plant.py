@@ -229,6 +229,8 @@ def test_a_low_switch_that_stays_open_in_the_cold_is_told(world: World) -> None:
     assert "low-switch-cold" not in codes(with_settings(context, low_cut_out_bar_g=2.45))
     assert codes(with_settings(context, low_cut_out_bar_g=2.55))["low-switch-cold"] == ("warns", "kit")
     assert text(topic_of(context), "Outside temperature below which") == "0.8 °C"  # CoolProp: 0.79
+    # 0.3 kPa absolute lie below the triple point of R-134a (0.39 kPa, CoolProp)
+    assert codes(with_settings(context, low_cut_out_bar_g=-1.01))["low-switch-beyond"] == ("warns", "kit")
     unknown = topic_of(with_settings(context, low_cut_out_bar_g=None))
     assert not any("does not start" in f.label for f in unknown.figures)
 
