@@ -20,6 +20,7 @@ from kits.exchange.columns import (
     Sheet,
 )
 from kits.exchange.values import NOT, terms_of
+from vehicles.records.forms import KeyField
 
 MOST_IN_A_SELECT: Final = 60
 MOST_SUGGESTED: Final = 600
@@ -167,7 +168,7 @@ class CopyVariantForm(forms.Form):
 
     code = forms.CharField(label="Code of the new variant", max_length=40, help_text="Such as CP12R.")
     name = forms.CharField(label="Name", max_length=160)
-    idempotency_key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    idempotency_key = KeyField()
 
     def __init__(
         self,
@@ -198,7 +199,7 @@ class CopyLineForm(forms.Form):
     code = forms.CharField(label="Code of the new line", max_length=30)
     name = forms.CharField(label="Name", max_length=120)
     maker = forms.CharField(label="Maker", max_length=80, required=False)
-    idempotency_key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    idempotency_key = KeyField()
 
     def __init__(self, parts: Mapping[str, str], data: Any = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)

@@ -1,13 +1,13 @@
 """How a sheet and a row's key stand in an address."""
 
 import json
-from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
+from kits.editing.seen import value_of
 from kits.exchange.columns import Sheet
 from kits.exchange.layout import BY_NAME
-from kits.exchange.plan import key_from_json
 from kits.exchange.values import Key, fold, to_json
+from vehicles.records.asked import Unreadable, json_value
 
 NO_LINE: Final = "-"
 _BY_SLUG: Final = {name.casefold().replace(" ", "-"): name for name in BY_NAME}
@@ -30,10 +30,12 @@ def key_param(key: Key) -> str:
 
 def key_of_param(sheet: Sheet, text: str) -> Key | None:
     """The key in a parameter, or None when it is no key of this sheet."""
+    columns = sheet.by_field
     try:
-        parts: Any = json.loads(text)
-        if not isinstance(parts, Sequence) or isinstance(parts, str) or len(parts) != len(sheet.key):
+        parts = json_value(text)
+        if not isinstance(parts, list) or len(parts) != len(sheet.key):
             return None
-        return tuple(fold(part) for part in key_from_json(sheet, parts))
-    except (ValueError, TypeError, ArithmeticError):
+        named = zip(sheet.key, parts, strict=True)
+        return tuple(fold(value_of(columns[name], part)) for name, part in named)
+    except Unreadable:
         return None

@@ -1,14 +1,12 @@
 """Pages on which rows are changed: the form of a row, its removal, the history with undo, and copies."""
 
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from kits.editing import actions, queries
 from kits.editing.cells import read_row
@@ -22,6 +20,8 @@ from kits.exchange.values import Key
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow
 from vehicles.records.actions import Stale, once
+from vehicles.records.asked import LOST_STATE, Sent, next_address, sent_with
+from vehicles.records.forms import fresh_key, with_fresh_key
 
 ACTS_A_PAGE = 30
 ROWS_OF_AN_ACT = 200
@@ -39,17 +39,19 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
         return _row_answer(request, page, RowForm(page.shape, initial=page.initial), packed(page.seen))
     form = RowForm(page.shape, request.POST, initial=page.initial)
     values, wrong = read_row(page.shape.sheet, form.typed(), dict(page.shape.features))
-    seen = unpacked(request.POST.get("seen", ""))
+    seen = unpacked(request.POST.get("seen", ""), page.sheet.by_field)
+    sent = sent_with(request.POST)
     for wrong_field, sentence in wrong.items():
         form.add_error(wrong_field, _beside(form, wrong_field, sentence))
-    if seen is None:
-        form.add_error(None, "The form had lost its state; check it and save again.")
+    for sentence in sent.problems if seen is not None else [LOST_STATE, sent.reason_wrong]:
+        if sentence:
+            form.add_error(None, sentence)
     if form.errors or seen is None:
         return _row_answer(request, page, form, packed(page.seen), status=422)
     edit = RowEdit("change", name, key, values, seen) if key else RowEdit("add", name, values=values)
-    reason = request.POST.get("reason", "").strip() or ("changed on screen" if key else "added on screen")
+    reason = sent.reason or ("changed on screen" if key else "added on screen")
     try:
-        written = _once(request, code, [edit], reason) if not key else _edit(request, code, [edit], reason)
+        written = _once(request, code, [edit], reason, sent)
     except Stale as stale:
         form.add_error(
             None, f"{stale} What you typed is kept below; saving again writes it over the new state."
@@ -70,8 +72,8 @@ def _edit(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) ->
     return actions.edit_rows(actor=request.user, line=code, edits=edits, reason=reason)
 
 
-def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) -> actions.Written:
-    """A row that is sent twice is made once."""
+def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str, sent: Sent) -> actions.Written:
+    """A row that is sent twice is written once."""
     made: list[actions.Written] = []
 
     def make() -> str:
@@ -81,7 +83,7 @@ def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) ->
         return "made"
 
     try:
-        once(request.user, "edit_rows", request.POST.get("idempotency_key", ""), make)
+        once(request.user, "edit_rows", sent, make)
     except _Refused:
         return made[0]
     return made[0] if made else actions.Written(1)
@@ -138,7 +140,8 @@ def _row_answer(
         "key": key_param(page.key) if page.key else "",
         "next": _back(request, ""),
         "suggested": suggested,
-        "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+        "idempotency_key": fresh_key(),
+        "sent": sent_with(request.POST),
         "history": _with_fields(queries.history_of(page.sheet, page.key)[:20]) if page.key else [],
     }
     return render(request, "editing/row.html", context, status=status)
@@ -149,9 +152,7 @@ def _with_fields(changes: Any) -> list[tuple[Any, list[queries.Told]]]:
 
 
 def _back(request: HttpRequest, fallback: str) -> str:
-    back = request.POST.get("next", "") or request.GET.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
-    return back if safe else fallback
+    return next_address(request.POST, request.GET, fallback)
 
 
 @allow(get={MANAGER}, post={MANAGER})
@@ -162,17 +163,20 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     if key is None or not going:
         raise Http404("There is no such row.")
     page = queries.row_page(code, name, key, {})
+    sent = sent_with(request.POST)
     problems: list[str] = []
     status = 200
     if request.method == "POST":
         count = request.POST.get("count", "").strip()
         if count != f"{len(going)}":
             problems, status = [f"Type {len(going)}, the number of rows that go, to confirm."], 422
+        elif sent.reason_wrong:
+            problems, status = [sent.reason_wrong], 422
         else:
             try:
                 written = actions.remove_row(
                     actor=request.user, line=code, sheet=name, key=key, seen=page.seen if page else {},
-                    confirmed_count=len(going), reason=request.POST.get("reason", "").strip() or "removed on screen",
+                    confirmed_count=len(going), reason=sent.reason or "removed on screen",
                 )  # fmt: skip
             except Stale as stale:
                 problems, status = [str(stale)], 409
@@ -183,7 +187,7 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
             return redirect(_back(request, reverse("edit-history")))
     context = {
         "row": page, "going": going, "problems": problems, "next": _back(request, ""), "line": line, "slug": sheet,
-        "key": key_param(key),
+        "key": key_param(key), "sent": sent, "count": request.POST.get("count", ""),
     }  # fmt: skip
     return render(request, "editing/remove.html", context, status=status)
 
@@ -241,7 +245,7 @@ def copy_variant(request: HttpRequest, line: str, variant: str) -> HttpResponse:
         raise Http404("There is no such variant.")
     held = {name: f"{value}" for name, value in row.items() if name.startswith("option:")}
     data = request.POST if request.method == "POST" else None
-    initial = {"name": f"{row['name']}", "idempotency_key": uuid4().hex}
+    initial = {"name": f"{row['name']}", "idempotency_key": fresh_key()}
     form = CopyVariantForm(queries.line_options(line), held, VARIANT_PARTS, data, initial=initial)
     if data is not None and form.is_valid():
         cleaned = form.cleaned_data
@@ -253,7 +257,7 @@ def copy_variant(request: HttpRequest, line: str, variant: str) -> HttpResponse:
             messages.success(request, f"Made {cleaned['code']}. It is marked “to be surveyed”.")
             return redirect("vehicle", line=line, variant=cleaned["code"])
     context = {
-        "form": form,
+        "form": with_fresh_key(form),
         "what": "variant",
         "source": f"{row['name']}",
         "back": reverse("vehicle", args=[line, variant]),
@@ -268,7 +272,7 @@ def copy_line(request: HttpRequest, line: str) -> HttpResponse:
     if source is None:
         raise Http404("There is no such model line.")
     data = request.POST if request.method == "POST" else None
-    form = CopyLineForm(LINE_PARTS, data, initial={"maker": source.maker, "idempotency_key": uuid4().hex})
+    form = CopyLineForm(LINE_PARTS, data, initial={"maker": source.maker, "idempotency_key": fresh_key()})
     if data is not None and form.is_valid():
         cleaned = form.cleaned_data
         made = once_written(request, "copy_line", form, lambda: actions.copy_line(
@@ -280,7 +284,12 @@ def copy_line(request: HttpRequest, line: str) -> HttpResponse:
                 request, f"Made the line {cleaned['name']}. Its values are marked “to be surveyed”."
             )
             return redirect(f"{reverse('variant-list')}?line={cleaned['code']}")
-    context = {"form": form, "what": "model line", "source": source.name, "back": reverse("variant-list")}
+    context = {
+        "form": with_fresh_key(form),
+        "what": "model line",
+        "source": source.name,
+        "back": reverse("variant-list"),
+    }
     return render(request, "editing/copy.html", context, status=422 if form.errors else 200)
 
 
@@ -296,7 +305,10 @@ def once_written(request: HttpRequest, action: str, form: Any, write: Any) -> bo
         return "made"
 
     try:
-        once(request.user, action, form.cleaned_data["idempotency_key"], make)
+        once(request.user, action, sent_with(request.POST), make)
+    except Stale as stale:
+        form.add_error(None, str(stale))
+        return False
     except _Refused:
         _tell(form, refused[0])
         return False

@@ -24,6 +24,7 @@ from kits.fitment.models import CatalogueStamp
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
+from vehicles.records.asked import Sent, digest_of
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
 DEMONSTRATIONS: Final = (
@@ -85,13 +86,14 @@ def apply_plan(
     A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
     since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
     sentence; in both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist,
-    Unconfirmed.
+    Unconfirmed, Reused.
     """
     require(actor, "import_workbook")
     waiting = ImportPlan.objects.get(pk=plan_id)
     if waiting.state == "ready" and removals_of(waiting.plan) not in (0, removals):
         raise Unconfirmed(confirmation_of(waiting.plan))
-    first = once(actor, "apply_plan", idempotency_key or "", lambda: _apply(actor, plan_id))
+    sent = Sent(idempotency_key or "", digest_of({"plan": plan_id, "removals": removals}))
+    first = once(actor, "apply_plan", sent, lambda: _apply(actor, plan_id))
     return ImportPlan.objects.get(pk=int(first))
 
 

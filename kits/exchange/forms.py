@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from kits.exchange.safety import MAX_BYTES
+from vehicles.records.forms import KeyField
 
 
 class WorkbookForm(forms.Form):
@@ -39,7 +40,7 @@ class WorkbookForm(forms.Form):
 class ConfirmForm(forms.Form):
     """The key that makes a repeated confirmation harmless, and the number of rows that go, said once more."""
 
-    idempotency_key = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+    idempotency_key = KeyField(required=False)
     removals = forms.IntegerField(
         required=False,
         label="Rows that go",

@@ -1,7 +1,5 @@
 """A workbook in: upload, look at the plan, confirm. A workbook out: export of a model line."""
 
-from uuid import uuid4
-
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -12,6 +10,8 @@ from kits.exchange.models import ImportPlan
 from kits.exchange.plan import confirmation_of
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow
+from vehicles.records.actions import Stale
+from vehicles.records.forms import fresh_key, with_fresh_key
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 SAID = {
@@ -55,11 +55,16 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
             messages.add_message(request, level, SAID[applied.state])
             return redirect("import-plan", plan=applied.pk)
     else:
-        form = ConfirmForm(initial={"idempotency_key": uuid4().hex})
+        form = ConfirmForm(initial={"idempotency_key": fresh_key()})
     return render(
         request,
         "exchange/plan.html",
-        {"plan": found, "content": found.plan, "form": form, "confirmation": confirmation_of(found.plan)},
+        {
+            "plan": found,
+            "content": found.plan,
+            "form": with_fresh_key(form),
+            "confirmation": confirmation_of(found.plan),
+        },
         status=422 if form.errors else 200,
     )
 
@@ -73,6 +78,9 @@ def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> Impor
             idempotency_key=form.cleaned_data["idempotency_key"] or None,
             removals=form.cleaned_data["removals"],
         )
+    except Stale as stale:
+        form.add_error(None, str(stale))
+        return None
     except actions.Unconfirmed as unconfirmed:
         form.add_error("removals", str(unconfirmed))
         return None

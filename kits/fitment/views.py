@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from functools import partial
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -11,7 +10,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from kits.bom.resolved import explode
 from kits.fitment import actions, queries
@@ -23,7 +21,9 @@ from kits.fitment.study.queries import notes_of
 from kits.fitment.tables import FitTable
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.asked import next_address, sent_with
 from vehicles.records.bridge import winning
+from vehicles.records.forms import fresh_key, with_fresh_key
 from vehicles.templatetags.quantities import anchor
 
 
@@ -54,9 +54,7 @@ def size_again(request: HttpRequest) -> HttpResponse:
     messages.success(
         request, f"Sized {count} fitment{'' if count == 1 else 's'}; the answers are up to date."
     )
-    back = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
-    return redirect(back if safe else reverse("fit-table"))
+    return redirect(next_address(request.POST, {}, reverse("fit-table")))
 
 
 @allow(get=EVERY_ROLE)
@@ -110,10 +108,14 @@ def write_note(request: HttpRequest, kit: str, line: str, variant: str) -> HttpR
     form = NoteForm(request.POST, auto_id="id_note_%s")
     if not form.is_valid():
         return _sheet_page(request, sheet, note=form, status=422)
-    keep_note(
-        actor=request.user, fitment_id=sheet.fitment.pk, text=form.cleaned_data["text"], study=None,
-        sent=form.cleaned_data["idempotency_key"], now=timezone.now(),
-    )  # fmt: skip
+    try:
+        keep_note(
+            actor=request.user, fitment_id=sheet.fitment.pk, text=form.cleaned_data["text"], study=None,
+            sent=sent_with(request.POST), now=timezone.now(),
+        )  # fmt: skip
+    except Stale as stale:
+        form.add_error(None, str(stale))
+        return _sheet_page(request, sheet, note=form, status=409)
     messages.success(request, "The note is kept.")
     return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#notes")
 
@@ -194,7 +196,9 @@ def _sheet_page(
             "charge_form": charge or charge_form(version=version),
             "charge_typed": charge is not None,
             "notes": notes_of(sheet.fitment),
-            "note": note or NoteForm(initial={"idempotency_key": uuid4().hex}, auto_id="id_note_%s"),
+            "note": with_fresh_key(
+                note or NoteForm(initial={"idempotency_key": fresh_key()}, auto_id="id_note_%s")
+            ),
             "note_typed": note is not None,
         },
         status=status,

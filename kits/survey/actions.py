@@ -13,6 +13,7 @@ from kits.fitment.bridge import Key
 from kits.fitment.models import Fitment
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import once
+from vehicles.records.asked import Sent
 
 
 class _Refused(Exception):
@@ -25,14 +26,14 @@ def record_values(
     line: str,
     edits: Sequence[RowEdit],
     reason: str,
-    sent: str,
+    sent: Sent,
     on: date,
     now: datetime,
     fitment: Key | None = None,
 ) -> Written:
     """Write values of a car, all or nothing, once however often the form was sent.
 
-    sent: the form's idempotency key; fitment: codes of kit, line and variant when the values are of one fitment
+    sent: the form's key and digest; fitment: codes of kit, line and variant when the values are of one fitment
     alone, which is then sized, while answers of others stay as fresh as they were.
     Raises PermissionDenied, Stale.
     """

@@ -1,7 +1,6 @@
 """The survey of a car: its page, the forms that take many values at once, and the word that it is finished."""
 
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from kits.editing.actions import Written
-from kits.editing.seen import packed, unpacked
+from kits.editing.seen import packed, unpacked_rows
 from kits.exchange.bridge import rules_of
 from kits.fitment.queries import findings_of_car
 from kits.survey import actions, queries
@@ -18,9 +17,10 @@ from kits.survey.entry import seen_of
 from kits.survey.forms import EntryForm
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.asked import LOST_STATE, sent_with
+from vehicles.records.forms import fresh_key
 from vehicles.templatetags.quantities import anchor
 
-LONGEST_REASON = 200
 GONE = "A row you typed a value for was removed in the meantime; nothing was written."
 
 
@@ -34,9 +34,10 @@ def vehicle(request: HttpRequest, line: str, variant: str) -> HttpResponse:
 def finish(request: HttpRequest, line: str, variant: str) -> HttpResponse:
     """Say that the survey is finished, with the reason."""
     car = _car(line, variant)
-    reason = request.POST.get("reason", "").strip()
-    if not 0 < len(reason) <= LONGEST_REASON:
-        told = f"Say why, in at most {LONGEST_REASON} characters." if reason else "Say why, in a few words."
+    sent = sent_with(request.POST)
+    reason = sent.reason
+    if not reason or sent.reason_wrong:
+        told = f"Say why, in a few words. {sent.reason_wrong}".strip()
         return _car_answer(request, car, reason=reason, reason_error=told, status=422)
     try:
         written = actions.finish_survey(
@@ -70,10 +71,10 @@ def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse
         raise Http404("There is nothing like that to survey.")
     if request.method != "POST":
         return _entry_answer(request, page, _form(request, page))
-    seen = unpacked(request.POST.get("seen", ""))
+    seen = unpacked_rows(request.POST.get("seen", ""), page.sheet.by_field)
     form = _form(request, page, seen)
-    if seen is None:
-        form.add_error(None, "The form had lost its state; check it and save again.")
+    if seen is None or sent_with(request.POST).is_lost:
+        form.add_error(None, LOST_STATE)
     elif _names_gone(request, page):
         form.is_valid()
         form.add_error(None, GONE)
@@ -130,7 +131,7 @@ def _write(request: HttpRequest, page: queries.EntryPage, form: EntryForm) -> Wr
         line=line,
         edits=form.found.edits,
         reason=form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}",
-        sent=request.POST.get("idempotency_key", "")[:64],
+        sent=sent_with(request.POST),
         on=timezone.localdate(),
         now=timezone.now(),
         fitment=(page.kit, line, variant) if page.kit else None,
@@ -148,7 +149,7 @@ def _entry_answer(
     seen = {place.token: seen_of(page.section, place) for place in page.places if place.row}
     context = {
         "page": page, "form": form, "car": page.car.variant, "section": page.section, "back": _back(page),
-        "seen": packed(seen), "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+        "seen": packed(seen), "idempotency_key": fresh_key(),
     }  # fmt: skip
     return render(request, "survey/enter.html", context, status=status)
 

@@ -54,6 +54,9 @@ class IdempotencyKey(models.Model):
     key = models.CharField(max_length=64)
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
     action = models.CharField(max_length=60)
+    digest = models.CharField(
+        max_length=64, default="", help_text="sha256 of what was asked; empty: sent before it was kept"
+    )
     location = models.CharField(max_length=300)
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -11,13 +11,15 @@ from kits.editing.cells import read_row, shown
 from kits.editing.changes import RowEdit
 from kits.editing.forms import OptionsWidget, RowForm, RowShape
 from kits.editing.grid.queries import ENTRIES, PositionPage
-from kits.editing.seen import packed, unpacked
+from kits.editing.seen import packed, unpacked_rows
 from kits.exchange.columns import DATE, NUMERIC, OPTIONS
 from kits.exchange.plan import same
 from kits.exchange.values import Row, blank, from_json
+from vehicles.records.asked import LOST_STATE, whole_number
 
 PREFIX = re.compile(r"[en]\d{1,6}")
-LOST_STATE = "The form had lost its state; check it and save again."
+MOST_ROWS = 200
+HIGHEST = 32_767
 
 
 class TermsWidget(OptionsWidget):
@@ -115,13 +117,17 @@ class GridForm:
     def __init__(self, page: PositionPage, data: QueryDict | None = None) -> None:
         self.page, self.data = page, data
         self.problems: list[str] = []
-        seen = page.seen if data is None else unpacked(data.get("seen", ""))
-        if seen is None or not all(isinstance(row, dict) and "number" in row for row in seen.values()):
+        seen = page.seen if data is None else unpacked_rows(data.get("seen", ""), page.sheet.by_field)
+        if seen is None or not all(type(row.get("number")) is int for row in seen.values()):
             seen = page.seen
             self.problems.append(LOST_STATE)
         self.seen = seen
         prefixes = list(seen) if data is None else [p for p in data.getlist("rows") if PREFIX.fullmatch(p)]
-        self.rows = [EntryForm(page, p, data, seen.get(p)) for p in dict.fromkeys(prefixes)]
+        prefixes = list(dict.fromkeys(prefixes))
+        if data is not None and len(prefixes) > max(MOST_ROWS, len(page.seen) + MOST_ROWS):
+            prefixes = prefixes[:MOST_ROWS]
+            self.problems.append(f"One form takes at most {MOST_ROWS} new rows; save these, then add more.")
+        self.rows = [EntryForm(page, p, data, seen.get(p)) for p in prefixes]
         if data is None:
             self.add_empty()
 
@@ -137,9 +143,7 @@ class GridForm:
 
     def add_empty(self) -> None:
         """One more empty row, with the next free number."""
-        numbers = [
-            int(f"{row['number'].value()}") for row in self.rows if f"{row['number'].value()}".isdecimal()
-        ]
+        numbers = [whole_number(f"{row['number'].value()}", 0, HIGHEST) or 0 for row in self.rows]
         taken = {row.prefix for row in self.rows}
         prefix = next(f"n{i}" for i in range(1, len(taken) + 2) if f"n{i}" not in taken)
         row = EntryForm(self.page, prefix, None, None)

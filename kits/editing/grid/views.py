@@ -2,7 +2,6 @@
 
 from datetime import date
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,6 +15,8 @@ from kits.editing.grid import queries
 from kits.editing.grid.forms import EntryForm, GridForm
 from vehicles.records.access import MANAGER, allow
 from vehicles.records.actions import Stale, once
+from vehicles.records.asked import Sent, sent_with
+from vehicles.records.forms import fresh_key
 
 
 class _Refused(Exception):
@@ -35,10 +36,12 @@ def edit_position(request: HttpRequest, kit: str, number: int) -> HttpResponse:
         form.add_empty()
         return _answer(request, page, form)
     edits = form.edits()
+    sent = sent_with(request.POST)
+    form.problems += sent.problems
     if form.has_errors:
         return _answer(request, page, form, status=422)
     try:
-        written = _write(request, [edit for _, edit in edits])
+        written = _write(request, [edit for _, edit in edits], sent)
     except Stale as stale:
         form = form.lay_over(page)
         form.problems.append(
@@ -58,10 +61,10 @@ def edit_position(request: HttpRequest, kit: str, number: int) -> HttpResponse:
     return redirect("edit-position", kit=kit, number=number)
 
 
-def _write(request: HttpRequest, edits: list[RowEdit]) -> actions.Written:
+def _write(request: HttpRequest, edits: list[RowEdit], sent: Sent) -> actions.Written:
     """Write the edits, once however often the button was pressed."""
     made: list[actions.Written] = []
-    reason = request.POST.get("reason", "").strip()[:200] or "entries changed on screen"
+    reason = sent.reason or "entries changed on screen"
 
     def make() -> str:
         made.append(actions.edit_rows(actor=request.user, line="", edits=edits, reason=reason))
@@ -72,7 +75,7 @@ def _write(request: HttpRequest, edits: list[RowEdit]) -> actions.Written:
     if not edits:
         return actions.Written(0)
     try:
-        once(request.user, "edit_rows", request.POST.get("idempotency_key", ""), make)
+        once(request.user, "edit_rows", sent, make)
     except _Refused:
         return made[0]
     return made[0] if made else actions.Written(len(edits))
@@ -109,6 +112,6 @@ def _answer(
         "cars": page.cars(on), "on": on, "wrong_day": wrong_day,
         "before": positions[at - 1] if at else None, "after": positions[at + 1] if at + 1 < len(positions) else None,
         "next": reverse("edit-position", args=[page.kit.kit.code, page.position.number]),
-        "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex, "reason": request.POST.get("reason", ""),
+        "idempotency_key": fresh_key(), "sent": sent_with(request.POST),
     }  # fmt: skip
     return render(request, "editing/grid/position.html", context, status=status)

@@ -5,8 +5,9 @@ from typing import Any
 
 from django.http import QueryDict
 
-from kits.editing.seen import packed, unpacked
+from kits.editing.seen import packed, unpacked_numbers
 from kits.editing.steps.sequence import arranged
+from vehicles.records.asked import whole_number
 
 PLACE = "place:"
 UP, DOWN = "up", "down"
@@ -29,15 +30,15 @@ class OrderForm:
             self._read(data)
 
     def _read(self, data: QueryDict) -> None:
-        seen = unpacked(data.get("seen", ""))
+        seen = unpacked_numbers(data.get("seen", ""))
         keys = [name.removeprefix(PLACE) for name in data if name.startswith(PLACE)]
-        if seen is None or set(seen) != set(keys) or not all(type(n) is int for n in seen.values()):
+        if seen is None or set(seen) != set(keys):
             self.problems.append(LOST_STATE)
             return
         self.seen, self.keys = seen, keys
         self.typed = {key: f"{data.get(PLACE + key, '')}".strip() for key in keys}
         for key, text in self.typed.items():
-            if not text.isdecimal() or not 1 <= int(text) <= len(keys):
+            if whole_number(text, 1, len(keys)) is None:
                 said = f"“{text[:40]}”" if text else "nothing"
                 self.wrong[key] = (
                     f"The place of step {key} must be a number from 1 to {len(keys)}, not {said}."

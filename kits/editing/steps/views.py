@@ -13,6 +13,7 @@ from kits.editing.steps.sequence import renumbered
 from kits.exchange.layout import STEPS
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.asked import sent_with
 
 CHANGED_BY_OTHERS = (
     "The order of the steps was changed in the meantime, so nothing was written. The order you made is kept "
@@ -40,6 +41,8 @@ def order(request: HttpRequest, kit: str) -> HttpResponse:
     if request.method != "POST":
         return _answer(request, page, OrderForm(page.held))
     form = OrderForm(page.held, request.POST)
+    if sent_with(request.POST).reason_wrong:
+        form.problems.append(sent_with(request.POST).reason_wrong)
     if form.has_errors:
         return _answer(request, page, form, status=422)
     if UP in request.POST or DOWN in request.POST:
@@ -73,7 +76,7 @@ def _edits(page: queries.OrderPage, form: OrderForm) -> list[RowEdit]:
 
 
 def _reason(request: HttpRequest) -> str:
-    return request.POST.get("reason", "").strip()[:200] or "steps put in another order"
+    return sent_with(request.POST).reason or "steps put in another order"
 
 
 def _stale(request: HttpRequest, page: queries.OrderPage, form: OrderForm) -> HttpResponse:
@@ -89,6 +92,6 @@ def _answer(
     shown = [(by_key[key], form.typed[key], form.wrong.get(key, "")) for key in form.keys if key in by_key]
     context = {
         "kit": page.kit, "form": form, "rows": shown, "is_moved": form.keys != page.keys,
-        "reason": request.POST.get("reason", ""),
+        "sent": sent_with(request.POST),
     }  # fmt: skip
     return render(request, "editing/steps/order.html", context, status=status)

@@ -1,7 +1,6 @@
 """The page of fillings in steps: where each stands still, the charge that follows, and the oil in the circuit."""
 
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,6 +15,7 @@ from kits.fitment.plateau.oil import OilAnswer, oil_answer
 from kits.sizing.topics.charge import CAUTIONS
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.forms import fresh_key
 
 LAST_TYPED = ("trial", "engine_rpm", "ambient_c", "origin_instrument", "origin_source")
 """What the next step most likely has in common with the last one."""
@@ -80,7 +80,7 @@ def plateau_answer(
     context = {
         "page": page, "kit": page.sheet.kit, "fitment": page.fitment, "problem": problem, "cautions": CAUTIONS,
         "step": step or _next_step(page), "oil": oil, "oil_answer": told,
-        "idempotency_key": request.POST.get("idempotency_key") or uuid4().hex,
+        "idempotency_key": fresh_key(),
     }  # fmt: skip
     wrong = oil.is_bound and told is None
     return render(

@@ -9,15 +9,16 @@ from django.db import transaction
 from kits.fitment.models import FitmentNote
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import once
+from vehicles.records.asked import Sent
 
 
 def keep_note(
-    *, actor: Actor, fitment_id: int, text: str, study: dict[str, Any] | None, sent: str, now: datetime
+    *, actor: Actor, fitment_id: int, text: str, study: dict[str, Any] | None, sent: Sent, now: datetime
 ) -> str:
     """Add a note; what is sent twice with one key is kept once. Returns the note's id as text.
 
-    Parameters: study (question and answer as JSON values, or None for a plain note), sent (the form's idempotency
-    key). Raises PermissionDenied, and ValidationError for a text that is empty or too long.
+    Parameters: study (question and answer as JSON values, or None for a plain note), sent (the form's key
+    and digest). Raises PermissionDenied, Reused, and ValidationError for a text that is empty or too long.
     """
     require(actor, "keep_note")
 

@@ -12,6 +12,7 @@ from kits.sizing.case import Case, Duty
 from kits.sizing.study import Question, levers_of, refusals, stored_values
 from kits.sizing.study_words import ASKED
 from vehicles.heatload.inputs import AIR_MODES
+from vehicles.records.forms import KeyField
 
 LONGEST_NOTE = 4000
 NUMBERS = ("outside_c", "humidity_pct", "sun_pct", "road_speed_km_h", "engine_rpm", "compressor_rpm", "blower_pct",
@@ -143,4 +144,4 @@ class NoteForm(forms.Form):
             "max_length": f"A note has at most {LONGEST_NOTE:,} characters; this one has %(show_value)d.",
         },
     )  # fmt: skip
-    idempotency_key = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+    idempotency_key = KeyField(required=False)

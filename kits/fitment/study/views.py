@@ -1,7 +1,6 @@
 """The pages of a study: ask what if, compare gases, keep the answer as a note."""
 
 from typing import Any
-from uuid import uuid4
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -19,6 +18,9 @@ from kits.sizing.study import duties_of
 from kits.sizing.study_gas import CHANGES_WITH_IT
 from kits.sizing.study_words import changes, compared, compared_holds
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.actions import Stale
+from vehicles.records.asked import sent_with
+from vehicles.records.forms import fresh_key, with_fresh_key
 
 LONGEST_QUESTION = 2000
 LOST = "The question was lost. Ask it again above, then keep it."
@@ -77,10 +79,10 @@ def keep_study(request: HttpRequest, kit: str, line: str, variant: str) -> HttpR
     try:
         actions.keep_note(
             actor=request.user, fitment_id=found.key.fitment_id, text=note.cleaned_data["text"],
-            study=queries.to_keep(found, asked["question"]), sent=note.cleaned_data["idempotency_key"],
+            study=queries.to_keep(found, asked["question"]), sent=sent_with(request.POST),
             now=timezone.now(),
         )  # fmt: skip
-    except (ValidationError, ValueError) as refused:
+    except (ValidationError, ValueError, Stale) as refused:
         note.add_error(None, str(refused))
         return _page(request, found, asked, note)
     messages.success(request, "The study is kept as a note of this fitment.")
@@ -152,7 +154,11 @@ def _page(
     request: HttpRequest, found: queries.Study, asked: dict[str, Any], note: NoteForm | None = None
 ) -> HttpResponse:
     is_wrong = (note is not None and note.errors) or ("form" in asked and asked["form"].errors)
-    context = {"found": found, **asked, "note": note or NoteForm(initial={"idempotency_key": uuid4().hex})}
+    context = {
+        "found": found,
+        **asked,
+        "note": with_fresh_key(note or NoteForm(initial={"idempotency_key": fresh_key()})),
+    }
     # a page that the browser asks for on the way back is shown with its mistakes; htmx drops one that is no success
     is_restored = request.htmx.history_restore_request  # type: ignore[attr-defined]
     status = 422 if is_wrong and not is_restored else 200

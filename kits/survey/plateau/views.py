@@ -13,6 +13,7 @@ from kits.fitment.plateau.views import found_page, plateau_answer
 from kits.survey.actions import record_values
 from vehicles.records.access import MANAGER, allow
 from vehicles.records.actions import Stale
+from vehicles.records.asked import LOST_STATE, sent_with
 
 
 @allow(post={MANAGER})
@@ -38,6 +39,9 @@ def _is_there(page: PlateauPage, trial: str, charge_g: float) -> bool:
 
 def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
     """0 when the step was written, else the status of the page that says why not."""
+    sent = sent_with(request.POST)
+    if sent.is_lost:
+        form.add_error(None, LOST_STATE)
     if not form.is_valid():
         return 422
     key, values, person = page.sheet.key, form.cleaned_data, request.user
@@ -47,7 +51,7 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
         written = record_values(
             actor=person, line=key[1], edits=[RowEdit("add", "Plateau steps", values=row)],
             reason=f"filling in steps, trial {values['trial']}: {values['charge_g']:g} g",
-            sent=request.POST.get("idempotency_key", "")[:64], on=timezone.localdate(), now=timezone.now(), fitment=key,
+            sent=sent, on=timezone.localdate(), now=timezone.now(), fitment=key,
         )  # fmt: skip
     except Stale as stale:
         form.add_error(None, f"{stale}")

@@ -28,6 +28,7 @@ from tests.kits.concurrency.acts import (
 )
 from tests.kits.concurrency.people import LOCKS, Person, at_once, while_held
 from vehicles.records.actions import Stale
+from vehicles.records.asked import Sent
 
 WRITERS = 8
 NOTE = r'^INSERT INTO "kits_fitmentnote"'
@@ -39,7 +40,7 @@ def surveyed(actor, sheet, sent, **values):
     values = {"kit": "x1", "variant": "x1", "origin_kind": "measured", "origin_source": "a car", **values}
     return partial(
         record_values, actor=actor, line=LINE, edits=[RowEdit("add", sheet, values=values)], reason="survey",
-        sent=sent, on=ON, now=timezone.now(), fitment=KEY,
+        sent=Sent(sent), on=ON, now=timezone.now(), fitment=KEY,
     )  # fmt: skip
 
 
@@ -150,7 +151,7 @@ def noted(actor, sent, variant="x1"):
         fitment_id=fitment(variant).pk,
         text="rubs",
         study=None,
-        sent=sent,
+        sent=Sent(sent),
         now=timezone.now(),
     )
 

@@ -3,7 +3,10 @@
 import pytest
 
 from vehicles.catalogue.models import ModelLine
-from vehicles.records.actions import Stale, take_version
+from vehicles.records.access import CONSOLE
+from vehicles.records.actions import Reused, Stale, once, take_version
+from vehicles.records.asked import Sent
+from vehicles.records.models import IdempotencyKey
 
 
 def test_a_row_that_is_changed_gets_the_next_version():
@@ -25,3 +28,65 @@ def test_two_people_cannot_both_change_what_they_saw():
     take_version(row, 1)
     with pytest.raises(Stale):
         take_version(row, 1)
+
+
+@pytest.fixture
+def made():
+    """What was made, one after the other."""
+    return []
+
+
+@pytest.fixture
+def make(made):
+    """Make one thing more, and say which."""
+
+    def again():
+        made.append(len(made))
+        return f"{made[-1]}"
+
+    return again
+
+
+def test_the_same_form_sent_again_is_answered_as_the_first_time(manager, made, make):
+    sent = Sent("key", "content")
+    assert [once(manager, "act", sent, make) for _ in range(3)] == ["0", "0", "0"]
+    assert made == [0]
+
+
+def test_a_key_that_comes_with_other_content_is_refused_and_nothing_is_made(manager, made, make):
+    once(manager, "act", Sent("key", "content"), make)
+    with pytest.raises(Reused, match="Nothing was written this time"):
+        once(manager, "act", Sent("key", "other content"), make)
+    assert made == [0]
+    assert once(manager, "act", Sent("key", "content"), make) == "0"
+
+
+def test_another_key_another_act_and_another_person_are_not_the_same_form(manager, owner, made, make):
+    once(manager, "act", Sent("key", "content"), make)
+    once(manager, "act", Sent("another", "other content"), make)
+    once(manager, "other act", Sent("key", "other content"), make)
+    once(owner, "act", Sent("key", "other content"), make)
+    assert made == [0, 1, 2, 3]
+
+
+def test_what_is_not_made_leaves_its_key_for_the_corrected_form(manager, made, make):
+    def refuse():
+        raise Stale("moved")
+
+    with pytest.raises(Stale):
+        once(manager, "act", Sent("key", "content"), refuse)
+    assert once(manager, "act", Sent("key", "corrected"), make) == "0"
+
+
+def test_a_key_of_a_time_without_digests_answers_as_it_did(manager, made, make):
+    IdempotencyKey.objects.create(user=manager, action="act", key="key", location="there")
+    assert once(manager, "act", Sent("key", "content"), make) == "there"
+    assert made == []
+
+
+def test_without_a_key_or_at_the_console_each_is_another(manager, made, make):
+    once(manager, "act", Sent("", "content"), make)
+    once(manager, "act", Sent("", "content"), make)
+    once(CONSOLE, "act", Sent("key", "content"), make)
+    once(CONSOLE, "act", Sent("key", "content"), make)
+    assert made == [0, 1, 2, 3]

@@ -11,6 +11,7 @@ from kits.fitment.models import FitmentNote
 from kits.fitment.study.actions import keep_note
 from tests.kits.fitment.answers import store
 from tests.kits.fitment.pages import text
+from vehicles.records.asked import Sent
 
 pytestmark = pytest.mark.one_database
 QUESTION = "duty=town-35&outside_c=40&levers=film"
@@ -109,7 +110,7 @@ def test_a_study_of_another_program_is_shown_as_a_plain_note(manager_client, fit
 def test_the_action_asks_for_the_right_and_for_a_text(manager, installer, fitment):
     def act(actor, words):
         return keep_note(
-            actor=actor, fitment_id=fitment.pk, text=words, study=None, sent="", now=timezone.now()
+            actor=actor, fitment_id=fitment.pk, text=words, study=None, sent=Sent(), now=timezone.now()
         )
 
     with pytest.raises(PermissionDenied):
