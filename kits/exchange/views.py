@@ -8,12 +8,15 @@ from kits.exchange import actions, queries
 from kits.exchange.forms import ConfirmForm, WorkbookForm
 from kits.exchange.models import ImportPlan
 from kits.exchange.plan import confirmation_of
+from kits.exchange.safety import MAX_BYTES
 from vehicles.catalogue.models import ModelLine
-from vehicles.records.access import MANAGER, OWNER, allow
+from vehicles.records.access import MANAGER, OWNER, allow, takes
 from vehicles.records.actions import Stale
 from vehicles.records.forms import fresh_key, with_fresh_key
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+# A browser sends names, borders and the form's other fields with it; a file just too large is told by the form.
+ROUND_A_FILE_BYTES = 1024**2
 SAID = {
     "applied": "The import is done.",
     "overtaken": "The data changed since the workbook was checked, so nothing was imported. Upload it again.",
@@ -22,6 +25,7 @@ SAID = {
 }
 
 
+@takes(MAX_BYTES + ROUND_A_FILE_BYTES)
 @allow(get={MANAGER}, post={MANAGER})
 def import_workbook(request: HttpRequest) -> HttpResponse:
     """Upload a workbook; it is checked and the plan kept."""

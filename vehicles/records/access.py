@@ -116,6 +116,22 @@ def rule_of(view: Callable[..., Any]) -> AccessRule | None:
     return rule if isinstance(rule, AccessRule) else None
 
 
+def takes(most_bytes: int) -> Callable[[View], View]:
+    """Declare that a view takes more than a form: a file of so many bytes, from whom it is open to."""
+
+    def mark(view: View) -> View:
+        view.largest_body_bytes = most_bytes  # type: ignore[attr-defined]
+        return view
+
+    return mark
+
+
+def largest_body_bytes(view: Callable[..., Any]) -> int | None:
+    """What the view declares to take, or None."""
+    declared = getattr(view, "largest_body_bytes", None)
+    return declared if isinstance(declared, int) else None
+
+
 def roles_of(user: Actor | None) -> frozenset[str]:
     """The person's roles, which are his groups; fetched once per user object.
 

@@ -1,0 +1,112 @@
+"""How much a request may carry: measured before it is read, and again while it is; what can't be read has its page."""
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from django.conf import settings
+from django.core.exceptions import (
+    BadRequest,
+    RequestDataTooBig,
+    SuspiciousOperation,
+    TooManyFieldsSent,
+    TooManyFilesSent,
+)
+from django.core.files.uploadhandler import FileUploadHandler
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http.multipartparser import MultiPartParserError
+from django.shortcuts import render
+
+from vehicles.records.access import SIGNED_IN, largest_body_bytes, roles_of, rule_of
+
+# Whoever may not send a form here needs room for a name and a password only.
+STRANGERS_BYTES: Final = 64 * 1024
+UNMEASURED: Final = "What was sent does not say how long it is. Nothing was changed."
+BROKEN: Final = "What was sent is no form that can be read. Nothing was changed."
+BROKE_OFF: Final = "What was sent broke off on its way. Nothing was changed; send it again."
+
+
+class BodyMiddleware:
+    """Refuse what is too large before a byte of it is read, then read it, before anything else asks for it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Nothing to do here; how much may come depends on the view."""
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        """None lets the request through."""
+        most = most_bytes(request, view)
+        length = content_length(request)
+        if length is None:
+            return refused(request, UNMEASURED)
+        if length > most:
+            return too_large(request, most)
+        request.most_body_bytes = most  # type: ignore[attr-defined]
+        try:
+            _ = request.GET, request.POST
+        except RequestDataTooBig:
+            return too_large(request, most)
+        except TooManyFieldsSent:
+            return refused(request, too_many())
+        except (TooManyFilesSent, MultiPartParserError, BadRequest, SuspiciousOperation):
+            return refused(request, BROKEN)
+        except OSError:
+            return refused(request, BROKE_OFF)
+        return None
+
+
+class CountedUpload(FileUploadHandler):
+    """Counts the bytes of files as they really come, whatever was said of their length; keeps nothing itself."""
+
+    received = 0
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes:
+        """Pass the piece on. Raises RequestDataTooBig when it is one too many."""
+        self.received += len(raw_data)
+        most = getattr(self.request, "most_body_bytes", STRANGERS_BYTES)
+        if self.received > most:
+            raise RequestDataTooBig("more came than was said")
+        return raw_data
+
+    def file_complete(self, file_size: int) -> None:
+        """The next handler has the file."""
+        return
+
+
+def most_bytes(request: HttpRequest, view: Callable[..., Any]) -> int:
+    """How much this person may send to this view."""
+    rule = rule_of(view)
+    allowed = (rule.allowed(request.method or "") if rule else None) or frozenset()
+    is_known = request.user.is_authenticated
+    if is_known and (SIGNED_IN in allowed or roles_of(request.user) & allowed):
+        return largest_body_bytes(view) or settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    return STRANGERS_BYTES
+
+
+def content_length(request: HttpRequest) -> int | None:
+    """The length the request says it has, 0 without; None when it is no length."""
+    told = f"{request.META.get('CONTENT_LENGTH') or '0'}".strip()
+    return int(told) if told.isascii() and told.isdigit() and len(told) <= 18 else None
+
+
+def too_many() -> str:
+    """What is said of a form with more fields than any of ours."""
+    return (
+        f"A form may send {settings.DATA_UPLOAD_MAX_NUMBER_FIELDS:,} fields at most, and this one has more. Nothing "
+        "was changed, and what you typed still stands in the page before: go back and send it in smaller parts."
+    )
+
+
+def too_large(request: HttpRequest, most: int) -> HttpResponse:
+    """The page for a body that is too large."""
+    said = f"{most // 1024**2} MB" if most >= 1024**2 else f"{most // 1024} kB"
+    return render(request, "errors/413.html", {"most": said}, status=413)
+
+
+def refused(request: HttpRequest, reason: str) -> HttpResponse:
+    """The page for what can't be read."""
+    return render(request, "errors/400.html", {"reason": reason}, status=400)

@@ -1,0 +1,1 @@
+"""Nonsense for every address and form, told by a seed."""
