@@ -15,6 +15,7 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from kits.config import logs
 from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, roles_of, rule_of
+from vehicles.records.asked import own_address
 
 Respond = Callable[[HttpRequest], HttpResponseBase]
 
@@ -102,12 +103,13 @@ def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Send somebody to the sign-in page and afterwards back to the page he was on.
 
-    A form that was sent can't be repeated, so after a POST it is the page that showed the form.
+    A form that was sent can't be repeated, so after a POST it is the page that showed the form. An address that is too
+    long to be carried along is left behind.
     """
     if getattr(request, "htmx", False):
-        page = request.htmx.current_url_abs_path  # type: ignore[attr-defined]
+        page = own_address(request.htmx.current_url_abs_path or "")  # type: ignore[attr-defined]
         query = "?" + urlencode({"next": page}) if page else ""
         return HttpResponseClientRedirect(resolve_url("sign-in") + query)
-    if request.method in ("GET", "HEAD"):
-        return redirect_to_login(request.get_full_path())
+    if request.method in ("GET", "HEAD") and (page := own_address(request.get_full_path())):
+        return redirect_to_login(page)
     return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})

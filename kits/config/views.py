@@ -15,8 +15,20 @@ from django.template.loader import render_to_string
 from kits.config.logs import request_id
 from kits.fitment.queries import freshness, verdict_counts, worst_fitments
 from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
+from vehicles.records.asked import own_address
 
-sign_in = allow(get={PUBLIC}, post={PUBLIC})(auth_views.LoginView.as_view(redirect_authenticated_user=True))
+
+class SignIn(auth_views.LoginView):
+    """The page to sign in on; it leads on to addresses of this site only."""
+
+    redirect_authenticated_user = True
+
+    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
+        """Where to go afterwards; empty for home."""
+        return own_address(super().get_redirect_url())
+
+
+sign_in = allow(get={PUBLIC}, post={PUBLIC})(SignIn.as_view())
 sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
 
 

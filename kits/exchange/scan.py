@@ -17,13 +17,34 @@ MAX_TEXT: Final = 20_000_000
 MAX_NAMES: Final = 2_000
 MAX_DEPTH: Final = 60
 MAX_OTHER_BYTES: Final = 20 * 1024**2
+# What the reader looks at with expressions whose time grows with the square of the length, or one by one.
+# 255 characters a format are Excel's own limit.
+MAX_FORMAT_LETTERS: Final = 255
+MAX_NAME_LETTERS: Final = 1_024
+MAX_NAMES_LETTERS: Final = 100_000
+MAX_STYLES: Final = 10_000
+MAX_FORMULA_LETTERS: Final = 500_000
 # Excel's own largest sheet; a file that claims more lies.
 EXCEL_ROWS, EXCEL_COLUMNS = 1_048_576, 16_384
 
 NOT_A_WORKBOOK: Final = "This file is not an .xlsx workbook, or it is damaged."
 MACROS: Final = "The workbook holds macros. Save it as .xlsx without macros."
 LINKS: Final = "The workbook links to other files. Break the links and save it again."
-
+_LONG_FORMAT: Final = (
+    f"A number format of the workbook has more than {MAX_FORMAT_LETTERS} characters. "
+    "Choose a plain one and save it again."
+)
+_STYLES: Final = (
+    f"The workbook has more than {MAX_STYLES:,} cell styles. "
+    "Copy its rows into an empty workbook and save that."
+)
+_RANGE_NAMES: Final = (
+    "The workbook holds names of ranges or print areas that are too many or too long. "
+    "Remove them and save it again."
+)
+_FORMULAS: Final = (
+    "The workbook holds more formulas than can be looked at. Paste the values instead and save it again."
+)
 _TOO_MANY: Final = "The workbook holds more cells than can be read at once."
 _CHUNK: Final = 1 << 16
 _SILENT_CHUNKS: Final = 16
@@ -33,6 +54,7 @@ _TYPES: Final = "http://schemas.openxmlformats.org/package/2006/content-types}"
 _RELATIONS: Final = "http://schemas.openxmlformats.org/package/2006/relationships}"
 # What most of a workbook consists of, and what is read without a large object for each.
 _COMMON: Final = frozenset(_MAIN + name for name in ("row", "c", "v", "is", "t", "f", "si"))
+_NAME, _FORMULA = _MAIN + "definedName", _MAIN + "f"
 _CELL: Final = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
 
 
@@ -64,6 +86,9 @@ class Budget:
     text: int = 0
     other_bytes: int = 0
     sheets: int = 0
+    styles: int = 0
+    range_names: int = 0
+    formulas: int = 0
     names: set[str] = field(default_factory=set)
 
 
@@ -90,7 +115,8 @@ class _Scan:
     def __init__(self, budget: Budget) -> None:
         self.budget = budget
         self.facts = SheetFacts()
-        self.depth = self.row = self.column = 0
+        self.depth = self.row = self.column = self.letters = 0
+        self.tag = ""
         self.bulky = False
         self.handlers: dict[str, Callable[[dict[str, str]], None]] = {
             _MAIN + "worksheet": self._bulk,
@@ -101,6 +127,8 @@ class _Scan:
             _MAIN + "col": self._col,
             _MAIN + "sheet": self._sheet,
             _MAIN + "mergeCell": self._merge,
+            _MAIN + "numFmt": self._number_format,
+            _MAIN + "xf": self._style,
             _MAIN + "dimension": self._dimension,
             _MAIN + "sheetFormatPr": self._format,
             _TYPES + "Default": self._content_type,
@@ -134,6 +162,7 @@ class _Scan:
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         budget = self.budget
         self.depth += 1
+        self.tag, self.letters = tag, 0
         budget.elements += 1
         if attributes:
             budget.names.update(attributes)
@@ -153,8 +182,18 @@ class _Scan:
         self.depth -= 1
 
     def _data(self, text: str) -> None:
-        self.budget.text += len(text)
-        _limit(self.budget.text, MAX_TEXT)
+        budget = self.budget
+        budget.text += len(text)
+        _limit(budget.text, MAX_TEXT)
+        if self.tag == _NAME:
+            self.letters += len(text)
+            budget.range_names += len(text)
+            if self.letters > MAX_NAME_LETTERS or budget.range_names > MAX_NAMES_LETTERS:
+                raise UnsafeWorkbook(_RANGE_NAMES)
+        elif self.tag == _FORMULA:
+            budget.formulas += len(text)
+            if budget.formulas > MAX_FORMULA_LETTERS:
+                raise UnsafeWorkbook(_FORMULAS)
 
     def _refuse(self, *_: object) -> None:
         raise UnsafeWorkbook(NOT_A_WORKBOOK)
@@ -189,6 +228,15 @@ class _Scan:
     def _col(self, attributes: dict[str, str]) -> None:
         if _true(attributes.get("hidden")) and len(self.facts.hidden_columns) < _KEPT:
             self.facts.hidden_columns.append(_whole(attributes.get("min", "")))
+
+    def _number_format(self, attributes: dict[str, str]) -> None:
+        if len(attributes.get("formatCode", "")) > MAX_FORMAT_LETTERS:
+            raise UnsafeWorkbook(_LONG_FORMAT)
+
+    def _style(self, _: dict[str, str]) -> None:
+        self.budget.styles += 1
+        if self.budget.styles > MAX_STYLES:
+            raise UnsafeWorkbook(_STYLES)
 
     def _sheet(self, _: dict[str, str]) -> None:
         self.budget.sheets += 1

@@ -130,6 +130,25 @@ def doctype(body, part="xl/styles.xml"):
     return repacked({part: f'<?xml version="1.0"?><!DOCTYPE a [{body}]><a>&b;</a>'.encode()})
 
 
+PLAIN_STYLE = (
+    "<fonts><font/></fonts><fills><fill><patternFill/></fill></fills><borders><border/></borders>"
+    "<cellStyleXfs><xf/></cellStyleXfs>"
+)
+
+
+def formats(code, styles=1):
+    """A workbook with one number format, and styles that use it."""
+    used = '<xf numFmtId="200"/>' * styles
+    made = f'<numFmts><numFmt numFmtId="200" formatCode="{code}"/></numFmts>{PLAIN_STYLE}'
+    return styled(f"{made}<cellXfs><xf/>{used}</cellXfs>")
+
+
+def named(names):
+    """A workbook with these names of ranges: name and what it stands for."""
+    told = "".join(f'<definedName name="{n}" localSheetId="0">{what}</definedName>' for n, what in names)
+    return replaced("xl/workbook.xml", b"</sheets>", f"</sheets><definedNames>{told}</definedNames>".encode())
+
+
 LAUGHS = '<!ENTITY b0 "ha">' + "".join(
     f'<!ENTITY b{n} "{("&b" + str(n - 1) + ";") * 10}">' for n in range(1, 10)
 ) + '<!ENTITY b "&b9;">'  # fmt: skip
@@ -213,7 +232,10 @@ FILES: dict[str, tuple[Callable[[], bytes], str]] = {
     "a huge comment": (lambda: styled("<!--" + "x" * 15_000_000 + "-->"), DAMAGED),
     "elements in elements": (lambda: styled("<a>" * 100_000 + "</a>" * 100_000), TOO_MANY),
     "thousands of names": (lambda: styled("".join(f"<a{n}/>" for n in range(100_000))), TOO_MANY),
-    "a million styles": (lambda: styled("<cellXfs>" + "<xf/>" * 1_000_000 + "</cellXfs>"), TOO_MANY),
+    "a million styles": (
+        lambda: styled("<cellXfs>" + "<xf/>" * 1_000_000 + "</cellXfs>"),
+        "10,000 cell styles",
+    ),
     "a million merged cells": (
         lambda: cabins("", after="<mergeCells>" + '<mergeCell ref="A1:B1"/>' * 1_000_000 + "</mergeCells>"),
         TOO_MANY,
@@ -241,6 +263,65 @@ FILES: dict[str, tuple[Callable[[], bytes], str]] = {
     "a text that is not there": (lambda: cell('<c r="C2" t="s"><v>7</v></c>'), DAMAGED),
     "a number that is none": (lambda: cell('<c r="C2"><v>NaN</v></c>'), DAMAGED),
     "a number of 5,000 digits": (lambda: cell(f'<c r="C2"><v>{"9" * 5000}</v></c>'), DAMAGED),
+    "a number format of brackets": (lambda: formats("[" * 200_000), "more than 255 characters"),
+    "a number format of hours": (lambda: formats("[h" * 100_000), "more than 255 characters"),
+    "a number format of one letter too many": (lambda: formats("0" * 256), "more than 255 characters"),
+    "a number format for a rule alone": (
+        lambda: styled(f'<dxfs><dxf><numFmt numFmtId="200" formatCode="{"[" * 200_000}"/></dxf></dxfs>'),
+        "more than 255 characters",
+    ),
+    "thousands of styles of the longest format": (lambda: formats("[" * 255, 20_000), "10,000 cell styles"),
+    "thousands of names of ranges": (
+        lambda: named((f"n{n}", "Cabins!$A$1") for n in range(40_000)),
+        "names of ranges",
+    ),
+    "a print area of quotes": (lambda: named([("_xlnm.Print_Area", "'" * 200_000)]), "names of ranges"),
+    "print areas of quotes": (
+        lambda: named((f"_xlnm.Print_Area{n}", "'" * 1_000) for n in range(200)),
+        "names of ranges",
+    ),
+    "print titles without end": (
+        lambda: named([("_xlnm.Print_Titles", "$1:$2," * 300_000)]),
+        "names of ranges",
+    ),
+    "formulas without end": (
+        lambda: cabins(
+            "".join(
+                row(f'<c r="C{n}"><f t="shared" ref="C{n}" si="{n}">{"(" * 8000}</f><v>2</v></c>', n, f"x{n}")
+                for n in range(2, 900)
+            )
+        ),
+        "more formulas",
+    ),
+    "a million validations": (
+        lambda: cabins(
+            row(),
+            after="<dataValidations>" + '<dataValidation sqref="A1"/>' * 1_000_000 + "</dataValidations>",
+        ),
+        TOO_MANY,
+    ),
+    "a validation of a million places": (
+        lambda: cabins(
+            row(),
+            after=f'<dataValidations><dataValidation sqref="{"A1:B2 " * 1_000_000}"/></dataValidations>',
+        ),
+        DAMAGED,
+    ),
+    "a million comments": (
+        lambda: repacked(
+            more=[
+                (
+                    "xl/comments1.xml",
+                    f'<comments xmlns="{MAIN}">{"<comment/>" * 1_000_000}</comments>'.encode(),
+                )
+            ]
+        ),
+        TOO_MANY,
+    ),
+    "extensions in extensions": (
+        lambda: cabins(row(), after="<extLst>" * 2_000 + "</extLst>" * 2_000),
+        TOO_MANY,
+    ),
     "a control character": (lambda: cell(text_cell("C2", "\x01")), DAMAGED),
 }
 

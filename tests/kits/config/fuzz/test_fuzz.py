@@ -91,7 +91,6 @@ def sent(client: Client, asked: Asked):
         for body in (asked.body, asked.again):
             if body is not None:
                 response = client.generic(asked.method, asked.address, body, asked.kind, **asked.headers)
-                response.close()
         transaction.set_rollback(True)
     client.cookies.load(cookies)
     return response
