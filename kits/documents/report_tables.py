@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from kits.sizing.topics.figure import Table
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
-COST_HEADS = ("cost", "price")
 HALF_WIDTH_LETTERS = 54
 """What half a sheet's width holds in the type of a table, the room between columns counted."""
 BETWEEN_COLUMNS_LETTERS = 1.5
@@ -46,16 +45,17 @@ class TableOnPaper:
 
 
 def on_paper(table: Table, *, ends_with_sum: bool = False, is_even: bool = False) -> TableOnPaper:
-    """The table without its columns of costs: the report goes to people who are not shown them.
+    """The table as the report prints it, without costs.
 
     is_even: all columns but the first stand right, whatever they hold.
     """
-    kept = [i for i, head in enumerate(table.heads) if not head.lower().startswith(COST_HEADS)]
-    numeric = {i: (is_even and i > 0) or are_numbers([row[i] for row in table.rows]) for i in kept}
+    table = table.without_costs()
+    columns = range(len(table.heads))
+    numeric = [(is_even and i > 0) or are_numbers([row[i] for row in table.rows]) for i in columns]
     return TableOnPaper(
         table.caption,
-        tuple(Cell(table.heads[i], numeric[i]) for i in kept),
-        tuple(tuple(Cell(_together(row[i]), numeric[i]) for i in kept) for row in table.rows),
+        tuple(Cell(table.heads[i], numeric[i]) for i in columns),
+        tuple(tuple(Cell(_together(row[i]), numeric[i]) for i in columns) for row in table.rows),
         ends_with_sum,
         is_even,
     )

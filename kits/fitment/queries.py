@@ -199,8 +199,12 @@ def calculated(kit: str, line: str, variant: str) -> Calculated | None:
         return None
     sized = getattr(fitment, "sized", None)
     record = readable(sized.record) if sized else None
-    topics = (
-        tuple((topic, tuple(_told(f) for f in topic.figures)) for topic in record.topics) if record else ()
+    topics = tuple(
+        (
+            replace(topic, tables=tuple(t.without_costs() for t in topic.tables)),
+            tuple(map(_told, topic.figures)),
+        )
+        for topic in (record.topics if record else ())
     )
     return Calculated(fitment, sized, sized is not None and sized.catalogue_stamp < current_stamp(), topics)
 

@@ -28,14 +28,13 @@ OF_COOLING = ("air_on_rise", "fan", "idle", "pulley", "suction")
 
 @dataclass(frozen=True)
 class Lever:
-    """A change, its hours of work, its cost where one is known, and where these come from."""
+    """A change, its hours of work, and where these come from. What it costs differs by workshop and stands nowhere."""
 
     code: str
     name: str
     minutes_min: float
     rule: Mapping[str, Any]
     source: str
-    cost_gbp: float | None = None
 
 
 @cache
@@ -49,7 +48,6 @@ def levers() -> tuple[Lever, ...]:
             r["work_min"],
             r,
             "; ".join(filter(None, (read["source"], r.get("source")))),
-            r.get("cost_gbp"),
         )
         for r in read["levers"]
     )

@@ -8,6 +8,7 @@ from kits.bom.mending import Mend
 from vehicles.physics.origin import Origin
 from vehicles.physics.quantities import format_value
 
+COST_HEADS = ("cost", "price")
 Severity = Literal["blocks", "warns", "notes"]
 
 
@@ -56,6 +57,20 @@ class Table:
     caption: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    def without_costs(self) -> "Table":
+        """The table without its columns of costs: what is worked out goes to people who are not shown any.
+
+        Answers stored in former times hold such a column, in a currency that may not be the workshop's.
+        """
+        kept = [i for i, head in enumerate(self.heads) if not head.lower().startswith(COST_HEADS)]
+        if len(kept) == len(self.heads):
+            return self
+        return Table(
+            self.caption,
+            tuple(self.heads[i] for i in kept),
+            tuple(tuple(row[i] for i in kept) for row in self.rows),
+        )
 
 
 @dataclass(frozen=True)

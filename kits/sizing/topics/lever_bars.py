@@ -16,11 +16,10 @@ HEADS = (
     "verdict with it",
     "eases what fails",
     "work, h",
-    "cost, GBP",
 )
 RERUN = (
     "Each change was made to the fitment itself and sized again, one at a time; what they bring does not add up. Hours "
-    "are an estimate; a cost is told only where one is known."
+    "are an estimate."
 )
 
 
@@ -52,11 +51,6 @@ def _hours(lever: LeverAnswer) -> str:
     return "not known" if lever.work_min is None else f"{lever.work_min / 60:.1f}"
 
 
-def _cost(lever: LeverAnswer) -> str:
-    known = {one.code: one.cost_gbp for one in levers()}.get(lever.code)
-    return "not known" if known is None else f"{known:,.0f}"
-
-
 def _share(value: float | None) -> str:
     return "–" if value is None else percent(value)
 
@@ -70,7 +64,6 @@ def _table(record: SizingRecord) -> Table:
             a.verdict,
             a.eases or "–",
             _hours(a),
-            _cost(a),
         )
         for a in record.levers
     )

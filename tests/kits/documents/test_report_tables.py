@@ -43,3 +43,10 @@ def test_a_table_is_narrow_when_its_columns_fit_half_a_sheet():
 
 def test_a_table_without_rows_is_no_fault():
     assert on_paper(Table("Empty", ("a", "b"), ())).is_narrow
+
+
+@pytest.mark.parametrize("head", ["cost, GBP", "Cost", "price, EUR"])
+def test_no_column_of_costs_is_printed_whatever_its_currency(head):
+    table = on_paper(Table("Changes", ("change", head, "work, h"), (("film", "310", "2.0"),)))
+    assert [one.text for one in table.heads] == ["change", "work, h"]
+    assert [[cell.text for cell in row] for row in table.rows] == [["film", "2.0"]]

@@ -40,6 +40,16 @@ def test_an_answer_stored_before_there_were_topics_is_still_read():
     assert SizingRecord.from_json(stored).topics == ()
 
 
+@pytest.mark.parametrize("who", ["installer", "manager"])
+def test_a_column_of_costs_in_an_answer_of_former_times_is_shown_to_nobody(clients, who):
+    fitment = Fitment.objects.first()
+    priced = Table("Changes", ("change", "cost, GBP", "work, h"), (("film", "310", "2.0"),))
+    store(fitment, replace(RECORD, topics=(replace(TOPIC, tables=(priced,)),)))
+    shown = page(clients[who], fitment).content.decode()
+    assert "<td>2.0</td>" in shown
+    assert not {word for word in ("cost", "GBP", "310") if word in shown}
+
+
 def test_each_figure_shows_its_inputs_and_the_text_of_its_function(installer_client):
     fitment = Fitment.objects.first()
     store(fitment, replace(RECORD, topics=(TOPIC,)))
