@@ -103,7 +103,7 @@ def too_many() -> str:
 
 def too_large(request: HttpRequest, most: int) -> HttpResponse:
     """The page for a body that is too large."""
-    said = f"{most // 1024**2} MB" if most >= 1024**2 else f"{most // 1024} kB"
+    said = f"{most / 1024**2:g} MB" if most >= 1024**2 else f"{most // 1024} kB"
     return render(request, "errors/413.html", {"most": said}, status=413)
 
 

@@ -107,9 +107,17 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     long to be carried along is left behind.
     """
     if getattr(request, "htmx", False):
-        page = own_address(request.htmx.current_url_abs_path or "")  # type: ignore[attr-defined]
+        page = page_behind(request)
         query = "?" + urlencode({"next": page}) if page else ""
         return HttpResponseClientRedirect(resolve_url("sign-in") + query)
     if request.method in ("GET", "HEAD") and (page := own_address(request.get_full_path())):
         return redirect_to_login(page)
     return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})
+
+
+def page_behind(request: HttpRequest) -> str:
+    """The page on which a script asked, as its header says; empty when that is no address of this site."""
+    try:
+        return own_address(request.htmx.current_url_abs_path or "")  # type: ignore[attr-defined]
+    except ValueError:  # an address that can't even be taken apart
+        return ""

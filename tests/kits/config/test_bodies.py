@@ -42,7 +42,7 @@ def posted(client, address, length, kind=FORM):
         ("stranger", "/import/", "64 kB"),
         ("installer", "/import/", "64 kB"),
         ("manager", "/import/", "21 MB"),
-        ("manager", "/edit/-/markets/", "2 MB"),
+        ("manager", "/edit/-/markets/", "2.5 MB"),
         ("owner", "/edit/-/markets/", "64 kB"),
     ],
 )
