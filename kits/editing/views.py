@@ -20,18 +20,22 @@ from kits.exchange.values import Key
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow
 from vehicles.records.actions import Stale, once
-from vehicles.records.asked import LOST_STATE, Sent, next_address, sent_with
+from vehicles.records.asked import LOST_STATE, Sent, fault_of_text, next_address, sent_with
 from vehicles.records.forms import fresh_key, with_fresh_key
 
 ACTS_A_PAGE = 30
 ROWS_OF_AN_ACT = 200
+LONGEST_SEARCH = 200
+LONGEST_GIVEN = 2_000
 
 
 @allow(get={MANAGER}, post={MANAGER})
 def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     """One row: "?key=" names it, without it the form makes a new one from the fields given in the address."""
     name, code, key = _place(line, sheet, request)
-    given = {field: str(text) for field, text in request.GET.items() if field != "key"}
+    given = {field: str(text) for field, text in request.GET.items() if field not in ("key", "next")}
+    if any(fault_of_text("The address", text, LONGEST_GIVEN) for text in given.values()):
+        raise Http404("There is no such row: the address holds what no row can.")
     page = queries.row_page(code, name, key, given)
     if page is None:
         raise Http404("There is no such row.")
@@ -195,15 +199,17 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
 @allow(get={MANAGER, OWNER})
 def history(request: HttpRequest) -> HttpResponse:
     """Who changed what, when and why; each act can be looked at."""
-    asked = {
-        name: request.GET.get(name, "").replace("\x00", "").strip()
-        for name in ("sheet", "line", "who", "text")
-    }
-    pages = Paginator(queries.acts(**asked), ACTS_A_PAGE)
+    asked = {name: f"{request.GET.get(name, '')}".strip() for name in ("sheet", "line", "who", "text")}
+    wrong = {name: fault_of_text("What is searched", text, LONGEST_SEARCH) for name, text in asked.items()}
+    readable = {name: "" if wrong[name] else text for name, text in asked.items()}
+    pages = Paginator(queries.acts(**readable), ACTS_A_PAGE)
     page = pages.get_page(request.GET.get("page"))
     kept = request.GET.copy()
     kept.pop("page", None)
-    context = {"page": page, "asked": asked, "sheets": list(BY_NAME), "kept": kept.urlencode()}
+    context = {
+        "page": page, "asked": asked, "sheets": list(BY_NAME), "kept": kept.urlencode(),
+        "notices": [f"{sentence} It is left out." for sentence in wrong.values() if sentence],
+    }  # fmt: skip
     return render(request, "editing/history.html", context)
 
 

@@ -169,3 +169,18 @@ def test_a_form_that_comes_back_with_an_error_has_a_key_of_its_own(manager_clien
         again = manager_client.post(address, {"idempotency_key": "k"})
         form = again.context["note"] if "notes" in address else again.context["form"]
         assert form["idempotency_key"].value() not in ("k", "")
+
+
+@pytest.mark.parametrize("given", ["kit=a%00", "kit=S4-DASH&position=%1b", "name=" + "x" * 3000])
+def test_fields_given_in_an_address_that_no_row_can_hold_are_an_address_without_a_row(manager_client, given):
+    assert manager_client.get(f"/edit/-/entries/?{given}").status_code == 404
+
+
+@pytest.mark.parametrize("name", ["line", "who", "text", "sheet"])
+@pytest.mark.parametrize("text", ["a%00", "x" * 70_000])
+def test_what_cannot_be_searched_in_the_history_is_told_and_left_out(manager_client, name, text):
+    manager_client.post(markets(), MARKET)
+    answer = manager_client.get(f"/history/?{name}={text}")
+    assert answer.status_code == 200
+    assert "It is left out." in main_text(answer)
+    assert answer.context["page"].object_list
