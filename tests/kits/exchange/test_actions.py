@@ -28,6 +28,7 @@ from tests.kits.exchange.books import check, edited, load, rows_from
 from tests.kits.exchange.rows import LINE, made_rows, made_workbook
 from vehicles.models import Cabin, ModelLine, Variant, VariantOption
 from vehicles.records.access import CONSOLE
+from vehicles.records.actions import Reused
 
 pytestmark = pytest.mark.django_db
 
@@ -284,11 +285,13 @@ def test_applying_twice_does_it_once(stored):
     assert ChargeRecord.objects.filter(charge_g=640).count() == 1
 
 
-def test_a_repeated_key_gives_the_first_answer(stored, manager):
+def test_a_repeated_key_gives_the_first_answer_and_applies_no_other_plan(stored, manager):
     first = check(edited({("Cabins", 2, "name"): "one"}))
-    assert apply_plan(actor=manager, plan_id=first.pk, idempotency_key="k").pk == first.pk
+    for _ in range(2):
+        assert apply_plan(actor=manager, plan_id=first.pk, idempotency_key="k").pk == first.pk
     second = check(edited({("Cabins", 2, "name"): "two"}))
-    assert apply_plan(actor=manager, plan_id=second.pk, idempotency_key="k").pk == first.pk
+    with pytest.raises(Reused):
+        apply_plan(actor=manager, plan_id=second.pk, idempotency_key="k")
     assert ImportPlan.objects.get(pk=second.pk).state == "ready"
 
 

@@ -262,6 +262,12 @@ def test_nonsense_is_refused_beside_its_input_and_nothing_is_written(manager_cli
         ({"origin_kind": "guessed"}, "Choose one of the origins"),
         ({"origin_source": "chassis\u202e20418"}, "a character that can't be shown"),
         ({"seen": "{nonsense"}, "lost its state"),
+        ({"seen": '{"x":7}'}, "lost its state"),
+        ({"seen": '{"x":{"area_m2":[]}}'}, "lost its state"),
+        ({"seen": '{"x":{"area_m2":1e999}}'}, "lost its state"),
+        ({"seen": '{"x":{"origin_by":"\\ud800"}}'}, "lost its state"),
+        ({"seen": "[" * 50_000}, "lost its state"),
+        ({"idempotency_key": "k" * 65}, "lost its state"),
     ],
 )  # fmt: skip
 def test_what_holds_for_all_is_checked_too(manager_client, areas, changes, sentence):
