@@ -204,8 +204,8 @@ def svg_text(figure: Figure, inks: Inks) -> str:
     import matplotlib
 
     out = io.StringIO()
-    font = {"svg.fonttype": "none" if inks == PAPER else "path"}
-    with _ONE_AT_A_TIME, matplotlib.rc_context(font), warnings.catch_warnings():
+    letters = matplotlib.rc_context({"svg.fonttype": "none" if inks == PAPER else "path"})
+    with _ONE_AT_A_TIME, letters, warnings.catch_warnings():
         # a name may hold a sign that our fonts lack: it is drawn as a box
         warnings.filterwarnings("ignore", "Glyph .* missing from font", UserWarning)
         figure.savefig(

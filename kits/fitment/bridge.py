@@ -10,20 +10,20 @@ from django.db.models import Prefetch, QuerySet
 from kits.bom.bridge import load_kits, load_parts
 from kits.bom.catalogue import Measured, VariantSpec
 from kits.bom.compile import CompiledKit, compile_kit
-from kits.bom.models import KitOffer, OfferTerm
+from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.fit_text import FitRow
 from kits.fitment.fitment_checks import (
     Offer,
     Recorded,
-    Rule,
     charge_findings,
     length_findings,
     offer_findings,
     trial_findings,
 )
-from kits.fitment.models import AirTrial, ChargeRecord, Fitment, MarketRule, RouteLength, SizedFitment
+from kits.fitment.market.bridge import offers_held
+from kits.fitment.models import AirTrial, ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
 from kits.sizing.air_path import TrialPoint
@@ -36,11 +36,9 @@ from kits.sizing.topics.every import topics_of
 from kits.sizing.verdict import size
 from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
-from vehicles.climate.models import DutySetPoint
 from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of, winning
 from vehicles.records.guard import Fault, each_guarded, guarded
-from vehicles.records.terms import terms_of
 
 Key = tuple[str, str, str]
 """kit code, model line code, variant code"""
@@ -131,30 +129,12 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
         chosen = list(rows)
     used = {row.kit.code for row in chosen}
     parts, kits = load_parts(used), load_kits(used)
-    offers = _offers()
+    offers = offers_held()
     return Catalogue(
         on,
         {code: compile_kit(spec, parts) for code, spec in kits.items()},
         tuple(_fitment(row, offers.get((row.kit_id, row.variant.line_id), [])) for row in chosen),
     )
-
-
-def _offers() -> dict[tuple[int, int], list[tuple[KitOffer, Offer]]]:
-    """All offers by kit and line, in the order of their markets."""
-    points = Prefetch(
-        "duty_set__points",
-        DutySetPoint.objects.select_related("duty_point__site")
-        .prefetch_related("duty_point__site__design_states")
-        .order_by("duty_point__code"),
-    )
-    terms = Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
-    rows = KitOffer.objects.select_related("duty_set", "market").prefetch_related(
-        points, terms, "market__rules"
-    )
-    offers: dict[tuple[int, int], list[tuple[KitOffer, Offer]]] = {}
-    for row in rows.order_by("market"):
-        offers.setdefault((row.kit_id, row.line_id), []).append((row, _offer(row)))
-    return offers
 
 
 def _fitment(row: Fitment, offers: list[tuple[KitOffer, Offer]]) -> FitmentRow:
@@ -167,24 +147,6 @@ def _fitment(row: Fitment, offers: list[tuple[KitOffer, Offer]]) -> FitmentRow:
     car = row.variant
     variant = VariantSpec(car.line.code, car.code, car.name, options, car.powertrain.positive_earth)
     return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set, told)
-
-
-def _offer(row: KitOffer) -> Offer:
-    terms = terms_of((t.option.feature.code, t.option.code, t.excluded) for t in row.terms.all())
-    return Offer(
-        row.market.code,
-        terms,
-        row.duty_set.code,
-        tuple((p.duty_point.code, p.required) for p in row.duty_set.points.all()),
-        tuple(_rule(row.market.code, rule) for rule in row.market.rules.all()),
-    )
-
-
-def _rule(market: str, row: MarketRule) -> Rule:
-    return Rule(
-        market, row.code, row.vehicle_category, row.refrigerant, row.above_gwp, row.effect, row.text,
-        row.in_force_from, row.in_force_until, row.source,
-    )  # fmt: skip
 
 
 def winning_lengths(row: Fitment) -> dict[str, Measured]:
