@@ -75,6 +75,7 @@ from kits.parts.works_models import (
     HarnessData,
     PulleyData,
 )
+from kits.work.models import Work
 
 __all__ = [
     "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
@@ -86,5 +87,5 @@ __all__ = [
     "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",
     "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
     "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "ValveData", "VentData",
-    "WaterValveData",
+    "WaterValveData", "Work",
 ]  # fmt: skip

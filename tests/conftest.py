@@ -41,6 +41,13 @@ def pytest_addoption(parser):
     sampling.add_option(parser)
 
 
+def pytest_configure(config):
+    """No worker runs beside the tests: what a test asks for is done within its call."""
+    from django.conf import settings
+
+    settings.WORK_AT_ONCE = True
+
+
 def pytest_ignore_collect(collection_path, config):
     """Leave out the plain rooms where only databases are asked for; None: let others decide."""
     if config.getoption("--only-database") and collection_path in {HERE / room for room in PLAIN}:

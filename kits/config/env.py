@@ -26,6 +26,7 @@ VARIABLES = {
     "KITWRIGHT_CACHE_DIR": "folder for computed property tables; may be emptied at any time",
     "KITWRIGHT_TRUST_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto; default no",
     "KITWRIGHT_CURRENCY": "the one currency of all prices, as three letters of ISO 4217; default EUR",
+    "KITWRIGHT_WORK_AT_ONCE": "yes does long works within the request, where no worker runs; default no",
     "KITWRIGHT_DEBUG": "yes shows Django's own error pages, in development only; default no",
 }
 
@@ -47,6 +48,7 @@ class Environment:
     trust_proxy: bool
     debug: bool
     currency: str
+    work_at_once: bool
 
     @property
     def is_production(self) -> bool:
@@ -77,6 +79,7 @@ def read_environment(variables: Mapping[str, str], root: Path) -> Environment:
         trust_proxy=_yes(variables, "KITWRIGHT_TRUST_PROXY"),
         debug=_debug(variables, production),
         currency=_currency(variables),
+        work_at_once=_yes(variables, "KITWRIGHT_WORK_AT_ONCE"),
     )
 
 

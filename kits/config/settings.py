@@ -1,6 +1,7 @@
 """Settings of the site; what differs between installations comes from the environment only."""
 
 import os
+import warnings
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -37,6 +38,7 @@ INSTALLED_APPS = [
     "simple_history",
     "axes",
     "csp",
+    "django_q",
 ]
 # widgets of our own have their template among the others
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
@@ -129,6 +131,30 @@ AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "errors/locked.html"
 AXES_VERBOSE = False
 
+# Works: what takes long. The room of each kind describes it; the queue's messages only say which row to look at.
+
+WORK_AT_ONCE = ENVIRONMENT.work_at_once
+WORK_KINDS = {"size": "kits.fitment.tasks.SIZE"}
+# The library would have a time limit; a lost work is found by its beat, and a message that comes twice does no harm.
+warnings.filterwarnings("ignore", message="Retry and timeout are misconfigured", category=UserWarning)
+Q_CLUSTER = {
+    "name": "kitwright",
+    "orm": "default",
+    "workers": 1,
+    "timeout": None,
+    "retry": 3600,
+    "ack_failures": True,
+    "max_attempts": 0,
+    "save_limit": -1,
+    "catch_up": False,
+    "poll": 0.5,
+    "guard_cycle": 1,
+    "bulk": 1,
+    "queue_limit": 1,
+    "recycle": 20,
+    "max_rss": 600_000,
+}
+
 # Language and time
 
 LANGUAGE_CODE = "en-gb"
@@ -211,6 +237,7 @@ LOGGING = {
         "django": {"handlers": ["stdout"], "level": "WARNING", "propagate": False},
         # Refused and unknown addresses are in the request's own line already.
         "django.request": {"level": "ERROR"},
+        "django-q": {"handlers": ["stdout"], "level": "WARNING", "propagate": False},
         "kitwright": {"handlers": ["stdout"], "level": "INFO", "propagate": False},
     },
 }

@@ -6,6 +6,7 @@ from django.db import connection
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from tests import snapshot
 from tests.kept import kept
+from tests.kits.concurrency.databases import another, used
 from tests.kits.exchange.demonstration.made_apart import made_apart
 from tests.kits.exchange.demonstration.world import World
 
@@ -57,3 +58,18 @@ def demonstration_here(manager, first_line) -> None:
 def world() -> World:
     """The whole demonstration as plain values, imported and sized; who reads it needs no database."""
     return kept("world", made_apart)
+
+
+@pytest.fixture(scope="session")
+def empty_file(django_db_setup, django_db_blocker, tmp_path_factory):
+    """The name of a database that several processes can share."""
+    with django_db_blocker.unblock(), another(tmp_path_factory.mktemp("files"), "file") as name:
+        yield name
+
+
+@pytest.fixture
+def file_database(empty_file, db) -> None:
+    """Such a database under this test, empty at first."""
+    with used(empty_file):
+        snapshot.put_back({})
+        yield

@@ -12,10 +12,10 @@ from django.db import connection, connections
 
 
 @contextmanager
-def another(folder: Path):
+def another(folder: Path, ending: str = "another"):
     """The name of an empty database with all tables, as settings call it; thrown away at the end."""
     if connection.vendor == "sqlite":
-        path = folder / "another.sqlite3"
+        path = folder / f"{ending}.sqlite3"
         connection.ensure_connection()
         target = sqlite3.connect(path)
         connection.connection.backup(target)
@@ -25,11 +25,11 @@ def another(folder: Path):
     usual = connection.settings_dict["NAME"]
     connection.close()  # PostgreSQL copies no database that somebody uses
     with connection._nodb_cursor() as cursor:
-        cursor.execute(f'DROP DATABASE IF EXISTS "{usual}_another" WITH (FORCE)')
-        cursor.execute(f'CREATE DATABASE "{usual}_another" TEMPLATE "{usual}"')
-    yield f"{usual}_another"
+        cursor.execute(f'DROP DATABASE IF EXISTS "{usual}_{ending}" WITH (FORCE)')
+        cursor.execute(f'CREATE DATABASE "{usual}_{ending}" TEMPLATE "{usual}"')
+    yield f"{usual}_{ending}"
     with connection._nodb_cursor() as cursor:
-        cursor.execute(f'DROP DATABASE "{usual}_another" WITH (FORCE)')
+        cursor.execute(f'DROP DATABASE "{usual}_{ending}" WITH (FORCE)')
 
 
 @contextmanager

@@ -1,0 +1,82 @@
+"""What a room says of a work that it has done: who may ask for it, and its steps."""
+
+from collections.abc import Callable, Generator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+STATES = ("waiting", "running", "done", "failed", "cancelled")
+WAITING, RUNNING, DONE, FAILED, CANCELLED = STATES
+
+LOST_AFTER = timedelta(seconds=60)
+"""A running work without a sign of life for so long has lost its worker; longer than any chunk may take."""
+MOST_TRIES = 3
+CHUNK_S = 5.0
+"""How long a chunk should take: the page moves, a cancel is soon heeded, a loss costs little."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """What a chunk found out, ready to be written.
+
+    write: writes the chunk's own rows, called within the transaction that counts it; done, of: how far the work is
+    after it; place: where to go on from if this worker is lost, as JSON.
+    """
+
+    write: Callable[[], object]
+    done: int
+    of: int
+    place: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Result:
+    """How a work ended well: a sentence for people, and what was made of it as JSON."""
+
+    sentence: str
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+
+class Refused(Exception):
+    """The work can't be done, for a reason that the person who asked can understand: the sentence."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a work was asked for: wanted as JSON, by whom, when, and the place where an earlier worker was lost."""
+
+    wanted: Mapping[str, Any]
+    actor: Any
+    asked_at: datetime
+    place: Mapping[str, Any] = field(default_factory=dict)
+
+
+Steps = Generator[Step, None, Result]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of work.
+
+    right: who may ask for it, asked again when it runs; steps: computes chunk by chunk, outside of any transaction,
+    and yields what to write. The same step may come twice, when a worker was lost between writing and going on.
+    """
+
+    right: str
+    steps: Callable[[Asked], Steps]
+
+
+def next_count(count: int, took_s: float, chunk_s: float = CHUNK_S) -> int:
+    """How many things the next chunk should hold, after one of `count` things that took so long.
+
+    At most twice as many as before, since the first ones may have been easy ones.
+    """
+    fitting = int(count * chunk_s / took_s) if took_s > 0 else 2 * count
+    return max(1, min(fitting, 2 * count))
+
+
+def time_left_s(done: int, of: int, before: int, elapsed_s: float) -> float | None:
+    """Seconds until a work is done at the pace since it was taken with `before` things done; None: not known yet."""
+    if done <= before or elapsed_s <= 0:
+        return None
+    return (of - done) * elapsed_s / (done - before)

@@ -1,0 +1,71 @@
+"""What is asked about works, and what kinds there are."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
+from django.utils.module_loading import import_string
+from django_q.models import OrmQ
+
+from kits.work.kind import LOST_AFTER, RUNNING, WAITING, Kind, time_left_s
+from kits.work.models import Work
+
+
+def kind_of(name: str) -> Kind:
+    """The kind that a room's tasks.py describes; read only now, so that this room imports no other.
+
+    Raises KeyError for a kind that the settings do not name.
+    """
+    found: Kind = import_string(settings.WORK_KINDS[name])
+    return found
+
+
+def lost(now: datetime) -> Q:
+    """Running, but its worker has given no sign of life for too long."""
+    return Q(state=RUNNING, beat_at__lt=now - LOST_AFTER)
+
+
+def to_be_taken(now: datetime) -> QuerySet[Work]:
+    """Works that a worker could take now: those of which another of the same kind and key runs have to wait."""
+    running = Work.objects.filter(kind=OuterRef("kind"), key=OuterRef("key"), state=RUNNING)
+    return Work.objects.filter(Q(state=WAITING) & ~Exists(running) | lost(now)).order_by("pk")
+
+
+def announced(now: datetime) -> set[int]:
+    """Works of which the queue holds a message that no cluster has taken yet."""
+    return {pk for row in OrmQ.objects.filter(lock__lte=now) for pk in row.task.get("args") or ()}
+
+
+def open_works(kind: str) -> QuerySet[Work]:
+    """Works of a kind that wait or run, the one that was asked for first at the front."""
+    return Work.objects.filter(kind=kind, state__in=(WAITING, RUNNING)).order_by("pk")
+
+
+def seconds_left(work: Work, now: datetime) -> float | None:
+    """At the pace since it was taken; None while nothing can be said."""
+    if work.state != RUNNING or work.taken_at is None or work.of_count is None:
+        return None
+    elapsed_s = (now - work.taken_at).total_seconds()
+    return time_left_s(work.done_count, work.of_count, work.before_count, elapsed_s)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How the works stand: since when the oldest one waits, and when a running one gave its last sign of life."""
+
+    oldest_waiting_at: datetime | None
+    youngest_beat_at: datetime | None
+
+    def is_stuck(self, now: datetime, after: timedelta) -> bool:
+        """Whether a work has waited for so long while none runs: the workers take nothing."""
+        waits = self.oldest_waiting_at is not None and self.oldest_waiting_at < now - after
+        return waits and (self.youngest_beat_at is None or self.youngest_beat_at < now - LOST_AFTER)
+
+
+def standing() -> Standing:
+    """How the works stand now."""
+    found = Work.objects.aggregate(
+        waiting=Min("asked_at", filter=Q(state=WAITING)), beat=Max("beat_at", filter=Q(state=RUNNING))
+    )
+    return Standing(found["waiting"], found["beat"])

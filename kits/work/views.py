@@ -1,0 +1,65 @@
+"""The page of a work: how far it is, how long it may take, and the way to stop it."""
+
+from datetime import timedelta
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+
+from kits.work import actions, queries
+from kits.work.access import may_cancel
+from kits.work.models import Work
+from vehicles.records.access import EVERY_ROLE, OWNER, allow
+
+STUCK_AFTER = timedelta(seconds=30)
+
+
+@allow(get=EVERY_ROLE)
+def work(request: HttpRequest, pk: int) -> HttpResponse:
+    """The page; when it asks for news by itself, only the part that moves, which may stand on another page."""
+    found, now = _work(pk), timezone.now()
+    template = "work/work.html"
+    if request.htmx:  # type: ignore[attr-defined]
+        template = "work/_line.html" if "line" in request.GET else "work/_progress.html"
+    stuck = found.is_open and queries.standing().is_stuck(now, STUCK_AFTER)
+    cancellable = may_cancel(request.user, found)
+    context = {
+        "work": found, "left_s": queries.seconds_left(found, now), "is_stuck": stuck, "may_cancel": cancellable,
+        "back": _back(request, found),
+    }  # fmt: skip
+    page = render(request, template, context)
+    page["Cache-Control"] = "no-store"
+    return page
+
+
+@allow(post=EVERY_ROLE - {OWNER})
+def cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    """Stop the work, then show how it stands."""
+    found = _work(pk)
+    try:
+        ended = actions.cancel(actor=request.user, work=found)
+    except PermissionDenied as refused:
+        messages.error(request, str(refused))
+    else:
+        said = "Cancelled." if ended else "It had ended already, so there was nothing to cancel."
+        messages.success(request, said)
+    return redirect("work", pk)
+
+
+def _work(pk: int) -> Work:
+    found = Work.objects.select_related("by").filter(pk=pk).first()
+    if found is None:
+        raise Http404("There is no such work; it may have been tidied away.")
+    return found
+
+
+def _back(request: HttpRequest, found: Work) -> str:
+    """Where its answer is seen: the page that asked, if it is one of ours, else the one the work names."""
+    asked = request.GET.get("next", "")
+    if "line" in request.GET:
+        asked = request.htmx.current_url_abs_path or ""  # type: ignore[attr-defined]
+    safe = url_has_allowed_host_and_scheme(asked, {request.get_host()}, require_https=request.is_secure())
+    return asked if safe else found.page
