@@ -13,7 +13,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 
 from kits.config.logs import request_id
-from kits.fitment.queries import freshness, verdict_counts, worst_fitments
+from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
 from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 from vehicles.records.asked import own_address
 
@@ -38,11 +38,11 @@ def home(request: HttpRequest) -> HttpResponse:
     roles = roles_of(request.user)
     if not roles:
         return render(request, "config/home.html", {"no_role": NO_ROLE})
-    return render(
-        request,
-        "config/home.html",
-        {"roles": roles, "counts": verdict_counts(), "freshness": freshness(), "worst": worst_fitments()},
-    )
+    found = freshness()
+    work = any_sizing() if found.is_stale else None
+    counts, worst = verdict_counts(), worst_fitments()
+    context = {"roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst}
+    return render(request, "config/home.html", context)
 
 
 @allow(get={PUBLIC})

@@ -1,18 +1,22 @@
 """Write what is known of a fitment; size fitments and store the answer."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils import timezone
+from django.urls import reverse
 from simple_history.utils import update_change_reason
 
 from kits.bom.models import Route
-from kits.fitment.bridge import Catalogue, Key, Sized, load_catalogue, size_catalogue, trial_point
+from kits.fitment.bridge import Key, Sized, load_catalogue, size_catalogue, trial_point
 from kits.fitment.models import AirTrial, CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.fitment.queries import scope_key
 from kits.sizing.airflow import calibrate
 from kits.sizing.heater import unit_of
+from kits.work.actions import ask
+from kits.work.models import Work
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
 
@@ -71,7 +75,10 @@ def record_route_length(
     expected_version: int,
     uncertainty: str = "",
 ) -> Fitment:
-    """Add a length of a route and size this fitment again. Raises Stale, PermissionDenied, Route.DoesNotExist."""
+    """Add a length of a route and ask for this fitment to be sized again.
+
+    Raises Stale, PermissionDenied, Route.DoesNotExist.
+    """
     require(actor, "record_route_length")
     _check_between("length", length_mm, LONGEST_ROUTE_MM, "mm")
     with transaction.atomic():
@@ -84,7 +91,7 @@ def record_route_length(
             origin_on=on, origin_uncertainty=uncertainty,
         )  # fmt: skip
         _add(row, fitment, actor, f"length of {route_code}: {length_mm:g} mm", stamp)
-    _size(timezone.now(), on, [_key_of(fitment)])
+    ask_to_size(actor=actor, on=on, fitment=_key_of(fitment))
     return fitment
 
 
@@ -101,7 +108,7 @@ def record_charge(
     instrument: str = "",
     uncertainty: str = "",
 ) -> Fitment:
-    """Add a refrigerant charge and size this fitment again.
+    """Add a refrigerant charge and ask for this fitment to be sized again.
 
     Raises Stale, PermissionDenied, ValidationError for a kit that heats only.
     """
@@ -118,7 +125,7 @@ def record_charge(
             origin_uncertainty=uncertainty,
         )  # fmt: skip
         _add(row, fitment, actor, f"charge: {charge_g:g} g", stamp)
-    _size(timezone.now(), on, [_key_of(fitment)])
+    ask_to_size(actor=actor, on=on, fitment=_key_of(fitment))
     return fitment
 
 
@@ -137,7 +144,7 @@ def record_air_trial(
     instrument: str = "",
     uncertainty: str = "",
 ) -> Fitment:
-    """Add a trial of the air side and size this fitment again. Raises Stale, PermissionDenied.
+    """Add a trial of the air side and ask for this fitment to be sized again. Raises Stale, PermissionDenied.
 
     A trial that the blower's own curve contradicts is refused with a sentence.
     """
@@ -159,7 +166,7 @@ def record_air_trial(
         )  # fmt: skip
         _refuse_what_the_blower_cannot(row, on)
         _add(row, fitment, actor, f"air trial: {airflow_m3_h:g} m³/h at {blower_static_pa:g} Pa", stamp)
-    _size(timezone.now(), on, [_key_of(fitment)])
+    ask_to_size(actor=actor, on=on, fitment=_key_of(fitment))
     return fitment
 
 
@@ -200,28 +207,52 @@ def _add(
 def size_all(*, actor: Actor, on: date, now: datetime) -> int:
     """Size every fitment in one batch and store the answers; returns how many were stored."""
     require(actor, "size_all")
-    return _size(now, on)
+    return store_answers(worked_out(on), now)
 
 
-def size_these(*, actor: Actor, keys: Collection[Key], on: date, now: datetime) -> int:
-    """Size some fitments and store their answers; returns how many."""
+def ask_to_size(*, actor: Actor, on: date, line: str = "", kit: str = "", fitment: Key | None = None) -> Work:
+    """Ask for a work that sizes every fitment, those of a line or of a kit, or one; codes, empty for any."""
     require(actor, "size_all")
-    return _size(now, on, keys)
+    variant = ""
+    if fitment:
+        kit, line, variant = fitment
+    of_kit = f" of kit {kit}" if kit else ""
+    of_line = f" in {variant} of line {line}" if variant else f" of line {line}" if line else ""
+    page = reverse("fitment-sheet", args=fitment) if fitment else reverse("fit-table")
+    return ask(
+        actor=actor, kind="size", key=scope_key(line, kit, variant), page=page,
+        title=f"Sizing{of_kit}{of_line}" if kit or line else "Sizing of every fitment",
+        wanted={"line": line, "kit": kit, "variant": variant, "on": on.isoformat()},
+    )  # fmt: skip
 
 
-def _size(now: datetime, on: date, keys: Collection[Key] | None = None) -> int:
+@dataclass(frozen=True)
+class WorkedOut:
+    """Answers, and the stamp of the rows they were made from."""
+
+    stamp: int
+    answers: Sequence[Sized]
+
+
+def worked_out(on: date, keys: Collection[Key] | None = None) -> WorkedOut:
+    """Size some fitments, or all, in one batch; stores nothing."""
     # the stamp is read before the rows: a change during the computation leaves the answer marked as out of date
     stamp = CatalogueStamp.objects.get_or_create(pk=1)[0].value
-    catalogue: Catalogue = load_catalogue(keys, on)
-    answers: Sequence[Sized] = size_catalogue(catalogue)
+    return WorkedOut(stamp, size_catalogue(load_catalogue(keys, on)))
+
+
+def store_answers(made: WorkedOut, now: datetime) -> int:
+    """Store answers in the place of older ones; returns how many."""
+    stamp = made.stamp
     with transaction.atomic():
         stamp_now = lock_catalogue().value
         # meanwhile a fitment may have gone, or somebody quicker has stored what was made from newer rows
-        fitments = Fitment.objects.filter(pk__in=[a.fitment_id for a in answers])
+        fitments = Fitment.objects.filter(pk__in=[a.fitment_id for a in made.answers])
         held = dict(fitments.values_list("pk", "sized__catalogue_stamp"))
         answers = [
-            a for a in answers if a.fitment_id in held and not stamp < (held[a.fitment_id] or 0) <= stamp_now
-        ]
+            a for a in made.answers
+            if a.fitment_id in held and not stamp < (held[a.fitment_id] or 0) <= stamp_now
+        ]  # fmt: skip
         SizedFitment.objects.filter(fitment__in=[a.fitment_id for a in answers]).delete()
         SizedFitment.objects.bulk_create(
             [

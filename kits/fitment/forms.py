@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 
+from kits.fitment.queries import fitments_of
+
 ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
 CHARGE_ORIGINS = [(k, k) for k in ("weighed", "data sheet", "calculated", "estimate")]
 LONGEST_MM = 20_000
@@ -176,3 +178,25 @@ def length_form(route: str, data: Any = None, *, version: int) -> RouteLengthFor
 
 def _plain(route: str) -> str:
     return "".join(c if c.isalnum() else "-" for c in route)
+
+
+class ScopeForm(forms.Form):
+    """Which fitments are meant: all, those of a line, of a kit, or one; codes."""
+
+    line = forms.CharField(required=False)
+    kit = forms.CharField(required=False)
+    variant = forms.CharField(required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """What names something must name a fitment."""
+        codes: dict[str, Any] = super().clean() or {}
+        if any(codes.values()) and not fitments_of(**codes).exists():
+            raise forms.ValidationError("There is no such fitment.")
+        if codes.get("variant") and not (codes.get("line") and codes.get("kit")):
+            raise forms.ValidationError("A car is named by its line, and sized with a kit.")
+        return codes
+
+    def scope(self) -> dict[str, Any]:
+        """As `ask_to_size` takes it."""
+        line, kit, variant = (self.cleaned_data[name] for name in ("line", "kit", "variant"))
+        return {"fitment": (kit, line, variant)} if variant else {"line": line, "kit": kit}

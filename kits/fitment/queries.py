@@ -4,17 +4,19 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, QuerySet
+from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, Q, QuerySet
 
 from kits.bom.models import Kit
 from kits.bom.resolved import Finding, ResolvedKit
-from kits.fitment.bridge import load_catalogue
+from kits.fitment.bridge import Key, load_catalogue
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.fitment.remarks import with_remarks
 from kits.sizing.explain import Explanation, explanation_of, named
 from kits.sizing.record import VERDICTS, SizingRecord
 from kits.sizing.topics.figure import Figure, Topic
+from kits.work.models import Work
+from kits.work.queries import open_works
 from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption
 
 
@@ -39,6 +41,35 @@ def freshness() -> Freshness:
     unsized = Fitment.objects.filter(sized__isnull=True).count()
     behind = found["catalogue_stamp__min"] is not None and found["catalogue_stamp__min"] < current_stamp()
     return Freshness(found["sized_at__min"], found["sized_at__max"], behind or bool(unsized), unsized)
+
+
+def scope_key(line: str, kit: str, variant: str) -> str:
+    """The key of a work that sizes what these codes name; empty: any. No code holds the sign between them."""
+    return "|".join((line, kit, variant))
+
+
+def sizing_of(line: str, kit: str, variant: str) -> Work | None:
+    """The work that is sizing this fitment, by itself or among others, or waits to."""
+    scopes = [(line, kit, variant), (line, kit, ""), (line, "", ""), ("", kit, ""), ("", "", "")]
+    return open_works("size").filter(key__in=[scope_key(*scope) for scope in scopes]).first()
+
+
+def any_sizing() -> Work | None:
+    """The first work that sizes more than one fitment, or waits to."""
+    return open_works("size").filter(key__endswith="|").first()
+
+
+def fitments_of(line: str, kit: str, variant: str) -> QuerySet[Fitment]:
+    """Fitments by the codes of their line, kit and variant; empty: any."""
+    named = {"variant__line__code": line, "kit__code": kit, "variant__code": variant}
+    return Fitment.objects.filter(**{name: code for name, code in named.items() if code})
+
+
+def still_to_size(line: str, kit: str, variant: str, asked_at: datetime) -> list[Key]:
+    """Keys of those that have no answer from the rows of today, or none that is younger than the question."""
+    answered = Q(sized__sized_at__gte=asked_at, sized__catalogue_stamp__gte=current_stamp())
+    rows = fitments_of(line, kit, variant).exclude(answered).order_by("pk")
+    return list(rows.values_list("kit__code", "variant__line__code", "variant__code"))
 
 
 def verdict_counts() -> tuple[tuple[str, int], ...]:

@@ -10,15 +10,17 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 
 from kits.bom.resolved import explode
 from kits.fitment import actions, queries
 from kits.fitment.filters import FitFilter
-from kits.fitment.forms import ChargeForm, RouteLengthForm, charge_form, length_form
+from kits.fitment.forms import ChargeForm, RouteLengthForm, ScopeForm, charge_form, length_form
 from kits.fitment.study.actions import keep_note
 from kits.fitment.study.forms import NoteForm
 from kits.fitment.study.queries import notes_of
 from kits.fitment.tables import FitTable
+from kits.work.kind import DONE
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
 from vehicles.records.asked import next_address, sent_with
@@ -34,6 +36,7 @@ def fit_table(request: HttpRequest) -> HttpResponse:
     kits = queries.fitted_kits(found.chosen("line"), found.chosen("kit"))
     table = FitTable(found.qs, kits, found.fitments(), queries.current_stamp())
     table.configure(request)
+    freshness = queries.freshness()
     return render(
         request,
         "fitment/table.html",
@@ -41,7 +44,9 @@ def fit_table(request: HttpRequest) -> HttpResponse:
             "table": table,
             "filter": found,
             "counts": queries.verdict_counts(),
-            "freshness": queries.freshness(),
+            "freshness": freshness,
+            "work": queries.any_sizing() if freshness.is_stale else None,
+            "scope": {name: row.code for name in ("line", "kit") if (row := found.chosen(name))},
             "any": queries.fit_variants().exists(),
         },
     )
@@ -49,12 +54,16 @@ def fit_table(request: HttpRequest) -> HttpResponse:
 
 @allow(post={MANAGER})
 def size_again(request: HttpRequest) -> HttpResponse:
-    """Size every fitment in one batch, then go back to the page that asked."""
-    count = actions.size_all(actor=request.user, on=timezone.localdate(), now=timezone.now())
-    messages.success(
-        request, f"Sized {count} fitment{'' if count == 1 else 's'}; the answers are up to date."
-    )
-    return redirect(next_address(request.POST, {}, reverse("fit-table")))
+    """Ask for every fitment to be sized, or those of a line, of a kit, or one; then show how far it is."""
+    form = ScopeForm(request.POST)
+    if not form.is_valid():
+        raise Http404("There is no such line, kit or car; it may have been removed.")
+    work = actions.ask_to_size(actor=request.user, on=timezone.localdate(), **form.scope())
+    back = next_address(request.POST, {}, reverse("fit-table"))
+    if work.is_open:
+        return redirect(reverse("work", args=[work.pk]) + "?" + urlencode({"next": back}))
+    (messages.success if work.state == DONE else messages.error)(request, work.sentence)
+    return redirect(back)
 
 
 @allow(get=EVERY_ROLE)
@@ -177,6 +186,8 @@ def _sheet_page(
             "record": record,
             "sized": sheet.sized,
             "is_stale": sheet.is_stale,
+            "work": queries.sizing_of(sheet.kit.line, sheet.kit.kit, sheet.kit.variant),
+            "scope": {name: getattr(sheet.kit, name) for name in ("line", "kit", "variant")},
             "has_heating": any(duty.is_heating for duty in duties.values()),
             "worst": duties.get(record.worst_duty_point) if record else None,
             "rows": explode(sheet.kit),

@@ -1,14 +1,14 @@
 """Write what a survey found, and that it is finished."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 
 from django.db import transaction
 
 from kits.editing.actions import Written, edit_rows
 from kits.editing.changes import RowEdit
 from kits.exchange.values import fold
-from kits.fitment.actions import keep_fresh, lock_catalogue, size_these
+from kits.fitment.actions import ask_to_size, keep_fresh, lock_catalogue
 from kits.fitment.bridge import Key
 from kits.fitment.models import Fitment
 from vehicles.records.access import Actor, require
@@ -28,7 +28,6 @@ def record_values(
     reason: str,
     sent: Sent,
     on: date,
-    now: datetime,
     fitment: Key | None = None,
 ) -> Written:
     """Write values of a car, all or nothing, once however often the form was sent.
@@ -51,7 +50,7 @@ def record_values(
     except _Refused:
         return made[0]
     if made and made[0].count and fitment:
-        size_these(actor=actor, keys=[fitment], on=on, now=now)
+        ask_to_size(actor=actor, on=on, fitment=fitment)
     return made[0] if made else Written(len(edits))
 
 

@@ -133,7 +133,6 @@ def _write(request: HttpRequest, page: queries.EntryPage, form: EntryForm) -> Wr
         reason=form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}",
         sent=sent_with(request.POST),
         on=timezone.localdate(),
-        now=timezone.now(),
         fitment=(page.kit, line, variant) if page.kit else None,
     )
 

@@ -51,7 +51,7 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
         written = record_values(
             actor=person, line=key[1], edits=[RowEdit("add", "Plateau steps", values=row)],
             reason=f"filling in steps, trial {values['trial']}: {values['charge_g']:g} g",
-            sent=sent, on=timezone.localdate(), now=timezone.now(), fitment=key,
+            sent=sent, on=timezone.localdate(), fitment=key,
         )  # fmt: skip
     except Stale as stale:
         form.add_error(None, f"{stale}")

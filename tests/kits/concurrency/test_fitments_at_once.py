@@ -40,7 +40,7 @@ def surveyed(actor, sheet, sent, **values):
     values = {"kit": "x1", "variant": "x1", "origin_kind": "measured", "origin_source": "a car", **values}
     return partial(
         record_values, actor=actor, line=LINE, edits=[RowEdit("add", sheet, values=values)], reason="survey",
-        sent=Sent(sent), on=ON, now=timezone.now(), fitment=KEY,
+        sent=Sent(sent), on=ON, fitment=KEY,
     )  # fmt: skip
 
 

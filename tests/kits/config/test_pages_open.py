@@ -4,14 +4,17 @@ Beside it the views' own tests run on one database, since what they do with the 
 """
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from kits.bom.models import Position
+from kits.fitment.actions import ask_to_size
 from kits.fitment.models import Market
 from kits.parts.models import Part
 from tests.kits.config.access_table import TABLE
 from tests.kits.config.test_access_table import address, asked
+from vehicles.records.access import CONSOLE
 
 pytestmark = pytest.mark.django_db
 # drawn from stored answers or a part's data, printed from what the fitment's page asks for, or asked with a key
@@ -21,7 +24,7 @@ LEFT_OUT = (".svg", ".pdf", "/remove/", "sign-in/", "history/<slug:act>/")
 def test_every_page_opens_with_the_first_line_loaded(demonstration, manager_client):
     real = {
         "kit": "S4-DASH", "line": "S4", "variant": "CP12L", "code": Market.objects.first().code,
-        "number": Part.objects.first().number,
+        "number": Part.objects.first().number, "pk": ask_to_size(actor=CONSOLE, on=date(2026, 1, 1), kit="NONE").pk,
     }  # fmt: skip
     position = {"number": Position.objects.filter(kit__code="S4-DASH").first().number}
     shown = [line for line in TABLE if "manager" in (line.get or ()) and not line.route.endswith(LEFT_OUT)]

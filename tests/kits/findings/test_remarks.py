@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from kits.documents.checklist import checklist
 from kits.documents.sizing_sheet import sizing_sheet
-from kits.fitment.actions import size_these
+from kits.fitment.actions import ask_to_size
 from kits.fitment.models import SizedFitment
 from kits.fitment.queries import fitment_sheet
 from tests.kits.findings.defect import KIT, LINE
@@ -24,7 +24,7 @@ pytestmark = pytest.mark.one_database
 def sized(manager, car):
     """The findings of the fitment after it was sized anew."""
     keys = [(KIT, LINE, car)]
-    size_these(actor=manager, keys=keys, on=timezone.localdate(), now=timezone.now())
+    ask_to_size(actor=manager, on=timezone.localdate(), fitment=keys[0])
     return fitment_sheet(*keys[0], timezone.localdate()).kit.findings
 
 

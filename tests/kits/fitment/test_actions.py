@@ -2,9 +2,8 @@
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 
-from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_these
+from kits.fitment.actions import ask_to_size, record_air_trial, record_charge, record_route_length
 from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, CatalogueStamp, Fitment, RouteLength, SizedFitment
 from tests.kits.fitment.conftest import ON
@@ -123,7 +122,7 @@ def test_a_trial_of_the_air_side_calibrates_the_stored_answer_and_stands_in_the_
 
 def test_a_mark_of_calibration_counts_once_a_trial_stands_behind_it(manager, fitment):
     Fitment.objects.filter(pk=fitment.pk).update(calibrated=True)
-    size_these(actor=manager, keys=[("S4-DASH", "S4", "CP12L")], on=ON, now=timezone.now())
+    ask_to_size(actor=manager, on=ON, fitment=("S4-DASH", "S4", "CP12L"))
     assert SizedFitment.objects.get(fitment=fitment).basis == "estimated"
     tried(manager, fitment)
     assert SizedFitment.objects.get(fitment=fitment).basis == "calibrated"

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils import timezone
 
-from kits.fitment.actions import record_air_trial, record_charge, record_route_length, size_all, size_these
+from kits.fitment.actions import ask_to_size, record_air_trial, record_charge, record_route_length, size_all
 from tests.conftest import unsaved
 from tests.kits.fitment.conftest import ON
 
@@ -37,9 +37,9 @@ def test_only_a_manager_records(role, record, values):
 
 @pytest.mark.parametrize("role", ["production", "installer", "owner", "stranger"])
 def test_only_a_manager_sizes(role):
-    for size, which in ((size_all, {}), (size_these, {"keys": [("K", "L", "V")]})):
+    for size, which in ((size_all, {"now": NOW}), (ask_to_size, {"fitment": ("K", "L", "V")})):
         with pytest.raises(PermissionDenied, match="Only a manager"):
-            size(actor=unsaved(role), on=ON, now=NOW, **which)
+            size(actor=unsaved(role), on=ON, **which)
 
 
 @pytest.mark.parametrize(

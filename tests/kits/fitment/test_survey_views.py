@@ -3,8 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from kits.fitment import actions
-from kits.fitment.actions import record_charge, record_route_length
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut, record_charge, record_route_length
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
 from tests.kits.fitment.answers import store
 from tests.kits.fitment.conftest import ON
@@ -26,7 +26,7 @@ def fitment() -> Fitment:
 def unsized(monkeypatch) -> list[object]:
     """Spare the sizing; what it is asked to size is noted."""
     asked: list[object] = []
-    monkeypatch.setattr(actions, "_size", lambda now, on, keys=None: asked.append(keys) or 1)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: asked.append(keys) or WorkedOut(0, ()))
     return asked
 
 

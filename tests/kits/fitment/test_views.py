@@ -1,13 +1,17 @@
 """The fit table and the fitment's sheet show what is stored, and take a length."""
 
 import re
+from urllib.parse import quote
 
 import pytest
 from django.urls import reverse
 
-from kits.fitment import actions
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut, ask_to_size
 from kits.fitment.models import Fitment, RouteLength, SizedFitment
+from kits.work.models import Work
 from tests.kits.fitment.answers import GAP, NOT_SIZED, RECORD, store, with_verdict
+from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import main_text, text
 
 pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
@@ -26,7 +30,7 @@ def address(fitment, name="fitment-sheet", *more) -> str:
 def unsized(monkeypatch) -> list[str]:
     """Spare the sizing after a length is recorded; it has tests of its own."""
     called: list[str] = []
-    monkeypatch.setattr(actions, "_size", lambda *a: called.append("sized") or 6)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: called.append("sized") or WorkedOut(0, ()))
     return called
 
 
@@ -91,7 +95,70 @@ def test_size_again_goes_back_to_our_own_pages_only(manager_client, unsized, fit
     there = manager_client.post("/fit/size-again/", {"next": address(fitment)})
     assert there["Location"] == address(fitment)
     assert manager_client.post("/fit/size-again/", {"next": "https://evil.example/"})["Location"] == "/fit/"
-    assert unsized == ["sized", "sized"]
+    assert set(unsized) == {"sized"}
+
+
+def test_where_a_worker_runs_size_again_shows_how_far_it_is(manager_client, unsized, fitment, settings):
+    settings.WORK_AT_ONCE = False
+    there = manager_client.post("/fit/size-again/", {"next": address(fitment)})
+    work = Work.objects.get()
+    assert there["Location"] == f"/works/{work.pk}/?next={quote(address(fitment), safe='')}"
+    assert unsized == [], "nothing is worked out within the request"
+    assert text(manager_client.get(there["Location"])).count("Waiting. It begins when") == 1
+
+
+@pytest.mark.parametrize(
+    ("sent", "key"),
+    [
+        ({}, "||"),
+        ({"line": "S4"}, "S4||"),
+        ({"kit": "S4-DASH"}, "|S4-DASH|"),
+        ({"line": "S4", "kit": "S4-DASH", "variant": "CP12L"}, "S4|S4-DASH|CP12L"),
+    ],
+)
+def test_a_line_a_kit_or_one_car_can_be_sized_by_itself(manager_client, settings, sent, key):
+    settings.WORK_AT_ONCE = False
+    assert manager_client.post("/fit/size-again/", sent).status_code == 302
+    assert Work.objects.get().key == key
+
+
+@pytest.mark.parametrize("sent", [{"line": "S5"}, {"line": "S4", "variant": "CP12L"}, {"kit": "\0"}])
+def test_what_names_no_fitment_is_not_sized(manager_client, settings, sent):
+    settings.WORK_AT_ONCE = False
+    assert manager_client.post("/fit/size-again/", sent).status_code == 404
+    assert not Work.objects.exists()
+
+
+def test_a_stale_sheet_offers_its_own_car_and_all(manager_client, fitment):
+    store(fitment, behind=1)
+    page = text(manager_client.get(address(fitment)))
+    assert "Size again" in page and "Size all again" in page
+    filtered = text(manager_client.get("/fit/?line=S4"))
+    assert "Size these again" in filtered and "Size all again" in filtered
+
+
+@pytest.mark.parametrize(("scope", "shown"), [({}, True), ({"line": "S4"}, True), ({"line": "V30"}, False)])
+def test_while_a_work_sizes_it_the_sheet_says_so_to_everybody(
+    manager, installer_client, fitment, settings, scope, shown
+):
+    settings.WORK_AT_ONCE = False
+    store(fitment, behind=1)
+    ask_to_size(actor=manager, on=ON, **scope)
+    assert ("Being worked out: waiting." in text(installer_client.get(address(fitment)))) is shown
+    assert "Being worked out: waiting." in text(installer_client.get("/fit/"))
+
+
+def test_a_length_is_saved_at_once_and_its_page_says_that_the_answer_is_being_worked_out(
+    manager_client, fitment, settings
+):
+    settings.WORK_AT_ONCE = False
+    store(fitment)
+    where = address(fitment, "record-route-length", "LIQ-L")
+    page = text(manager_client.post(where, typed(fitment), follow=True))
+    assert RouteLength.objects.filter(fitment=fitment, length_mm=1800).exists()
+    assert "Being worked out: waiting." in page
+    other = Fitment.objects.get(variant__code="CP12R")
+    assert "Being worked out" not in text(manager_client.get(address(other)))
 
 
 def test_the_number_of_queries_does_not_grow_with_the_fitments(owner_client, django_assert_max_num_queries):

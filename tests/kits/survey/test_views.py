@@ -8,7 +8,8 @@ import pytest
 from kits.editing.actions import edit_rows
 from kits.editing.changes import RowEdit
 from kits.exchange.models import RowChange
-from kits.fitment import actions as fitment_actions
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.survey.sections import SECTIONS
 from tests.kits.fitment.answers import store
@@ -354,7 +355,7 @@ def test_a_coolant_state_nobody_recorded_can_be_entered(manager_client):
 
 def test_lengths_of_a_fitment_are_added_together_and_only_it_is_sized(manager_client, monkeypatch):
     asked = []
-    monkeypatch.setattr(fitment_actions, "_size", lambda now, on, keys=None: asked.append(keys) or 1)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: asked.append(keys) or WorkedOut(0, ()))
     mine, other = (Fitment.objects.get(variant__code=code) for code in ("CP12L", "CP12R"))
     for fitment in (mine, other):
         store(fitment)

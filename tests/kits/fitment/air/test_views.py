@@ -3,7 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from kits.fitment import actions
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut
 from kits.fitment.air.queries import air_side
 from kits.fitment.models import AirTrial, Fitment
 from tests.kits.fitment.conftest import ON
@@ -25,7 +26,7 @@ def fitment() -> Fitment:
 @pytest.fixture
 def unsized(monkeypatch) -> None:
     """Spare the sizing after a trial; the bridge's tests look at what it makes of one."""
-    monkeypatch.setattr(actions, "_size", lambda *a: 1)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: WorkedOut(0, ()))
 
 
 def key(fitment) -> list[str]:

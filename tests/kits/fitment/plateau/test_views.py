@@ -2,7 +2,8 @@
 
 import pytest
 
-from kits.fitment import actions
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut
 from kits.fitment.models import ChargeRecord, Fitment
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.plateau.trials import READ, RISING, filled
@@ -20,7 +21,7 @@ def fitment() -> Fitment:
 @pytest.fixture(autouse=True)
 def unsized(monkeypatch):
     """Spare the sizing after a charge is recorded; it has tests of its own."""
-    monkeypatch.setattr(actions, "_size", lambda *a: 1)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: WorkedOut(0, ()))
 
 
 def test_a_trial_is_shown_with_its_plateau_and_only_a_manager_records_it(clients, fitment):

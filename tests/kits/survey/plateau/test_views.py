@@ -3,8 +3,9 @@
 import pytest
 
 from kits.exchange.models import RowChange
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut
 from kits.fitment.models import Fitment, PlateauStep
-from kits.survey import actions
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.plateau.trials import filled
 
@@ -21,7 +22,7 @@ STEP = {
 @pytest.fixture(autouse=True)
 def unsized(monkeypatch):
     """Spare the sizing after a step; it has tests of its own."""
-    monkeypatch.setattr(actions, "size_these", lambda **more: 1)
+    monkeypatch.setattr(tasks, "worked_out", lambda on, keys: WorkedOut(0, ()))
 
 
 def test_a_step_is_written_with_its_origin_and_stands_in_the_history(manager_client):

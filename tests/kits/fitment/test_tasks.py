@@ -1,0 +1,98 @@
+"""Sizing as a work: what is sized, in which chunks, and what another worker does again."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from kits.fitment import tasks
+from kits.fitment.actions import WorkedOut, ask_to_size, touch_catalogue
+from kits.fitment.bridge import Sized
+from kits.fitment.models import CatalogueStamp, Fitment, SizedFitment
+from kits.work.actions import run
+from kits.work.kind import DONE
+from kits.work.models import Work
+from tests.kits.fitment.answers import RECORD, store
+from tests.kits.fitment.conftest import ON
+from vehicles.records.access import CONSOLE
+
+pytestmark = pytest.mark.usefixtures("demonstration")
+
+
+@pytest.fixture
+def chunks(monkeypatch, settings):
+    """Works wait; each fitment has an answer at hand, and the codes of the cars of each chunk are noted."""
+    settings.WORK_AT_ONCE = False
+    noted: list[list[str]] = []
+
+    def answered(on, keys):
+        noted.append([variant for _, _, variant in keys])
+        stamp = CatalogueStamp.objects.get().value
+        ids = [Fitment.objects.get(kit__code=k, variant__code=v).pk for k, _, v in keys]
+        return WorkedOut(stamp, [Sized(pk, RECORD, 0) for pk in ids])
+
+    monkeypatch.setattr(tasks, "worked_out", answered)
+    return noted
+
+
+def test_every_fitment_is_sized_in_chunks_that_are_stored_one_by_one(chunks):
+    work = ask_to_size(actor=CONSOLE, on=ON)
+    run(work.pk)
+    work.refresh_from_db()
+    count = Fitment.objects.count()
+    assert (work.state, work.done_count, work.of_count) == (DONE, count, count)
+    assert work.sentence == f"Sized {count} fitments; the answers are up to date."
+    assert len(chunks) > 1 and len(chunks[0]) == tasks.FIRST_COUNT
+    assert SizedFitment.objects.filter(catalogue_stamp=CatalogueStamp.objects.get().value).count() == count
+
+
+@pytest.mark.parametrize(
+    ("scope", "cars"),
+    [
+        ({"kit": "S4-WARM"}, {"CP6L", "CP6R", "TR6L"}),
+        ({"fitment": ("S4-DASH", "S4", "CP12L")}, {"CP12L"}),
+    ],
+)
+def test_only_what_lies_in_the_scope_is_sized(chunks, scope, cars):
+    run(ask_to_size(actor=CONSOLE, on=ON, **scope).pk)
+    assert {car for chunk in chunks for car in chunk} == cars
+
+
+def test_another_worker_sizes_only_what_the_lost_one_left(chunks):
+    work = ask_to_size(actor=CONSOLE, on=ON)
+    run(work.pk, is_to_stop=lambda: True)
+    assert SizedFitment.objects.count() == len(chunks[0])
+    run(work.pk)
+    sized = [car for chunk in chunks for car in chunk]
+    assert len(sized) == Fitment.objects.count() == SizedFitment.objects.count()
+
+
+def test_answers_from_before_the_question_or_from_older_rows_are_made_again(chunks):
+    fitment = Fitment.objects.get(variant__code="CP12L")
+    asked_for = {"actor": CONSOLE, "on": ON, "fitment": ("S4-DASH", "S4", "CP12L")}
+    held = store(fitment)
+    run(ask_to_size(**asked_for).pk)
+    assert len(chunks) == 1, "its answer was made before"
+    work = ask_to_size(**asked_for)
+    Work.objects.filter(pk=work.pk).update(asked_at=held.sized_at - timedelta(days=1))
+    run(work.pk)
+    assert len(chunks) == 1, "its answer was made since, from the rows of today"
+    work = ask_to_size(**asked_for)
+    SizedFitment.objects.update(sized_at=timezone.now() + timedelta(hours=1))
+    touch_catalogue()
+    run(work.pk)
+    assert len(chunks) == 2, "the rows have changed since"
+
+
+def test_where_there_is_nothing_to_size_it_says_so(chunks):
+    SizedFitment.objects.all().delete()
+    run(ask_to_size(actor=CONSOLE, on=ON, kit="NONE").pk)
+    assert Work.objects.get().sentence == "Sized 0 fitments; the answers are up to date."
+
+
+def test_the_chunks_give_the_answers_that_one_batch_gives(settings):
+    """One of the heater kit's cars, since it is quick."""
+    settings.WORK_AT_ONCE = True
+    work = ask_to_size(actor=CONSOLE, on=ON, fitment=("S4-WARM", "S4", "CP6L"))
+    assert work.state == DONE
+    assert SizedFitment.objects.get().verdict == "strong enough"
