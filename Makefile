@@ -25,7 +25,7 @@ help:  ## list the commands
 
 run: free-port .venv/run.stamp  ## try it out: set up, load the demonstration, serve on PORT (8000)
 	@$(BIN)/python manage.py start_demo
-	@exec $(BIN)/gunicorn kits.config.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --timeout 120 --log-level warning
+	@exec $(BIN)/python manage.py serve --bind 127.0.0.1:$(PORT)
 
 ifeq ($(CHROMIUM),)
 test: no-journeys tests-only  ## run all tests; SEED=n repeats a random run

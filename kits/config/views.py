@@ -11,9 +11,11 @@ from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from kits.config.logs import request_id
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
+from kits.work.queries import standing
 from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 from vehicles.records.asked import own_address
 
@@ -47,11 +49,14 @@ def home(request: HttpRequest) -> HttpResponse:
 
 @allow(get={PUBLIC})
 def health(request: HttpRequest) -> JsonResponse:
-    """Whether the site can work: 200 when all checks are ok, else 503. Names no host, path or version."""
+    """Whether the site can work: 200 when all checks are ok, else 503. Names no host, path or version.
+
+    Beside it how the works stand: seconds that the oldest one waits, and since the last sign of life of a running one.
+    """
     results = {name: "ok" if works() else "failed" for name, works in CHECKS.items()}
     healthy = all(result == "ok" for result in results.values())
     return JsonResponse(
-        {"status": "ok" if healthy else "failed", **results},
+        {"status": "ok" if healthy else "failed", **results, "work": works_standing()},
         status=200 if healthy else 503,
         headers={"Cache-Control": "no-store"},
     )
@@ -65,6 +70,16 @@ def database_works() -> bool:
             return bool(cursor.fetchone() == (1,))
     except DatabaseError:
         return False
+
+
+def works_standing() -> dict[str, int | None]:
+    """Whole seconds, None where no work waits or runs; nothing when the database does not answer."""
+    try:
+        found, now = standing(), timezone.now()
+    except DatabaseError:
+        return {}
+    times = {"oldest_waiting_s": found.oldest_waiting_at, "youngest_beat_s": found.youngest_beat_at}
+    return {name: int((now - at).total_seconds()) if at else None for name, at in times.items()}
 
 
 def migrations_applied() -> bool:

@@ -10,6 +10,8 @@ WAITING, RUNNING, DONE, FAILED, CANCELLED = STATES
 
 LOST_AFTER = timedelta(seconds=60)
 """A running work without a sign of life for so long has lost its worker; longer than any chunk may take."""
+STUCK_AFTER = timedelta(seconds=30)
+"""If a work waits for so long while none runs, the workers take nothing."""
 MOST_TRIES = 3
 CHUNK_S = 5.0
 """How long a chunk should take: the page moves, a cancel is soon heeded, a loss costs little."""
@@ -69,14 +71,18 @@ class Kind:
 def next_count(count: int, took_s: float, chunk_s: float = CHUNK_S) -> int:
     """How many things the next chunk should hold, after one of `count` things that took so long.
 
-    At most twice as many as before, since the first ones may have been easy ones.
+    At most half as many more, since the first ones may have been easy ones.
     """
-    fitting = int(count * chunk_s / took_s) if took_s > 0 else 2 * count
-    return max(1, min(fitting, 2 * count))
+    most = count + max(1, count // 2)
+    fitting = int(count * chunk_s / took_s) if took_s > 0 else most
+    return max(1, min(fitting, most))
 
 
-def time_left_s(done: int, of: int, before: int, elapsed_s: float) -> float | None:
-    """Seconds until a work is done at the pace since it was taken with `before` things done; None: not known yet."""
-    if done <= before or elapsed_s <= 0:
+def time_left_s(done: int, of: int, before: int, took_s: float, since_s: float) -> float | None:
+    """Seconds until a work is done, at the pace since it was taken; None: not known yet.
+
+    before: done when it was taken; took_s: from then to the last step; since_s: from the last step until now.
+    """
+    if done <= before or took_s <= 0:
         return None
-    return (of - done) * elapsed_s / (done - before)
+    return max(0.0, (of - done) * took_s / (done - before) - since_s)

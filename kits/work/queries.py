@@ -44,10 +44,11 @@ def open_works(kind: str) -> QuerySet[Work]:
 
 def seconds_left(work: Work, now: datetime) -> float | None:
     """At the pace since it was taken; None while nothing can be said."""
-    if work.state != RUNNING or work.taken_at is None or work.of_count is None:
+    if work.state != RUNNING or not (work.taken_at and work.beat_at) or work.of_count is None:
         return None
-    elapsed_s = (now - work.taken_at).total_seconds()
-    return time_left_s(work.done_count, work.of_count, work.before_count, elapsed_s)
+    took_s = (work.beat_at - work.taken_at).total_seconds()
+    since_s = (now - work.beat_at).total_seconds()
+    return time_left_s(work.done_count, work.of_count, work.before_count, took_s, since_s)
 
 
 @dataclass(frozen=True)

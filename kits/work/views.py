@@ -1,7 +1,5 @@
 """The page of a work: how far it is, how long it may take, and the way to stop it."""
 
-from datetime import timedelta
-
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,10 +9,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from kits.work import actions, queries
 from kits.work.access import may_cancel
+from kits.work.kind import STUCK_AFTER
 from kits.work.models import Work
 from vehicles.records.access import EVERY_ROLE, OWNER, allow
-
-STUCK_AFTER = timedelta(seconds=30)
 
 
 @allow(get=EVERY_ROLE)

@@ -1,5 +1,7 @@
 """Health and error pages."""
 
+from datetime import timedelta
+
 import pytest
 from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.db import DatabaseError
@@ -8,8 +10,10 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.http import Http404
 from django.test import Client
 from django.urls import path
+from django.utils import timezone
 
 from kits.config import views
+from kits.work.models import Work
 from tests.kits.config.test_access_table import SITE
 from vehicles.records.access import PUBLIC, allow
 
@@ -27,8 +31,26 @@ def test_a_healthy_site_says_so(client, applied):
     assert len(applied) > 20
     response = client.get("/health")
     assert response.status_code == 200
-    assert response.json() == {"status": "ok", "database": "ok", "migrations": "ok", "static": "ok"}
+    idle = {"oldest_waiting_s": None, "youngest_beat_s": None}
+    assert response.json() == {
+        "status": "ok", "database": "ok", "migrations": "ok", "static": "ok", "work": idle,
+    }  # fmt: skip
     assert response["Cache-Control"] == "no-store"
+
+
+def test_health_tells_how_long_works_wait_and_when_one_last_gave_a_sign_of_life(client, applied):
+    now = timezone.now()
+    for key, state, seconds in (
+        ("a", "waiting", 40),
+        ("b", "waiting", 90),
+        ("c", "running", 7),
+        ("d", "running", 20),
+    ):
+        at = now - timedelta(seconds=seconds)
+        Work.objects.create(kind="size", key=key, title=key, state=state, asked_at=at, beat_at=at)
+    told = client.get("/health").json()["work"]
+    assert 90 <= told["oldest_waiting_s"] < 100
+    assert 7 <= told["youngest_beat_s"] < 17
 
 
 @pytest.mark.parametrize("app", ["kits", "sessions"])

@@ -48,7 +48,7 @@ def test_after_a_kill_at_a_chunk_each_fitment_has_one_answer(quick, when, number
     run_in_a_process(work)
     left = fresh(work)
     assert left.state == RUNNING
-    assert SizedFitment.objects.count() == left.done_count == (0 if number == 1 else 6)
+    assert SizedFitment.objects.count() == left.done_count == (0 if number == 1 else 2 + 3)
     quick[when] = lambda number: None
     lose(work)
     run(work.pk)

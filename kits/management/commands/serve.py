@@ -1,0 +1,83 @@
+"""manage.py serve: the site and its worker together, each started again when it ends."""
+
+import logging
+import signal
+import sys
+import time
+from collections.abc import Collection
+from datetime import timedelta
+from threading import Event
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError, connection
+from django.utils import timezone
+
+from kits.config.patience import SERVE_S, wait_at_most
+from kits.config.supervise import KeepsEnding, Part, keep_running
+from kits.work.actions import sweep
+from kits.work.kind import STUCK_AFTER
+from kits.work.queries import standing
+
+log = logging.getLogger("kitwright.serve")
+
+
+class Command(BaseCommand):
+    """The command serve."""
+
+    help = "Run the site and the worker that does what takes long; Ctrl+C or TERM ends both."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """Where it listens, and how many answer."""
+        parser.add_argument("--bind", default="127.0.0.1:8000", help="address and port; default %(default)s")
+        parser.add_argument("--workers", type=int, default=2, help="web processes; default %(default)s")
+        parser.add_argument("--threads", type=int, default=4, help="threads in each; default %(default)s")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run until told to end."""
+        wait_at_most(SERVE_S)
+        end = Event()
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: end.set())
+        web = [
+            "-m", "gunicorn", "kits.config.wsgi", "--bind", options["bind"], "--timeout", "120",
+            "--workers", str(options["workers"]), "--threads", str(options["threads"]),
+            "--graceful-timeout", "8", "--log-level", "warning",
+        ]  # fmt: skip
+        parts = [
+            Part("web", [sys.executable, *web]),
+            Part("worker", [sys.executable, str(settings.BASE_DIR / "manage.py"), "worker"]),
+        ]
+        try:
+            keep_running(parts, Watch().look, end)
+        except KeepsEnding as problem:
+            raise CommandError(str(problem)) from None
+
+
+class Watch:
+    """Looks after the works: sends again what was lost, and notices a worker that lives but takes nothing.
+
+    A worker process that was killed while it waited holds the lock of its cluster's queue for ever: it is replaced,
+    and yet nothing is taken any more.
+    """
+
+    def __init__(self) -> None:
+        self._well_at = time.monotonic()
+
+    def look(self) -> Collection[str]:
+        """The names of the parts that are to be started anew."""
+        try:
+            sweep()
+            stuck = standing().is_stuck(timezone.now(), timedelta(0))
+        except DatabaseError:
+            log.exception("the works can't be looked after")
+            connection.close()
+            stuck = False
+        if not stuck:
+            self._well_at = time.monotonic()
+        elif time.monotonic() - self._well_at > STUCK_AFTER.total_seconds():
+            self._well_at = time.monotonic()
+            return ("worker",)
+        return ()

@@ -1,0 +1,22 @@
+"""manage.py worker: does the works that wait; `serve` starts it."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from kits.config.patience import WORKER_S, wait_at_most
+
+
+class Command(BaseCommand):
+    """The command worker."""
+
+    help = "Do the works that wait, one after the other. `serve` starts it and looks after it."
+    # they would import every page, with all that calculates and draws, into the parent of each fork
+    requires_system_checks: list[str] = []
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Wait for messages of the queue until told to end."""
+        from django_q.cluster import Cluster
+
+        wait_at_most(WORKER_S)
+        Cluster().start()
