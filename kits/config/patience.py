@@ -13,4 +13,4 @@ def wait_at_most(seconds: float) -> None:
         settings = connections[alias].settings_dict
         if connections[alias].vendor == "sqlite":
             connections[alias].close()
-            settings["OPTIONS"]["timeout"] = seconds
+            settings["OPTIONS"] = {**settings.get("OPTIONS", {}), "timeout": seconds}

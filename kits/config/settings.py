@@ -100,6 +100,8 @@ def database(url: str) -> dict[str, Any]:
             VAR_DIR.mkdir(exist_ok=True)
     else:
         config["CONN_MAX_AGE"] = 60
+        # a server that does not answer is told of soon
+        config["OPTIONS"] = {"connect_timeout": 3, **config.get("OPTIONS", {})}
         config["CONN_HEALTH_CHECKS"] = True
     return config
 

@@ -1,5 +1,6 @@
 """The pages that belong to no subject: sign in, home, health, errors."""
 
+import sys
 from collections.abc import Callable
 
 from django.conf import settings
@@ -13,6 +14,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from kits.config.busy import busy_page, is_busy
 from kits.config.logs import request_id
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
 from kits.work.queries import standing
@@ -131,6 +133,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """The page for a fault of ours; rendered without context processors, which may be what failed."""
+    """The page for a fault of ours, or for a busy database; rendered without context processors, which may have failed.
+
+    Django calls it within the except clause, whether a view or a middleware before or after it met the fault.
+    """
+    if is_busy(sys.exc_info()[1]):
+        return busy_page(request)
     page = render_to_string("errors/500.html", {"request_id": request_id.get()})
     return HttpResponse(page, status=500)

@@ -72,6 +72,13 @@ def still_to_size(line: str, kit: str, variant: str, asked_at: datetime) -> list
     return list(rows.values_list("kit__code", "variant__line__code", "variant__code"))
 
 
+def overtaken(line: str, kit: str, variant: str, asked_at: datetime) -> list[Key]:
+    """Keys of those that were answered since the question, from rows that have changed again."""
+    behind = Q(sized__sized_at__gte=asked_at, sized__catalogue_stamp__lt=current_stamp())
+    rows = fitments_of(line, kit, variant).filter(behind).order_by("pk")
+    return list(rows.values_list("kit__code", "variant__line__code", "variant__code"))
+
+
 def verdict_counts() -> tuple[tuple[str, int], ...]:
     """How many fitments have each verdict, best first, those with none left out."""
     rows = SizedFitment.objects.order_by().values_list("verdict").annotate(Count("pk"))

@@ -1,33 +1,57 @@
 """Sizing as a work: fitments in chunks, each stored as soon as it is worked out."""
 
 import time
+from collections.abc import Generator
 from datetime import date
 from functools import partial
+from typing import NamedTuple
 
 from django.utils import timezone
 
 from kits.fitment.actions import store_answers, worked_out
-from kits.fitment.queries import fitments_of, still_to_size
+from kits.fitment.bridge import Key
+from kits.fitment.queries import fitments_of, overtaken, still_to_size
 from kits.work.kind import Asked, Kind, Result, Step, Steps, next_count
 
+MOST_ROUNDS = 3
+"""What is overtaken by a change while it is worked out is worked out again, so often at most."""
 FIRST_COUNT = 2
 """The first chunk also waits for what is loaded once in a process."""
 
 
+class Scope(NamedTuple):
+    """Codes of what is to be sized; empty: any."""
+
+    line: str
+    kit: str
+    variant: str
+
+
 def _steps(asked: Asked) -> Steps:
     """Size what lies in the scope and was not answered since it was asked for; a lost worker's answers stay."""
-    wanted = asked.wanted
-    line, kit, variant = (str(wanted[name]) for name in ("line", "kit", "variant"))
-    of = fitments_of(line, kit, variant).count()
-    keys = still_to_size(line, kit, variant, asked.asked_at)
-    of, count = max(of, len(keys)), FIRST_COUNT
+    scope = Scope(*(str(asked.wanted[name]) for name in ("line", "kit", "variant")))
+    on = date.fromisoformat(str(asked.wanted["on"]))
+    keys = still_to_size(*scope, asked.asked_at)
+    of = max(fitments_of(*scope).count(), len(keys))
+    for _ in range(MOST_ROUNDS):
+        yield from _chunks(keys, on, of)
+        keys = overtaken(*scope, asked.asked_at)
+        if not keys:
+            break
+    sized = f"Sized {of} fitment{'' if of == 1 else 's'}"
+    if keys:
+        return Result(f"{sized}; meanwhile the data of {len(keys)} changed, which are out of date again.")
+    return Result(f"{sized}; the answers are up to date.")
+
+
+def _chunks(keys: list[Key], on: date, of: int) -> Generator[Step, None, None]:
+    count = FIRST_COUNT
     while keys:
         chunk, keys = keys[:count], keys[count:]
         began = time.monotonic()
-        answers = worked_out(date.fromisoformat(str(wanted["on"])), chunk)
+        answers = worked_out(on, chunk)
         count = next_count(len(chunk), time.monotonic() - began)
         yield Step(partial(store_answers, answers, timezone.now()), of - len(keys), of)
-    return Result(f"Sized {of} fitment{'' if of == 1 else 's'}; the answers are up to date.", {"count": of})
 
 
 SIZE = Kind("size_all", _steps)

@@ -99,9 +99,9 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
 def sweep() -> None:
     """Announce again what waits without a message or was lost, and give up what was lost too often."""
     now = timezone.now()
-    Work.objects.filter(lost(now), tries_count__gte=MOST_TRIES).update(
-        state=FAILED, token=None, sentence=LOST_TOO_OFTEN, ended_at=now
-    )
+    hopeless = Work.objects.filter(lost(now), tries_count__gte=MOST_TRIES)
+    if hopeless.exists():  # on SQLite an update that finds nothing would wait for the lock all the same
+        hopeless.update(state=FAILED, token=None, sentence=LOST_TOO_OFTEN, ended_at=now)
     known = announced(now)
     for pk in to_be_taken(now).values_list("pk", flat=True):
         if pk not in known:

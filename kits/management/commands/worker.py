@@ -1,5 +1,8 @@
 """manage.py worker: does the works that wait; `serve` starts it."""
 
+import os
+import signal
+from types import FrameType
 from typing import Any
 
 from django.core.management.base import BaseCommand
@@ -19,4 +22,16 @@ class Command(BaseCommand):
         from django_q.cluster import Cluster
 
         wait_at_most(WORKER_S)
-        Cluster().start()
+        if os.getpgrp() != os.getpid():
+            os.setpgrp()
+        cluster = Cluster()
+        # The library's own way would wait for the work in hand, however long, and can wait for ever.
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, end_group)
+        cluster.start()
+
+
+def end_group(number: int, frame: FrameType | None) -> None:
+    """Tell every process of the worker to end: the one that does a work hands it back after its step."""
+    os.killpg(0, signal.SIGTERM)
+    os._exit(0)

@@ -84,6 +84,30 @@ def test_answers_from_before_the_question_or_from_older_rows_are_made_again(chun
     assert len(chunks) == 2, "the rows have changed since"
 
 
+@pytest.mark.parametrize(
+    ("times", "sentence"),
+    [(1, "the answers are up to date"), (9, "meanwhile the data of 1 changed, which are out of date again")],
+)
+def test_what_a_change_overtakes_is_worked_out_again_three_times_at_most(
+    chunks, monkeypatch, times, sentence
+):
+    work = ask_to_size(actor=CONSOLE, on=ON, fitment=("S4-DASH", "S4", "CP12L"))
+    left, at_hand = [times], tasks.worked_out
+
+    def while_somebody_writes(on, keys):
+        answers = at_hand(on, keys)
+        if left[0]:
+            left[0] -= 1
+            touch_catalogue()
+        return answers
+
+    monkeypatch.setattr(tasks, "worked_out", while_somebody_writes)
+    run(work.pk)
+    work.refresh_from_db()
+    assert sentence in work.sentence
+    assert len(chunks) == min(times + 1, tasks.MOST_ROUNDS)
+
+
 def test_where_there_is_nothing_to_size_it_says_so(chunks):
     SizedFitment.objects.all().delete()
     run(ask_to_size(actor=CONSOLE, on=ON, kit="NONE").pk)

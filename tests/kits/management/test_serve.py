@@ -68,10 +68,18 @@ class Served:
             free.bind(("127.0.0.1", 0))
             self.address = f"127.0.0.1:{free.getsockname()[1]}"
         settings = "tests.kits.management.serve_settings"
+        self.environment = {
+            **os.environ, "KITWRIGHT_DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": settings,
+        }  # fmt: skip
+        self.start()
+
+    def start(self):
+        """Run it, until the site answers."""
         self.process = subprocess.Popen(
             [sys.executable, "manage.py", "serve", "--bind", self.address, "--workers", "1"], cwd=ROOT,
-            env={**os.environ, "KITWRIGHT_DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": settings},
+            env=self.environment,
         )  # fmt: skip
+        until(self.answers, "the site answers")
 
     def part(self, word):
         """The first process of a part."""
@@ -97,14 +105,13 @@ class Served:
 
 @pytest.fixture(scope="module")
 def site(django_db_setup, django_db_blocker, tmp_path_factory):
-    """It runs from the first test to the last, which ends it."""
+    """One site for all tests."""
     with django_db_blocker.unblock(), another(tmp_path_factory.mktemp("served"), "served") as name:
         url = f"sqlite:///{name}"
         if connection.vendor == "postgresql":
             url = urlsplit(os.environ["KITWRIGHT_DATABASE_URL"])._replace(path=f"/{name}").geturl()
         site = Served(url)
         try:
-            until(site.answers, "the site answers")
             yield site, name
         finally:
             site.process.terminate()
@@ -187,3 +194,5 @@ def test_a_told_end_hands_the_work_back_and_leaves_nobody(served):
     assert left.state == WAITING != RUNNING
     assert left.tries_count == 0
     assert made("handed back")[0] == list(range(1, left.done_count + 1))
+    served.start()
+    is_done_once(work, "handed back")

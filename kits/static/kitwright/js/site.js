@@ -148,6 +148,7 @@
     const status = event.detail.xhr.status;
     say("error", status === 403 ? "Your account may not do this. Nothing was changed."
       : status === 409 ? "Somebody else has changed this in the meantime. Load the page again to see it; nothing was overwritten."
+      : status === 503 ? "The database is busy, so this was not done. What you typed is still here: wait a moment and try again."
         : `The server could not do this (error ${status}). Nothing was changed; load the page again and retry.`);
   });
 
