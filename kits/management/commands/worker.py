@@ -33,5 +33,6 @@ class Command(BaseCommand):
 
 def end_group(number: int, frame: FrameType | None) -> None:
     """Tell every process of the worker to end: the one that does a work hands it back after its step."""
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)  # it reaches this process too
     os.killpg(0, signal.SIGTERM)
     os._exit(0)
