@@ -28,7 +28,7 @@ FITMENTS = (
 COLUMNS = [
     (s.name, c.field) for s in completed_sheets() for c in s.columns if c.kind in NUMERIC and not c.key
 ]
-A_RUN = 3
+A_RUN = 2
 # what no refrigerating kit of a car comes to, whatever its parts
 RANGES = {
     "capacity_w": (0, 40_000), "power_w": (0, 20_000), "cop": (0, 25), "condensing_c": (-40, 130),

@@ -10,7 +10,7 @@ from kits.editing.actions import edit_rows
 from kits.editing.changes import RowEdit
 from kits.exchange.bridge import completed_sheets, line_path, load_state
 from kits.exchange.columns import LINE, TEXT
-from kits.fitment.actions import size_these
+from kits.fitment.actions import store_answers, worked_out
 from tests.faults.test_every_number import FITMENTS, mine
 from tests.sampling import sampler
 from vehicles.records.access import CONSOLE
@@ -67,11 +67,11 @@ def spoil(text) -> int:
     return count
 
 
-def test_a_hostile_text_is_refused_or_shown_as_it_is(text, lines, manager, manager_client):
+def test_a_hostile_text_is_refused_or_shown_as_it_is(text, lines, manager_client):
     with transaction.atomic():
         taken = spoil(text)
         assert taken > 20 or len(text) > 80
-        size_these(actor=manager, keys=[FITMENTS[0]], on=timezone.localdate(), now=timezone.now())
+        store_answers(worked_out(timezone.localdate(), [FITMENTS[0]]), timezone.now())
         for path, answer in pages(manager_client):
             assert answer.status_code == 200, path
             content = answer.content if not answer.streaming else b"".join(answer.streaming_content)

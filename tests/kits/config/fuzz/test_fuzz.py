@@ -23,7 +23,7 @@ from tests.kits.config.fuzz.requests import SLOW, WHOLE, Asked, Site, request
 from tests.kits.config.test_access_table import address
 
 pytestmark = pytest.mark.django_db
-IN_A_RUN = 300
+IN_A_RUN = 100
 MOST_LINKS = 12
 FITMENT = "/fitments/S4-DASH/S4/CP12L/"
 # What pages show only in a state that the demonstration is not in.
