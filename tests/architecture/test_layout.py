@@ -18,7 +18,7 @@ LONGEST_TEMPLATE = 120
 FORBIDDEN = [
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
-        r"/wo[r]k/",
+        r"(?<!\w)/wo[r]k/",
         r"/tmp/br[i]ef",
         r"/ro[o]t/",
         r"\bthe br[i]ef\b",
@@ -104,4 +104,4 @@ def test_telling_where_it_was_written_is_caught():
         and forbidden("as the br" + "ief asks")
         and forbidden("iss" + "ue 2")
     )
-    assert not forbidden("a worker, issued twice; rooted in /var")
+    assert not forbidden("a worker of kits/" + "wo" + "rk/, issued twice; rooted in /var")
