@@ -16,6 +16,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from kits.config import logs
 from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, roles_of, rule_of
 from vehicles.records.asked import own_address
+from vehicles.records.guard import NotWorkedOut
 
 Respond = Callable[[HttpRequest], HttpResponseBase]
 
@@ -91,6 +92,23 @@ class AccessMiddleware:
         if SIGNED_IN in allowed or roles & allowed:
             return None
         raise PermissionDenied(NOT_FOR_YOU if roles else NO_ROLE)
+
+
+class UnworkedMiddleware:
+    """Tell in a page what could not be worked out, instead of the page that was to show it."""
+
+    def __init__(self, get_response: Respond) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Nothing to do here; the view ends in the exception."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """The page for that one kind of exception; None for others."""
+        if not isinstance(error, NotWorkedOut):
+            return None
+        return render(request, "errors/unworked.html", {"fault": error.fault}, status=422)
 
 
 def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:

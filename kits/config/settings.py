@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "kits.config.middleware.AccessMiddleware",
+    "kits.config.middleware.UnworkedMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

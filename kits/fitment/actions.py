@@ -10,7 +10,8 @@ from django.urls import reverse
 from simple_history.utils import update_change_reason
 
 from kits.bom.models import Route
-from kits.fitment.bridge import Key, Sized, load_catalogue, size_catalogue, trial_point
+from kits.fitment.air.bridge import trial_point
+from kits.fitment.bridge import Key, Sized, load_catalogue, size_catalogue
 from kits.fitment.models import AirTrial, CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.fitment.queries import scope_key
 from kits.sizing.airflow import calibrate

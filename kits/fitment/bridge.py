@@ -1,8 +1,9 @@
 """The one composition of everything a batch of fitments needs; the number of queries does not grow with it."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
@@ -13,6 +14,7 @@ from kits.bom.compile import CompiledKit, compile_kit
 from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import Finding, ResolvedKit
+from kits.fitment.air.bridge import air_trial_of, is_calibrated
 from kits.fitment.fit_text import FitRow
 from kits.fitment.fitment_checks import (
     Offer,
@@ -23,10 +25,9 @@ from kits.fitment.fitment_checks import (
     trial_findings,
 )
 from kits.fitment.market.bridge import offers_held
-from kits.fitment.models import AirTrial, ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.fitment.models import ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
-from kits.sizing.air_path import TrialPoint
 from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
 from kits.sizing.defaults import default_value
 from kits.sizing.heater import matrix_or_gaps, unit_of, with_trial
@@ -38,7 +39,7 @@ from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
 from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of, winning
-from vehicles.records.guard import Fault, each_guarded, guarded
+from vehicles.records.guard import Fault, NotWorkedOut, each_guarded, guarded
 
 Key = tuple[str, str, str]
 """kit code, model line code, variant code"""
@@ -70,9 +71,23 @@ class Catalogue:
     on: date
     kits: dict[str, CompiledKit]
     fitments: tuple[FitmentRow, ...]
+    faults: Mapping[str, Fault] = field(default_factory=dict)
+    """of the kits that could not be compiled, by code"""
 
     def resolve(self, fitment: FitmentRow) -> ResolvedKit:
-        """The kit resolved for this fitment's car, with what is wrong with the fitment itself."""
+        """The kit resolved for this fitment's car, with what is wrong with the fitment itself.
+
+        Raises NotWorkedOut where that fails: it is told on the page that asked.
+        """
+        code = fitment.row.kit.code
+        if code in self.faults:
+            raise NotWorkedOut(self.faults[code])
+        found = guarded(f"The kit {code} for {fitment.variant.name}", lambda: self._resolve(fitment))
+        if isinstance(found, Fault):
+            raise NotWorkedOut(found)
+        return found
+
+    def _resolve(self, fitment: FitmentRow) -> ResolvedKit:
         kit = self.kits[fitment.row.kit.code]
         resolved = resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
         more = dict.fromkeys(self._findings(fitment, resolved))
@@ -130,10 +145,14 @@ def load_catalogue(keys: Iterable[Key] | None, on: date) -> Catalogue:
     used = {row.kit.code for row in chosen}
     parts, kits = load_parts(used), load_kits(used)
     offers = offers_held()
+    compiled = {
+        code: guarded(f"The kit {code}", partial(compile_kit, spec, parts)) for code, spec in kits.items()
+    }
     return Catalogue(
         on,
-        {code: compile_kit(spec, parts) for code, spec in kits.items()},
+        {code: kit for code, kit in compiled.items() if not isinstance(kit, Fault)},
         tuple(_fitment(row, offers.get((row.kit_id, row.variant.line_id), [])) for row in chosen),
+        {code: fault for code, fault in compiled.items() if isinstance(fault, Fault)},
     )
 
 
@@ -222,9 +241,9 @@ def _prepared(catalogue: Catalogue, fitment: FitmentRow) -> Prepared | Fault:
 def _told(fitment: FitmentRow, found: Prepared | Fault, record: SizingRecord | Fault | None) -> Sized:
     if isinstance(found, Fault):
         return _unworked(fitment, found)
-    if isinstance(record, Fault):
-        return _unworked(fitment, record)
     kit, case, gaps = found
+    if isinstance(record, Fault):
+        return _unworked(fitment, record, kit)
 
     def tell() -> Sized:
         if case is None or record is None:
@@ -232,11 +251,13 @@ def _told(fitment: FitmentRow, found: Prepared | Fault, record: SizingRecord | F
         return _sized(fitment, kit, _with_topics(fitment, kit, case, record))
 
     told = guarded(f"What is told of {kit.kit} in {kit.variant_name}", tell)
-    return _unworked(fitment, told) if isinstance(told, Fault) else told
+    return _unworked(fitment, told, kit) if isinstance(told, Fault) else told
 
 
-def _unworked(fitment: FitmentRow, fault: Fault) -> Sized:
-    return Sized(fitment.row.pk, _not_sized((Gap("fitment", "fitment", fault.sentence),)), 0)
+def _unworked(fitment: FitmentRow, fault: Fault, kit: ResolvedKit | None = None) -> Sized:
+    """The answer of a fitment that could not be sized; what blocks of its kit is known all the same."""
+    blocking_count = len(kit.blocking) if kit is not None else 0
+    return Sized(fitment.row.pk, _not_sized((Gap("fitment", "fitment", fault.sentence),)), blocking_count)
 
 
 def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:
@@ -264,37 +285,15 @@ def case_of(fitment: FitmentRow, kit: ResolvedKit) -> tuple[Case | None, tuple[G
     reserve = 0.0
     if duty_set is not None:
         reserve = (
-            duty_set.reserve_calibrated_share if _is_calibrated(row) else duty_set.reserve_estimated_share
+            duty_set.reserve_calibrated_share if is_calibrated(row) else duty_set.reserve_estimated_share
         )
     mounting = Mounting(
         row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
-        row.blower_voltage_v, _is_calibrated(row), *_air_trial(row), row.condenser_place,
+        row.blower_voltage_v, is_calibrated(row), *air_trial_of(row), row.condenser_place,
     )  # fmt: skip
     tried = with_trial(unit, mounting.air_trial)
     case = Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve, *matrix_or_gaps(kit))
     return case, ()
-
-
-def _is_calibrated(row: Fitment) -> bool:
-    """Whether the prediction counts as calibrated: somebody says so, and a trial stands behind it."""
-    return row.calibrated and bool(row.air_trials.all())
-
-
-def _air_trial(row: Fitment) -> tuple[TrialPoint | None, str]:
-    """The trial of the air side that counts, and where it comes from in words."""
-    rows: list[AirTrial] = list(row.air_trials.all())
-    if not rows:
-        return None, ""
-    held = winning(rows)
-    origin = origin_of(held)
-    on = f"{origin.on:%d %B %Y}".lstrip("0") if origin.on else ""
-    words = ", ".join(word for word in (origin.kind.value, origin.source, on) if word)
-    return trial_point(held), words
-
-
-def trial_point(row: AirTrial) -> TrialPoint:
-    """A recorded trial as the air side takes it."""
-    return TrialPoint.at_plug(row.airflow_m3_h, row.blower_static_pa, row.motor_voltage_v, row.air_c)
 
 
 def _duties(fitment: FitmentRow) -> tuple[Duty, ...]:

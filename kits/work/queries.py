@@ -59,9 +59,12 @@ class Standing:
     youngest_beat_at: datetime | None
 
     def is_stuck(self, now: datetime, after: timedelta) -> bool:
-        """Whether a work has waited for so long while none runs: the workers take nothing."""
+        """Whether a work has waited for so long, or was lost and not taken again, while none runs: nothing is taken."""
         waits = self.oldest_waiting_at is not None and self.oldest_waiting_at < now - after
-        return waits and (self.youngest_beat_at is None or self.youngest_beat_at < now - LOST_AFTER)
+        if self.youngest_beat_at is None:
+            return waits
+        beat_before = now - self.youngest_beat_at
+        return beat_before > LOST_AFTER + after or (waits and beat_before > LOST_AFTER)
 
 
 def standing() -> Standing:

@@ -165,8 +165,8 @@ def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
 def in_air_side(air_side: AirSide) -> Iterator[Missing]:
     """What the kit's air side lacks."""
     at = "air."
-    yield from number(at + "coil_air_m3_h", "The air flow through the coil", air_side.coil_air_m3_h, 0, 5000)
-    yield from number(at + "blower_w", "The blower motor's heat", air_side.blower_w, 0, 2000)
+    yield from number(at + "coil_air_m3_h", "The air flow through the coil", air_side.coil_air_m3_h, 0, 10000)
+    yield from number(at + "blower_w", "The blower motor's heat", air_side.blower_w, 0, 5000)
     yield from number(at + "duct_gain_w", "The ducts' heat gain", air_side.duct_gain_w, -2000, 2000)
     yield from number(at + "matrix_leak_w", "The heater matrix's leak", air_side.matrix_leak_w, 0, 10000)
 

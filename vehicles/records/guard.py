@@ -38,6 +38,14 @@ class Fault:
         return f"{self.what} could not be worked out (log {self.reference})."
 
 
+class NotWorkedOut(Exception):
+    """What a page was asked for rests on something that could not be worked out; it is told instead."""
+
+    def __init__(self, fault: Fault) -> None:
+        super().__init__(fault.sentence)
+        self.fault = fault
+
+
 @contextmanager
 def goes_through(*, is_on: bool) -> Iterator[None]:
     """Whether a fault goes through the guard within the block."""
@@ -56,6 +64,8 @@ def guarded(what: str, work: Callable[[], Answer]) -> Answer | Fault:
     except Exception as error:
         if _through["all"]:
             raise
+        if isinstance(error, NotWorkedOut):
+            return error.fault
         reference = uuid4().hex[:8]
         log.exception({"message": "could not be worked out", "what": what, "reference": reference})
         return Fault(what, reference, str(error) if isinstance(error, Refusal) else "")

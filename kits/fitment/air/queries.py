@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from kits.fitment.bridge import case_of, load_catalogue, trial_point
+from kits.fitment.air.bridge import trial_point
+from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, Fitment
 from kits.sizing.air_path import AirPath, TrialPoint
 from kits.sizing.air_steps import StepAir, air_by_step

@@ -17,6 +17,7 @@ from kits.exchange.bridge import (
 from kits.exchange.columns import LINE, LIST, head_of
 from kits.exchange.layout import BY_NAME, SHEETS
 from kits.exchange.rules import Unique
+from vehicles.physics.ranges import range_of
 
 KINDS = {
     "CharField": "text",
@@ -117,6 +118,17 @@ def test_a_check_is_left_out_only_where_the_range_of_its_number_says_more():
                 row = {name: value}
                 if check.broken_by(row):
                     assert any(rule.broken_by(row) for rule in rules), (sheet.name, name, value)
+
+
+def test_no_range_lets_in_what_the_database_refuses():
+    told = []
+    for sheet in completed_sheets():
+        for check in (check for check in checks_of(sheet.name) if len(check.fields) == 1):
+            (name,) = check.fields
+            span = range_of(model_of(sheet).__name__, name)
+            ends = (span.least, span.most) if span else ()
+            told += [(sheet.name, check.sentence, end) for end in ends if check.broken_by({name: end})]
+    assert told == []
 
 
 def test_unique_rules_beside_the_key_are_known():

@@ -7,6 +7,7 @@ import pytest
 from kits.fitment import bridge
 from kits.fitment.bridge import size_catalogue
 from kits.sizing.topics import every
+from tests.kits.fitment.conftest import ON
 
 SPOILT = "CP12R"
 
@@ -55,7 +56,7 @@ def test_a_kit_that_can_not_be_resolved_for_one_car_spoils_no_other(four, record
     real = bridge.resolve
     monkeypatch.setattr(bridge, "resolve", resolve)
     found = by_car(four)
-    assert found[SPOILT].record.missing[0].sentence.startswith("What is sized of S4-DASH in ")
+    assert found[SPOILT].record.missing[0].sentence.startswith("The kit S4-DASH for ")
     assert {code: s.record.verdict for code, s in found.items() if code != SPOILT} == {
         code: records[code].verdict for code in found if code != SPOILT
     }
@@ -74,3 +75,25 @@ def test_a_topic_that_breaks_says_so_and_is_a_finding_and_the_others_stand(four,
     assert "the calculation “belt” could not be worked out (log " in told["belt"].answer
     assert [r.code for r in told["belt"].remarks] == ["belt-not-worked-out"]
     assert set(told) == {topic.code for topic in records["CP12L"].topics}
+
+
+def test_the_page_of_a_fitment_that_can_not_be_resolved_says_so_and_the_fit_table_stands(
+    guarding, demonstration, owner_client, monkeypatch
+):
+    def resolve(*_):
+        raise KeyError("nowhere")
+
+    monkeypatch.setattr(bridge, "resolve", resolve)
+    page = owner_client.get(f"/fitments/S4-DASH/S4/{SPOILT}/")
+    assert page.status_code == 422
+    assert "could not be worked out (log " in page.content.decode()
+    assert owner_client.get("/fit/").status_code == 200
+
+
+def test_a_kit_that_can_not_be_compiled_is_told_with_its_own_fitments(guarding, demonstration, monkeypatch):
+    def compile_kit(spec, parts):
+        raise ZeroDivisionError("a fault of our own")
+
+    monkeypatch.setattr(bridge, "compile_kit", compile_kit)
+    (sized,) = size_catalogue(bridge.load_catalogue([("S4-DASH", "S4", SPOILT)], ON))
+    assert sized.record.missing[0].sentence.startswith("The kit S4-DASH could not be worked out (log ")
