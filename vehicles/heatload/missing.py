@@ -156,7 +156,8 @@ def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
     yield from ranged(
         at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, "DutyPoint"
     )
-    yield from ranged(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, "DutyPoint")
+    # a day walked hour by hour has its nights
+    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
     yield from number(at + "ground_reflectance", "The reflectance of the ground", c.ground_reflectance, 0, 1)
     if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
         yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")

@@ -147,7 +147,7 @@ def signed_percent(share: float) -> str:
     What rounds to nought is told with a tenth or a hundredth, so that a shortfall never reads as what just holds; less
     than a hundredth is told as one.
     """
-    if share == 0:
+    if abs(share) < 1e-6:  # what is left of a sum, not a shortfall
         return "+0 %"
     percent = share * 100 if abs(share) >= 5e-5 else math.copysign(0.01, share)
     decimals = 0 if abs(percent) >= 0.5 else 1 if abs(percent) >= 0.05 else 2

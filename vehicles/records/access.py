@@ -64,7 +64,7 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "copy_variant": frozenset({MANAGER}),
         "copy_line": frozenset({MANAGER}),
         "see_prices": frozenset({MANAGER, PRODUCTION, OWNER}),
-        "ask_for_work": EVERY_ROLE,
+        "ask_for_work": EVERY_ROLE - {OWNER},
         "cancel_work": EVERY_ROLE - {OWNER},
         "see_history": frozenset({MANAGER, OWNER}),
     }

@@ -16,7 +16,7 @@ def test_a_margin_is_told_with_its_sign_as_on_the_pages():
 
 
 def test_a_small_shortfall_is_not_told_as_nought():
-    assert margins(-0.003, 0.003) == ["−0.3 %", "+0 %"]
+    assert margins(-0.003, 0.003) == ["−0.3 %", "+0.3 %"]
 
 
 def test_without_fitments_a_sentence_says_what_to_do():

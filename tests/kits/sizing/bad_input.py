@@ -259,7 +259,7 @@ ENGINE_ROWS = (
     Row(
         lambda g, b, k, v: battery.battery_after_idle(g, b, k, v).volts,
         (10, 15, 20, 12),
-        ((0, -1, "currents"), (2, -1, "currents"), (3, 24, "nominal")),
+        ((0, -1, "currents"), (2, -1, "currents"), (3, 48, "nominal")),
     ),
     Row(
         lambda x, d: belt.belt_run([0, x], [0, 0], [180, d], [False, False]).length_mm,

@@ -30,6 +30,7 @@ FITMENT = "/fitments/S4-DASH/S4/CP12L/"
 UNSHOWN = (
     Form(f"{FITMENT}plateau/charge/", "POST", [("trial", "A-1"), ("version", "1")]),
     Form("/vehicles/S4/CP12L/surveyed/", "POST", [("reason", "")]),
+    Form("/works/1/cancel/", "POST", [("next", "/fit/")]),
 )
 
 
