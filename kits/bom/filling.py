@@ -90,18 +90,16 @@ class Filling:
         self.used[number] = part, revision
         return part, revision
 
-    def _content(
-        self, revision: RevisionSpec, number: str, inside: tuple[str, ...]
-    ) -> Iterator[StructureSpec]:
-        """What the part is made of, without what would never end."""
+    def _content(self, revision: RevisionSpec, around: tuple[str, ...]) -> Iterator[StructureSpec]:
+        """What the last of the assemblies is made of, without what would never end."""
+        number = around[-1]
         for edge in revision.structure:
-            around = (*inside, number)
             if edge.child in around:
                 way = (*around[around.index(edge.child) :], edge.child)
                 sentence = f"Part {edge.child} contains itself: {way_in_words(way)}. It is left out there."
                 mend = row("Structure", "child", number, revision.revision, edge.number)
                 self.find("structure-loop", "blocks", f"part:{number}", sentence, mend)
-            elif self._item_count >= MOST_ITEMS or len(inside) >= MOST_LEVELS:
+            elif self._item_count >= MOST_ITEMS or len(around) > MOST_LEVELS:
                 if not any(f.code == "structure-too-large" for f in self.findings):
                     sentence = (
                         f"The parts list would have more than {MOST_ITEMS:,} lines or {MOST_LEVELS} levels: the "
@@ -138,11 +136,10 @@ class Filling:
             self.ports += [
                 HeldPort(position.number, number, part.kind, port.code, port) for port in revision.ports
             ]
+        around = (*inside, number)
         children = tuple(
-            self.item(
-                position, edge.child, edge.quantity, f"in {number}", f"part:{number}", (*inside, number), told
-            )
-            for edge in self._content(revision, number, inside)
+            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", around, told)
+            for edge in self._content(revision, around)
         )
         return Item(
             position.number,

@@ -217,12 +217,9 @@ def size_catalogue(catalogue: Catalogue) -> list[Sized]:
     """
     prepared = [_prepared(catalogue, fitment) for fitment in catalogue.fitments]
     cases = [found[1] for found in prepared if not isinstance(found, Fault) and found[1] is not None]
-    sized = iter(zip(cases, each_guarded(cases, size, _sizing_of), strict=True))
+    records = iter(each_guarded(cases, size, _sizing_of))
     return [
-        _told(fitment, found, None)
-        if isinstance(found, Fault) or found[1] is None
-        else _told(fitment, found, next(sized)[1])
-        for fitment, found in zip(catalogue.fitments, prepared, strict=True)
+        _told(fitment, found, records) for fitment, found in zip(catalogue.fitments, prepared, strict=True)
     ]
 
 
@@ -238,17 +235,17 @@ def _prepared(catalogue: Catalogue, fitment: FitmentRow) -> Prepared | Fault:
     return guarded(f"What is sized of {fitment.row.kit.code} in {fitment.variant.name}", prepare)
 
 
-def _told(fitment: FitmentRow, found: Prepared | Fault, record: SizingRecord | Fault | None) -> Sized:
+def _told(fitment: FitmentRow, found: Prepared | Fault, records: Iterator[SizingRecord | Fault]) -> Sized:
+    """The answer of a fitment; records: of the cases that were sized, in the order of their fitments."""
     if isinstance(found, Fault):
         return _unworked(fitment, found)
     kit, case, gaps = found
+    record = _not_sized(gaps) if case is None else next(records)
     if isinstance(record, Fault):
         return _unworked(fitment, record, kit)
 
     def tell() -> Sized:
-        if case is None or record is None:
-            return _sized(fitment, kit, _not_sized(gaps))
-        return _sized(fitment, kit, _with_topics(fitment, kit, case, record))
+        return _sized(fitment, kit, record if case is None else _with_topics(fitment, kit, case, record))
 
     told = guarded(f"What is told of {kit.kit} in {kit.variant_name}", tell)
     return _unworked(fitment, told, kit) if isinstance(told, Fault) else told

@@ -5,13 +5,13 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from kits.work import actions, queries
 from kits.work.access import may_cancel
 from kits.work.kind import STUCK_AFTER
 from kits.work.models import Work
 from vehicles.records.access import EVERY_ROLE, OWNER, allow
+from vehicles.records.asked import next_address, own_address
 
 
 @allow(get=EVERY_ROLE)
@@ -55,8 +55,6 @@ def _work(pk: int) -> Work:
 
 def _back(request: HttpRequest, found: Work) -> str:
     """Where its answer is seen: the page that asked, if it is one of ours, else the one the work names."""
-    asked = request.GET.get("next", "")
     if "line" in request.GET:
-        asked = request.htmx.current_url_abs_path or ""  # type: ignore[attr-defined]
-    safe = url_has_allowed_host_and_scheme(asked, {request.get_host()}, require_https=request.is_secure())
-    return asked if safe else found.page
+        return own_address(request.htmx.current_url_abs_path or "") or found.page  # type: ignore[attr-defined]
+    return next_address({}, request.GET, found.page)

@@ -6,8 +6,10 @@ from typing import Any
 
 from kits.sizing.defaults import defaults
 from kits.sizing.record import DutyAnswer, SizingRecord
+from kits.sizing.refrigerant import Refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, given
+from vehicles.physics.arrays import Refusal
 from vehicles.physics.origin import Origin
 
 
@@ -52,6 +54,14 @@ def origin_of(context: Context, part: str) -> Origin | str:
 def told(label: str, text: str, function: Callable[..., Any], *inputs: Input) -> Figure:
     """A figure whose text is made already, such as a share."""
     return Figure(label, text, f"{function.__module__}:{function.__qualname__}", inputs)
+
+
+def in_tables(function: Callable[[Refrigerant, float], Any], gas: Refrigerant, value: float) -> float | None:
+    """What the function of a gas gives for one value; None where that lies outside the gas's tables."""
+    try:
+        return float(function(gas, value))
+    except Refusal:
+        return None
 
 
 def percent(share: float) -> str:

@@ -11,7 +11,7 @@ from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import Refrigerant, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Severity, Table, figure, given
-from kits.sizing.topics.pieces import Piece, solved
+from kits.sizing.topics.pieces import Piece, in_tables, solved
 
 HEADS = (
     "duty point", "head, bar g", "condenser fan", "below cut-out, bar", "discharge, °C", "below its limit, K",
@@ -38,11 +38,13 @@ def guards_piece(context: Context, main: DutyAnswer) -> Piece:
             figure(f"Head below the cut-out, {main.name}", "_bar", below, chain_distances, head, *inputs)
         )
         remarks += [*_head_remarks(context, cut), *_fan_remarks(context, fan)]
-    if low is not None and _starts_from_c(gas, low) is None:
-        remarks.append(_no_cut_out(gas, low))
-    elif low is not None:
-        figures += _cold_figures(gas, low)
-        remarks += _cold_remarks(gas, low)
+    if low is not None:
+        from_c = in_tables(starts_from_c, gas, low)
+        if from_c is None:
+            remarks.append(_no_cut_out(gas, low))
+        else:
+            figures += _cold_figures(gas, low, from_c)
+            remarks += _cold_remarks(low, from_c)
     return Piece("", tuple(figures), tuple(tables), (*remarks, *_speed_remarks(context)))
 
 
@@ -132,14 +134,6 @@ def _discharge_remarks(context: Context) -> list[Remark]:
     return [Remark("discharge-hot", severity, "kit", text, row("Kits", "discharge_limit_c"))]
 
 
-def _starts_from_c(gas: Refrigerant, low: float) -> float | None:
-    """The outside temperature from which the kit starts; None for a pressure that the gas has at none."""
-    try:
-        return float(starts_from_c(gas, low))
-    except ValueError:
-        return None
-
-
 def _no_cut_out(gas: Refrigerant, low: float) -> Remark:
     text = (
         f"The low-pressure switch is stated to open at {low:g} bar g; at rest {gas.name} has such a pressure at no "
@@ -148,18 +142,18 @@ def _no_cut_out(gas: Refrigerant, low: float) -> Remark:
     return Remark("low-switch-beyond", "warns", "kit", text, row("Kits", "low_cut_out_bar_g"))
 
 
-def _cold_figures(gas: Refrigerant, low: float) -> list[Figure]:
+def _cold_figures(gas: Refrigerant, low: float, from_c: float) -> list[Figure]:
     stated = given("low cut-out", "_bar_g", low, "as the kit states", "kit")
     at = given("air and car at", "_c", COLD_C, "chosen")
     label = "Outside temperature below which the kit does not start"
     return [
-        figure(label, "_c", float(starts_from_c(gas, low)), starts_from_c, stated),
+        figure(label, "_c", from_c, starts_from_c, stated),
         figure("Pressure at rest at 0 °C", "_bar_g", float(at_rest_bar_g(gas, COLD_C)), at_rest_bar_g, at),
     ]
 
 
-def _cold_remarks(gas: Refrigerant, low: float) -> list[Remark]:
-    from_c, wanted_c = float(starts_from_c(gas, low)), default_value("low_switch_start_c")
+def _cold_remarks(low: float, from_c: float) -> list[Remark]:
+    wanted_c = default_value("low_switch_start_c")
     if from_c <= wanted_c:
         return []
     text = (

@@ -7,7 +7,7 @@ from kits.sizing.refrigerant import Refrigerant, refrigerant
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, figure, given
 from kits.sizing.topics.mends import MISSING_PART, of_part
-from kits.sizing.topics.pieces import Piece, assumed, origin_of, percent, solved, told
+from kits.sizing.topics.pieces import Piece, assumed, in_tables, origin_of, percent, solved, told
 from kits.sizing.valve import (
     HUNTING,
     STARVING,
@@ -46,13 +46,15 @@ def valve_piece(context: Context, main: DutyAnswer) -> Piece:
     sentence = f"The expansion valve is used to {percent(share)}: {_words(share)}."
     figures = _figures(context, gas, next(use for use in uses if use[0] is main), float(nominal), number)
     remarks = [*_use_remarks(uses, number)]
-    if limit is not None and _limits(gas, float(limit)) is None:
-        remarks.append(_no_limit(gas, float(limit), number))
-    elif limit is not None:
-        figures += _limit_figures(context, gas, float(limit), number)
-        remarks += _limit_remarks(gas, uses, float(limit), number)
-        most = celsius(float(highest_evaporating_c(gas, float(limit))))
-        sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
+    if limit is not None:
+        most_c = in_tables(highest_evaporating_c, gas, float(limit))
+        if most_c is None:
+            remarks.append(_no_limit(gas, float(limit), number))
+        else:
+            figures += _limit_figures(context, most_c, float(limit), number)
+            remarks += _limit_remarks(most_c, uses, float(limit), number)
+            most = celsius(most_c)
+            sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
     return Piece(sentence, tuple(figures), tables, tuple(remarks))
 
 
@@ -140,14 +142,6 @@ def _use_remarks(uses: list[Use], number: str) -> list[Remark]:
     return found
 
 
-def _limits(gas: Refrigerant, limit: float) -> float | None:
-    """The evaporating temperature above which the valve throttles; None for a pressure at which none evaporates."""
-    try:
-        return float(highest_evaporating_c(gas, limit))
-    except ValueError:
-        return None
-
-
 def _no_limit(gas: Refrigerant, limit: float, number: str) -> Remark:
     text = (
         f"Expansion valve {number} states {limit:g} bar g as its largest operating pressure; {gas.name} evaporates at "
@@ -156,8 +150,7 @@ def _no_limit(gas: Refrigerant, limit: float, number: str) -> Remark:
     return Remark("valve-mop-beyond", "warns", f"part:{number}", text)
 
 
-def _limit_figures(context: Context, gas: Refrigerant, limit: float, number: str) -> list[Figure]:
-    most_c = float(highest_evaporating_c(gas, limit))
+def _limit_figures(context: Context, most_c: float, limit: float, number: str) -> list[Figure]:
     stated = given(
         "largest operating pressure", "_bar_g", limit, origin_of(context, number), f"part:{number}"
     )
@@ -172,8 +165,7 @@ def _limit_figures(context: Context, gas: Refrigerant, limit: float, number: str
     ]
 
 
-def _limit_remarks(gas: Refrigerant, uses: list[Use], limit: float, number: str) -> list[Remark]:
-    most_c = float(highest_evaporating_c(gas, limit))
+def _limit_remarks(most_c: float, uses: list[Use], limit: float, number: str) -> list[Remark]:
     above = [
         (a.evaporating_c, a.name)
         for a, *_ in uses
