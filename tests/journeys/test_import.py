@@ -46,7 +46,7 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     page.get_by_role("button", name="Import this").click()
     expect(page.get_by_label("The answer")).to_contain_text("Imported")
 
-    page.get_by_role("button", name="Size every fitment").click()
+    page.get_by_role("button", name="Size every fitment").click(timeout=SIZING_MS)
     expect(page.get_by_role("heading", level=1)).to_have_text("Fit table", timeout=SIZING_MS)
     expect(page.locator(".fit-table tbody tr")).to_have_count(8)
     short = page.get_by_role("link", name="not enough")
