@@ -52,6 +52,10 @@ class Part:
         """Whether its first process is gone, in whatever way."""
         return self._process is None or self._process.poll() is not None
 
+    def is_new(self) -> bool:
+        """Whether it was started only now."""
+        return time.monotonic() - self._started_at < SHORT_LIFE_S
+
     def tell_to_end(self) -> None:
         """Ask all its processes to end in order."""
         self._signal(signal.SIGTERM)
@@ -68,9 +72,8 @@ class Part:
 
     def again(self) -> None:
         """End what is left of it, and start it. Raises KeepsEnding."""
+        self._short_lives = self._short_lives + 1 if self.is_new() else 0
         self.kill()
-        lived_s = time.monotonic() - self._started_at
-        self._short_lives = self._short_lives + 1 if lived_s < SHORT_LIFE_S else 0
         if self._short_lives >= MOST_SHORT_LIVES:
             raise KeepsEnding(f"The {self.name} ends as soon as it starts; what it printed above says why.")
         self.start()
@@ -90,6 +93,7 @@ def keep_running(parts: Sequence[Part], tend: Callable[[], Collection[str]], end
     """Start the parts, start each again when it has ended, and end all when told.
 
     tend: called every few seconds; returns the names of parts that run but do not work and are to be started anew.
+    One that was started only now is left alone: it has had no time to take anything.
     """
     for part in parts:
         part.start()
@@ -100,12 +104,11 @@ def keep_running(parts: Sequence[Part], tend: Callable[[], Collection[str]], end
             if time.monotonic() - tended_at >= TEND_EVERY_S:
                 idle, tended_at = tend(), time.monotonic()
             for part in parts:
-                if part.has_ended() or part.name in idle:
-                    log.error(
-                        {
-                            "message": f"the {part.name} {'takes nothing' if part.name in idle else 'has ended'}"
-                        }
-                    )
+                if part.has_ended():
+                    log.error({"message": f"the {part.name} has ended"})
+                    part.again()
+                elif part.name in idle and not part.is_new():
+                    log.error({"message": f"the {part.name} takes nothing"})
                     part.again()
     finally:
         end_all(parts)

@@ -88,7 +88,8 @@ def test_what_a_killed_part_left_running_is_ended_first(kept, tmp_path):
     assert not is_alive(child)
 
 
-def test_a_part_that_takes_nothing_is_started_anew(kept):
+def test_a_part_that_takes_nothing_is_started_anew(kept, monkeypatch):
+    monkeypatch.setattr(supervise, "SHORT_LIFE_S", 0.0)
     part, idle = Part("worker", python(SLEEPS)), ["worker"]
     first = Part("web", python(SLEEPS))
     told: list[int] = []
@@ -97,6 +98,14 @@ def test_a_part_that_takes_nothing_is_started_anew(kept):
     told.append(1)
     until(lambda: part.pid != before)
     assert not is_alive(before) and first.pid == web
+
+
+def test_a_part_that_was_only_just_started_is_given_time_to_take_something(kept):
+    part, asked = Part("worker", python(SLEEPS)), []
+    kept(part, tend=lambda: asked.append(1) or ["worker"])
+    before = part.pid
+    until(lambda: len(asked) > 3)
+    assert part.pid == before and is_alive(before)
 
 
 def test_all_end_when_told_with_what_they_started_and_who_is_deaf_is_killed(tmp_path):
