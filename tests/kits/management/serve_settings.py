@@ -6,7 +6,7 @@ from kits.config import supervise
 from kits.config.settings import *  # noqa: F403
 from kits.work import kind
 
-kind.LOST_AFTER = timedelta(seconds=6)
+kind.LOST_AFTER = timedelta(seconds=4)
 kind.STUCK_AFTER = timedelta(seconds=10)
 # The tests kill a worker as soon as it works, one after the other: that is not one that can't start.
 supervise.SHORT_LIFE_S = 2.0

@@ -23,7 +23,7 @@ from tests.kits.concurrency.databases import another, used
 from tests.kits.management.slow import made
 
 LONGEST_S = 120.0
-STEPS = 25
+STEPS = 15
 
 
 def until(holds, what, longest_s=LONGEST_S):
