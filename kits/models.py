@@ -17,6 +17,7 @@ from kits.bom.models import (
 )
 from kits.bom.step_models import KitStep, ReadingSpec, StepFits, StepOriginal, StepTerm
 from kits.exchange.models import ImportPlan, RowChange
+from kits.files.models import File
 from kits.fitment.models import (
     AirTrial,
     CatalogueStamp,
@@ -81,7 +82,7 @@ __all__ = [
     "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
     "Circuit", "CircuitTerm", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
     "ConnectorData", "ControllerData", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
-    "EvaporatorPoint", "FanData", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
+    "EvaporatorPoint", "FanData", "File", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
     "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
     "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",
     "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",

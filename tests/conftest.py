@@ -4,6 +4,8 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 `clients` has each of them signed in, and "anonymous".
 """
 
+import shutil
+import tempfile
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -42,10 +44,12 @@ def pytest_addoption(parser):
 
 
 def pytest_configure(config):
-    """No worker runs beside the tests: what a test asks for is done within its call."""
+    """No worker runs beside the tests: what a test asks for is done within its call, and workbooks are read there."""
     from django.conf import settings
 
     settings.WORK_AT_ONCE = True
+    settings.FILES_DIR = Path(tempfile.mkdtemp(prefix="files-"))
+    config.add_cleanup(lambda: shutil.rmtree(settings.FILES_DIR, ignore_errors=True))
 
 
 def pytest_ignore_collect(collection_path, config):
@@ -83,6 +87,16 @@ def pytest_report_header(config):
     from django.conf import settings
 
     return f"database: {settings.DATABASES['default']['ENGINE'].rsplit('.', 1)[-1]}"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def workbooks_read_here():
+    """A process apart for each of hundreds of workbooks would take minutes; its own tests start it."""
+    from kits.exchange import actions, safety
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(actions, "open_apart", safety.open_workbook)
+        yield
 
 
 @pytest.fixture(scope="session")

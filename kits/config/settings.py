@@ -21,6 +21,7 @@ SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = list(ENVIRONMENT.allowed_hosts)
 BASE_URL = ENVIRONMENT.base_url
 CACHE_DIR = ENVIRONMENT.cache_dir
+FILES_DIR = ENVIRONMENT.files_dir
 CURRENCY = ENVIRONMENT.currency
 
 INSTALLED_APPS = [
@@ -137,7 +138,16 @@ AXES_VERBOSE = False
 # Works: what takes long. The room of each kind describes it; the queue's messages only say which row to look at.
 
 WORK_AT_ONCE = ENVIRONMENT.work_at_once
-WORK_KINDS = {"size": "kits.fitment.tasks.SIZE"}
+WORK_KINDS = {
+    "size": "kits.fitment.tasks.SIZE",
+    "paper": "kits.documents.tasks.PAPER",
+    "workbook": "kits.exchange.tasks.WORKBOOK",
+    "check": "kits.exchange.tasks.CHECK",
+    "apply": "kits.exchange.tasks.APPLY",
+    "tidy": "kits.config.tasks.TIDY",
+}
+# Somebody waits for these: a longer work lets them go first after each of its chunks.
+SHORT_WORKS = ("paper", "workbook", "check", "apply")
 # The library would have a time limit; a lost work is found by its beat, and a message that comes twice does no harm.
 warnings.filterwarnings("ignore", message="Retry and timeout are misconfigured", category=UserWarning)
 Q_CLUSTER = {

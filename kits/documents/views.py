@@ -1,86 +1,74 @@
 """The documents of one fitment to look at, print or keep."""
 
-from collections.abc import Callable
-
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 
-from kits.bom.resolved import ResolvedKit
-from kits.documents.checklist import checklist
-from kits.documents.parts_list import parts_list
-from kits.documents.queries import DocumentSource, document_source
-from kits.documents.render import PAPERS, Document, document_pdf, live_address
-from kits.documents.sizing_report import sizing_report
-from kits.documents.sizing_sheet import sizing_sheet
-from kits.documents.workbook import parts_list_workbook
+from kits.documents.actions import Wanted, print_paper
+from kits.documents.papers import PAPERS_BY_NAME
+from kits.documents.render import PAPERS
+from kits.files.queries import content_of
+from kits.files.render import PDF, XLSX, file_answer
+from kits.work.kind import DONE
+from kits.work.render import followed
 from vehicles.records.access import EVERY_ROLE, allow
-
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-PDF = "application/pdf"
 
 
 @allow(get=EVERY_ROLE)
 def parts_list_xlsx(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The parts list as a workbook."""
-    source = _source(kit, line, variant)
-    content = parts_list_workbook(parts_list(source.kit, _by(request)))
-    return _file(content, XLSX, f"{_stem(source.kit)}-parts-list.xlsx", as_attachment=True)
+    return _paper(request, "parts-workbook", (kit, line, variant))
 
 
 @allow(get=EVERY_ROLE)
 def parts_list_pdf(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The parts list on paper."""
-    return _pdf(request, _source(kit, line, variant), "parts-list", lambda s, by: parts_list(s.kit, by))
+    return _paper(request, "parts-list", (kit, line, variant))
 
 
 @allow(get=EVERY_ROLE)
 def checklist_pdf(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The installation checklist on paper."""
-    return _pdf(request, _source(kit, line, variant), "checklist", lambda s, by: checklist(s.kit, by))
+    return _paper(request, "checklist", (kit, line, variant))
 
 
 @allow(get=EVERY_ROLE)
 def sizing_sheet_pdf(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The sizing sheet on paper."""
-    source = _source(kit, line, variant)
-    return _pdf(request, source, "sizing-sheet", lambda s, by: sizing_sheet(*s, by))
+    return _paper(request, "sizing-sheet", (kit, line, variant))
 
 
 @allow(get=EVERY_ROLE)
 def sizing_report_pdf(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The engineer's report of the sizing on paper."""
-    source = _source(kit, line, variant)
-    return _pdf(request, source, "sizing-report", lambda s, by: sizing_report(*s, by))
+    return _paper(request, "sizing-report", (kit, line, variant))
 
 
-def _source(kit: str, line: str, variant: str) -> DocumentSource:
-    try:
-        return document_source(kit, line, variant, timezone.localdate())
-    except LookupError as problem:
-        raise Http404(str(problem.args[0])) from None
+def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> HttpResponse:
+    """The paper if it was made just now; else it is made, and the page of that work leads back here."""
+    wanted = Wanted(what, *codes, size=_size(request), by=_by(request))
+    work = print_paper(actor=request.user, wanted=wanted, now=timezone.localtime())
+    if work is None:
+        kit, line, variant = codes
+        raise Http404(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
+    fitment = reverse("fitment-sheet", args=codes)
+    if work.state == DONE and work.file:
+        paper, is_pdf = PAPERS_BY_NAME[what], what != "parts-workbook"
+        name = f"{slugify(f'{codes[0]} {codes[2]}') or 'kit'}-{paper.ending}"
+        return file_answer(content_of(work.file), PDF if is_pdf else XLSX, name, is_shown=is_pdf)
+    if work.is_open:
+        return followed(work, back=fitment)
+    messages.error(request, f"{work.title} was not made. {work.sentence}")
+    return redirect(fitment)
 
 
-def _pdf(
-    request: HttpRequest, source: DocumentSource, what: str, make: Callable[[DocumentSource, str], Document]
-) -> HttpResponse:
+def _size(request: HttpRequest) -> str:
     wanted = request.GET.get("paper", request.GET.get("size", "")).capitalize()
-    paper = wanted if wanted in PAPERS else PAPERS[0]
-    content = document_pdf(make(source, _by(request)), paper=paper, address=live_address(source.kit))
-    return _file(content, PDF, f"{_stem(source.kit)}-{what}.pdf", as_attachment=False)
+    return wanted if wanted in PAPERS else PAPERS[0]
 
 
 def _by(request: HttpRequest) -> str:
     return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]
-
-
-def _stem(kit: ResolvedKit) -> str:
-    return slugify(f"{kit.kit} {kit.variant}") or "kit"
-
-
-def _file(content: bytes, kind: str, name: str, *, as_attachment: bool) -> HttpResponse:
-    disposition = content_disposition_header(as_attachment, name) or ""
-    # a car's paper changes with the kit: no copy of yesterday's is shown
-    headers = {"Content-Disposition": disposition, "Cache-Control": "private, no-store"}
-    return HttpResponse(content, content_type=kind, headers=headers)

@@ -2,13 +2,16 @@
 
 import hashlib
 from collections.abc import Sequence
+from datetime import datetime, timedelta
 from pathlib import Path, PurePath
 from typing import Final
 
 from django.apps import apps
 from django.db import IntegrityError, connection, models, transaction
+from django.urls import reverse
 from django.utils import timezone
 
+from kits.exchange.apart import open_apart
 from kits.exchange.apply.actions import Overtaken, RowWriter
 from kits.exchange.bridge import completed_sheets, load_state, rules_of, uniques_of, used_elsewhere
 from kits.exchange.check import check_merged
@@ -19,12 +22,17 @@ from kits.exchange.plan import Plan, confirmation_of, make_plan, refused, remova
 from kits.exchange.queries import refusals
 from kits.exchange.reader import read_workbook
 from kits.exchange.values import Problem
+from kits.files.actions import keep
 from kits.fitment.actions import lock_catalogue, touch_catalogue
 from kits.fitment.models import CatalogueStamp
+from kits.fitment.queries import current_stamp
+from kits.work.actions import ask
+from kits.work.models import Work
+from kits.work.queries import done_since
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
-from vehicles.records.asked import Sent, digest_of
+from vehicles.records.asked import Sent
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
 DEMONSTRATIONS: Final = (
@@ -32,6 +40,8 @@ DEMONSTRATIONS: Final = (
     DEMONSTRATION.with_name("orlock-v30.xlsx"),
     DEMONSTRATION.with_name("morva-220.xlsx"),
 )
+KEPT: Final = timedelta(minutes=10)
+"""A workbook that was written is given again for so long, while nothing in it has changed."""
 _STILL_NEEDED: Final = "A row that would be removed is still needed elsewhere; nothing was changed."
 _MOVED: Final = "The data changed since the workbook was checked. Check it again."
 
@@ -57,7 +67,7 @@ def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPla
 
 def _plan_of(content: bytes) -> Plan:
     known = load_state("", only=("Features", "Options")).rows
-    reading = read_workbook(content, completed_sheets(), known)
+    reading = read_workbook(content, completed_sheets(), known, open_apart)
     if reading.stopped:
         return refused(reading.line, reading.problems)
     state = load_state(reading.line)
@@ -72,13 +82,55 @@ def _plan_of(content: bytes) -> Plan:
     return make_plan(reading.sheets, state.rows, reading, merged, used_elsewhere(state.line_id))
 
 
+def ask_to_check(*, actor: Actor, file_name: str, content: bytes, now: datetime) -> Work:
+    """Keep a workbook that was sent, and ask for it to be checked. Raises PermissionDenied."""
+    require(actor, "import_workbook")
+    file = keep(content, now)
+    name = PurePath(file_name.replace("\\", "/")).name or "workbook.xlsx"
+    return ask(
+        actor=actor, kind="check", key=f"{file.sha256} {user_of(actor)}"[:200], title=f"Check of {name}",
+        wanted={"file_name": name}, page=reverse("import"), file=file,
+    )  # fmt: skip
+
+
+def ask_to_apply(*, actor: Actor, plan: ImportPlan, sent: Sent, removals: int | None) -> Work | None:
+    """Ask for a plan that is ready to be applied; None: it is not ready, so that nothing is to be done.
+
+    sent: the form's key. Raises PermissionDenied, Unconfirmed, Reused.
+    """
+    require(actor, "import_workbook")
+    if plan.state != "ready":
+        return None
+    if removals_of(plan.plan) not in (0, removals):
+        raise Unconfirmed(confirmation_of(plan.plan))
+
+    def first() -> str:
+        work = ask(
+            actor=actor, kind="apply", key=str(plan.pk), title=f"Import of {plan.file_name}",
+            wanted={"plan": plan.pk, "removals": removals}, page=reverse("import-plan", args=[plan.pk]),
+        )  # fmt: skip
+        return str(work.pk)
+
+    return Work.objects.get(pk=int(once(actor, "apply_plan", sent, first)))
+
+
+def ask_to_export(*, actor: Actor, line: ModelLine, now: datetime) -> Work:
+    """The work that writes a line's workbook; one that is done where that was just now. Raises PermissionDenied."""
+    require(actor, "export_workbook")
+    key = f"{line.code}|{current_stamp()}|{now.date()}"
+    if made := done_since("workbook", key, now - KEPT):
+        return made
+    return ask(
+        actor=actor, kind="workbook", key=key, title=f"Workbook of {line.name}", wanted={"line": line.code},
+        page=reverse("export-workbook", args=[line.code]),
+    )  # fmt: skip
+
+
 class Unconfirmed(ValueError):
     """A plan removes rows, and nobody has said how many."""
 
 
-def apply_plan(
-    *, actor: Actor, plan_id: int, idempotency_key: str | None = None, removals: int | None = None
-) -> ImportPlan:
+def apply_plan(*, actor: Actor, plan_id: int, removals: int | None = None) -> ImportPlan:
     """Apply a plan that is ready, in one transaction.
 
     Parameters: removals (how many rows go, said once more by whoever confirms; asked for only when some go).
@@ -86,19 +138,18 @@ def apply_plan(
     A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
     since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
     sentence; in both cases nothing else has changed. Raises PermissionDenied, ImportPlan.DoesNotExist,
-    Unconfirmed, Reused.
+    Unconfirmed.
     """
     require(actor, "import_workbook")
     waiting = ImportPlan.objects.get(pk=plan_id)
     if waiting.state == "ready" and removals_of(waiting.plan) not in (0, removals):
         raise Unconfirmed(confirmation_of(waiting.plan))
-    sent = Sent(idempotency_key or "", digest_of({"plan": plan_id, "removals": removals}))
-    first = once(actor, "apply_plan", sent, lambda: _apply(actor, plan_id))
-    return ImportPlan.objects.get(pk=int(first))
+    _apply(actor, plan_id)
+    return ImportPlan.objects.get(pk=plan_id)
 
 
-def _apply(actor: Actor, plan_id: int) -> str:
-    """Apply the plan or say in it why not; returns its id."""
+def _apply(actor: Actor, plan_id: int) -> None:
+    """Apply the plan or say in it why not."""
     try:
         with transaction.atomic():
             stamp = lock_catalogue()
@@ -113,13 +164,19 @@ def _apply(actor: Actor, plan_id: int) -> str:
                     touch_catalogue()
                 plan.state, plan.applied_at = "applied", timezone.now()
                 plan.save()
+                # what the database looks at only at the end is looked at now, while it can still be told
+                connection.check_constraints()
     except Overtaken:
         _close(plan_id, "overtaken", _MOVED)
     except (models.ProtectedError, models.RestrictedError):
         _close(plan_id, "refused", _STILL_NEEDED)
     except IntegrityError as error:
         _close(plan_id, "refused", f"The database refused a row, so nothing was changed: {error}.")
-    return f"{plan_id}"
+
+
+def tidy_plans(before: datetime) -> int:
+    """Forget plans from before a moment that changed nothing; returns how many."""
+    return ImportPlan.objects.exclude(state="applied").filter(made_at__lt=before).delete()[0]
 
 
 def _renew_statistics() -> None:

@@ -1,11 +1,12 @@
 """Reads a workbook into rows by sheet and key, and collects every problem it meets."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
 
+from kits.exchange.apart import ReadSheet
 from kits.exchange.columns import (
     OPTION_HEAD,
     OPTIONS,
@@ -76,15 +77,21 @@ class Reading:
         return found[-1] if found else ""
 
 
-def read_workbook(content: bytes, sheets: Sequence[Sheet], known: Rows) -> Reading:
+def read_workbook(
+    content: bytes,
+    sheets: Sequence[Sheet],
+    known: Rows,
+    opened: Callable[[bytes], Sequence[SafeSheet | ReadSheet]] = open_workbook,
+) -> Reading:
     """Read the bytes of a workbook.
 
     Parameters: sheets (the layout, with the models' choices and lengths), known (rows of Features and Options
-    that exist already). Problems of the file as a whole stand in the result too, without a row.
+    that exist already), opened (makes sheets of the bytes: here, or in a process apart). Problems of the file as
+    a whole stand in the result too, without a row.
     """
     reading = Reading()
     try:
-        _read_book(reading, open_workbook(content), sheets, known)
+        _read_book(reading, opened(content), sheets, known)
     except UnsafeWorkbook as refused:
         reading.add("", str(refused))
         reading.stopped = True
@@ -93,7 +100,9 @@ def read_workbook(content: bytes, sheets: Sequence[Sheet], known: Rows) -> Readi
     return reading
 
 
-def _read_book(reading: Reading, book: list[SafeSheet], sheets: Sequence[Sheet], known: Rows) -> None:
+def _read_book(
+    reading: Reading, book: Sequence[SafeSheet | ReadSheet], sheets: Sequence[Sheet], known: Rows
+) -> None:
     by_title = {sheet.title.casefold(): sheet for sheet in book}
     by_title.pop(LISTS.casefold(), None)
     _read_about(reading, by_title.pop(ABOUT.casefold(), None))
@@ -136,7 +145,7 @@ def _one_name_each(reading: Reading, features: list[FeatureOptions]) -> None:
             )
 
 
-def _read_about(reading: Reading, worksheet: SafeSheet | None) -> None:
+def _read_about(reading: Reading, worksheet: SafeSheet | ReadSheet | None) -> None:
     if worksheet is None:
         reading.add(ABOUT, "The sheet About is missing; it says which model line the workbook is for.")
         return
@@ -171,7 +180,9 @@ def _read_about(reading: Reading, worksheet: SafeSheet | None) -> None:
         )
 
 
-def _read_sheet(reading: Reading, sheet: Sheet, worksheet: SafeSheet, features: list[FeatureOptions]) -> None:
+def _read_sheet(
+    reading: Reading, sheet: Sheet, worksheet: SafeSheet | ReadSheet, features: list[FeatureOptions]
+) -> None:
     _refuse_odd_sheet(reading, worksheet)
     lines = worksheet.rows()
     columns = _read_heads(reading, sheet, next(lines, ()), features)
@@ -185,7 +196,7 @@ def _read_sheet(reading: Reading, sheet: Sheet, worksheet: SafeSheet, features: 
             _keep(reading, sheet, rows, number, row)
 
 
-def _refuse_odd_sheet(reading: Reading, worksheet: SafeSheet) -> None:
+def _refuse_odd_sheet(reading: Reading, worksheet: SafeSheet | ReadSheet) -> None:
     """What a person who confirms would not see, or would see elsewhere, is not read."""
     if not worksheet.visible:
         reading.add(worksheet.title, _HIDDEN)

@@ -3,37 +3,41 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
 
 from kits.exchange import actions, queries
 from kits.exchange.forms import ConfirmForm, WorkbookForm
 from kits.exchange.models import ImportPlan
 from kits.exchange.plan import confirmation_of
 from kits.exchange.safety import MAX_BYTES
+from kits.files.queries import content_of
+from kits.files.render import XLSX, file_answer
+from kits.work.kind import DONE
+from kits.work.models import Work
+from kits.work.queries import open_works
+from kits.work.render import followed
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow, takes
 from vehicles.records.actions import Stale
+from vehicles.records.asked import Sent, digest_of
 from vehicles.records.forms import fresh_key, with_fresh_key
 
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 # A browser sends names, borders and the form's other fields with it; a file just too large is told by the form.
 ROUND_A_FILE_BYTES = 1024**2
-SAID = {
-    "applied": "The import is done.",
-    "overtaken": "The data changed since the workbook was checked, so nothing was imported. Upload it again.",
-    "refused": "Nothing was imported; the reasons are listed.",
-    "ready": "Nothing was imported yet.",
-}
 
 
 @takes(MAX_BYTES + ROUND_A_FILE_BYTES)
 @allow(get={MANAGER}, post={MANAGER})
 def import_workbook(request: HttpRequest) -> HttpResponse:
-    """Upload a workbook; it is checked and the plan kept."""
+    """Upload a workbook; it is kept and checked, and its plan shown."""
     form = WorkbookForm(request.POST, request.FILES) if request.method == "POST" else WorkbookForm()
     if request.method == "POST" and form.is_valid():
         upload = form.cleaned_data["workbook"]
-        plan = actions.check_workbook(actor=request.user, file_name=upload.name, content=upload.read())
-        return redirect("import-plan", plan=plan.pk)
+        work = actions.ask_to_check(
+            actor=request.user, file_name=upload.name, content=upload.read(), now=timezone.now()
+        )
+        return _answered(request, work, reverse("import"))
     return render(
         request,
         "exchange/import.html",
@@ -41,6 +45,7 @@ def import_workbook(request: HttpRequest) -> HttpResponse:
             "form": form,
             "plans": ImportPlan.objects.select_related("made_by").defer("plan")[:10],
             "lines": ModelLine.objects.all(),
+            "works": open_works("check"),
         },
         status=422 if form.errors else 200,
     )
@@ -54,10 +59,8 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
         raise Http404("There is no such import.")
     if request.method == "POST":
         form = ConfirmForm(request.POST)
-        if form.is_valid() and (applied := _applied(request, found, form)):
-            level = messages.SUCCESS if applied.state == "applied" else messages.ERROR
-            messages.add_message(request, level, SAID[applied.state])
-            return redirect("import-plan", plan=applied.pk)
+        if form.is_valid() and (answer := _applied(request, found, form)):
+            return answer
     else:
         form = ConfirmForm(initial={"idempotency_key": fresh_key()})
     return render(
@@ -68,19 +71,22 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
             "content": found.plan,
             "form": with_fresh_key(form),
             "confirmation": confirmation_of(found.plan),
+            "work": open_works("apply").filter(key=str(found.pk)).first(),
         },
         status=422 if form.errors else 200,
     )
 
 
-def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> ImportPlan | None:
-    """The plan after its application, or None with the form's error when the removals are not confirmed."""
+def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> HttpResponse | None:
+    """On to the application, or None with the form's error when it can't be asked for."""
+    removals = form.cleaned_data["removals"]
+    key = form.cleaned_data["idempotency_key"] or ""
     try:
-        return actions.apply_plan(
+        work = actions.ask_to_apply(
             actor=request.user,
-            plan_id=plan.pk,
-            idempotency_key=form.cleaned_data["idempotency_key"] or None,
-            removals=form.cleaned_data["removals"],
+            plan=plan,
+            sent=Sent(key, digest_of({"plan": plan.pk, "removals": removals})),
+            removals=removals,
         )
     except Stale as stale:
         form.add_error(None, str(stale))
@@ -88,12 +94,25 @@ def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> Impor
     except actions.Unconfirmed as unconfirmed:
         form.add_error("removals", str(unconfirmed))
         return None
+    if work is None:  # somebody was faster; the page says what became of it
+        return redirect("import-plan", plan=plan.pk)
+    return _answered(request, work, reverse("import-plan", args=[plan.pk]))
+
+
+def _answered(request: HttpRequest, work: Work, back: str) -> HttpResponse:
+    """To the page that follows the work; where it has ended already, to what came of it."""
+    if work.is_open:
+        return followed(work, back=back)
+    if work.state != DONE:
+        messages.error(request, work.sentence)
+        return redirect(back)
+    return redirect(work.page)
 
 
 @allow(get={MANAGER, OWNER})
 def blank_workbook(request: HttpRequest) -> HttpResponse:
     """An empty workbook to fill by hand, with the options that are known."""
-    return _download(queries.blank_workbook(), "new-line")
+    return file_answer(queries.blank_workbook(), XLSX, "new-line.xlsx", is_shown=False)
 
 
 @allow(get={MANAGER, OWNER})
@@ -103,12 +122,7 @@ def export_workbook(request: HttpRequest, line: str) -> HttpResponse:
     if found is None:
         raise Http404("There is no such model line.")
     name = "".join(c if c.isalnum() else "-" for c in found.code).lower()
-    return _download(queries.export_workbook(found), name)
-
-
-def _download(content: bytes, name: str) -> HttpResponse:
-    return HttpResponse(
-        content,
-        content_type=XLSX,
-        headers={"Content-Disposition": f'attachment; filename="{name}.xlsx"', "Cache-Control": "no-store"},
-    )
+    work = actions.ask_to_export(actor=request.user, line=found, now=timezone.localtime())
+    if work.state == DONE and work.file:
+        return file_answer(content_of(work.file), XLSX, f"{name}.xlsx", is_shown=False)
+    return _answered(request, work, reverse("variant-list"))

@@ -35,6 +35,15 @@ def current_stamp() -> int:
     return CatalogueStamp.objects.filter(pk=1).values_list("value", flat=True).first() or 0
 
 
+def state_of(kit: str, line: str, variant: str) -> tuple[str, str] | None:
+    """What tells one state of a fitment's papers from another: the stamp of the data and the time of its answer.
+
+    None: the kit is not offered for the car.
+    """
+    row = fitments_of(line, kit, variant).values_list("sized__sized_at").first()
+    return (str(current_stamp()), str(row[0])) if row else None
+
+
 def freshness() -> Freshness:
     """Of all stored answers together; a fitment without one makes them out of date too."""
     found = SizedFitment.objects.aggregate(Min("sized_at"), Max("sized_at"), Min("catalogue_stamp"))

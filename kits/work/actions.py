@@ -5,24 +5,42 @@ writes nothing any more, since each step carries the token of its worker into th
 """
 
 import logging
-from collections.abc import Callable, Mapping
-from datetime import timedelta
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime, timedelta
 from functools import partial
+from threading import Event, Thread
+from time import monotonic
 from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import PermissionDenied
-from django.db import IntegrityError, OperationalError, transaction
+from django.db import DatabaseError, IntegrityError, OperationalError, connections, transaction
 from django.db.models import F, Q
 from django.utils import timezone
+from django_q.models import Task
 from django_q.tasks import async_task
 
+from kits.files.models import File
 from kits.work.access import may_cancel
-from kits.work.kind import CANCELLED, DONE, FAILED, MOST_TRIES, RUNNING, WAITING, Asked, Refused, Result, Step
+from kits.work.kind import (
+    BEAT_S,
+    CANCELLED,
+    DONE,
+    FAILED,
+    LONGEST_CHUNK_S,
+    MOST_TRIES,
+    RUNNING,
+    WAITING,
+    Asked,
+    Refused,
+    Result,
+    Step,
+)
 from kits.work.models import Work
-from kits.work.queries import announced, kind_of, lost, to_be_taken
+from kits.work.queries import announced, kind_of, lost, shorter_waits, to_be_taken
 from vehicles.records.access import CONSOLE, Actor, may, require, user_of
 
 LOST_TOO_OFTEN = (
@@ -41,11 +59,23 @@ class _Gone(Exception):
     """The work is no longer this worker's: it was cancelled, or the worker was taken for lost."""
 
 
-def ask(*, actor: Actor, kind: str, key: str, title: str, wanted: Mapping[str, Any], page: str = "") -> Work:
-    """Ask for a work; the same kind and key waiting already is the one that is returned. Raises PermissionDenied."""
+def ask(
+    *,
+    actor: Actor,
+    kind: str,
+    key: str,
+    title: str,
+    wanted: Mapping[str, Any],
+    page: str = "",
+    file: File | None = None,
+) -> Work:
+    """Ask for a work; the same kind and key waiting already is the one that is returned.
+
+    wanted: as JSON; page: where its answer will be seen; file: what it is given. Raises PermissionDenied.
+    """  # fmt: skip
     require(actor, "ask_for_work")
     require(actor, kind_of(kind).right)
-    values = {"title": title, "wanted": dict(wanted), "page": page, "by": user_of(actor)}
+    values = {"title": title[:200], "wanted": dict(wanted), "page": page, "by": user_of(actor), "file": file}
     work, is_new = _placed(kind, key, values)
     if is_new and settings.WORK_AT_ONCE:
         run(work.pk)
@@ -70,7 +100,8 @@ def cancel(*, actor: Actor, work: Work) -> bool:
 def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
     """Do the work if nobody else does; may be called any number of times.
 
-    is_to_stop: asked after each step; when it says so the work goes back to the waiting ones.
+    is_to_stop: asked after each step; when it says so the work goes back to the waiting ones, as it does when a
+    shorter one waits.
     """
     work = _take(pk)
     if work is None:
@@ -80,7 +111,9 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
         if result is None:
             _hand_back(work)
         else:
-            _end(work, DONE, result.sentence, result.values)
+            made = {"file_id": result.file_id} if result.file_id else {}
+            seen = {"page": result.page} if result.page else {}
+            _end(work, DONE, result.sentence, result=dict(result.values), **made, **seen)
     except _Gone:
         return
     except OperationalError:
@@ -106,6 +139,12 @@ def sweep() -> None:
     for pk in to_be_taken(now).values_list("pk", flat=True):
         if pk not in known:
             _announce(pk)
+
+
+def tidy_works(before: datetime) -> int:
+    """Forget works that ended before a moment; returns how many."""
+    Task.objects.filter(stopped__lt=before).delete()  # what the queue notes of its messages that failed
+    return Work.objects.filter(state__in=(DONE, FAILED, CANCELLED), ended_at__lt=before).delete()[0]
 
 
 def _placed(kind: str, key: str, values: Mapping[str, Any]) -> tuple[Work, bool]:
@@ -149,7 +188,7 @@ def _take(pk: int) -> Work | None:
         with transaction.atomic():
             taken = Work.objects.filter(free, pk=pk, tries_count__lt=MOST_TRIES).update(
                 state=RUNNING, token=token, tries_count=F("tries_count") + 1, taken_at=now, beat_at=now,
-                before_count=F("done_count"),
+                step_at=None, before_count=F("done_count"),
             )  # fmt: skip
     except IntegrityError:
         return None
@@ -164,17 +203,48 @@ def _go(work: Work, is_to_stop: Callable[[], bool]) -> Result | None:
     actor = _actor(work)
     if not may(actor, kind.right):
         raise Refused(f"{actor} asked for this, but may not do it any more. Nothing more was done.")
-    steps = kind.steps(Asked(work.wanted, actor, work.asked_at, work.place))
+    steps = kind.steps(Asked(work.wanted, actor, work.asked_at, work.place, work.file_id))
     try:
         while True:
-            _write(work, next(steps))
-            if is_to_stop():
+            with _giving_signs(work):
+                step = next(steps)
+            _write(work, step)
+            if is_to_stop() or shorter_waits(work.kind):
                 return None
     except StopIteration as ended:
         result: Result = ended.value
         return result
     finally:
         steps.close()
+
+
+@contextmanager
+def _giving_signs(work: Work) -> Iterator[None]:
+    """While a chunk is computed that takes long, a thread gives signs of life for it."""
+    if settings.WORK_AT_ONCE:
+        yield
+        return
+    is_over = Event()
+
+    def give() -> None:
+        until = monotonic() + LONGEST_CHUNK_S
+        while not is_over.wait(BEAT_S) and monotonic() < until:
+            try:
+                _change(work, beat_at=timezone.now())
+            except _Gone:  # cancelled: the step will find that out
+                break
+            except DatabaseError:
+                log.warning("work %s could give no sign of life", work.pk, exc_info=True)
+            finally:
+                connections.close_all()  # of this thread
+
+    thread = Thread(target=give, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        is_over.set()
+        thread.join()
 
 
 def _actor(work: Work) -> Actor:
@@ -188,8 +258,11 @@ def _actor(work: Work) -> Actor:
 
 def _write(work: Work, step: Step) -> None:
     """A step is one transaction; the first thing in it makes sure that the work is still ours."""
+    now = timezone.now()
     with transaction.atomic():
-        _change(work, done_count=step.done, of_count=step.of, place=dict(step.place), beat_at=timezone.now())
+        _change(
+            work, done_count=step.done, of_count=step.of, place=dict(step.place), beat_at=now, step_at=now
+        )
         step.write()
 
 
@@ -199,17 +272,15 @@ def _change(work: Work, **values: Any) -> None:
         raise _Gone
 
 
-def _end(work: Work, state: str, sentence: str, result: Mapping[str, Any]) -> None:
+def _end(work: Work, state: str, sentence: str, **values: Any) -> None:
     with transaction.atomic():
-        _change(
-            work, state=state, token=None, sentence=sentence, result=dict(result), ended_at=timezone.now()
-        )
+        _change(work, state=state, token=None, sentence=sentence, ended_at=timezone.now(), **values)
         _announce_next(work)
 
 
 def _end_if_ours(work: Work, sentence: str) -> None:
     try:
-        _end(work, FAILED, sentence, {})
+        _end(work, FAILED, sentence)
     except _Gone:
         return
 

@@ -13,6 +13,10 @@ LOST_AFTER = timedelta(seconds=60)
 STUCK_AFTER = timedelta(seconds=30)
 """If a work waits for so long while none runs, the workers take nothing."""
 MOST_TRIES = 3
+BEAT_S = 10.0
+"""A chunk that takes longer gives a sign of life so often."""
+LONGEST_CHUNK_S = 600.0
+"""A chunk that takes longer gives none any more: it counts as lost, and `serve` starts the worker anew."""
 CHUNK_S = 5.0
 """How long a chunk should take: the page moves, a cancel is soon heeded, a loss costs little."""
 
@@ -33,10 +37,16 @@ class Step:
 
 @dataclass(frozen=True)
 class Result:
-    """How a work ended well: a sentence for people, and what was made of it as JSON."""
+    """How a work ended well.
+
+    sentence: for people; values: what was made of it as JSON; file_id: of the file that it made; page: where its answer
+    is seen, if that is known only now.
+    """
 
     sentence: str
     values: Mapping[str, Any] = field(default_factory=dict)
+    file_id: int | None = None
+    page: str = ""
 
 
 class Refused(Exception):
@@ -45,12 +55,16 @@ class Refused(Exception):
 
 @dataclass(frozen=True)
 class Asked:
-    """What a work was asked for: wanted as JSON, by whom, when, and the place where an earlier worker was lost."""
+    """What a work was asked for: wanted as JSON, by whom, when, and the place where an earlier worker was lost.
+
+    file_id: of the file that it was given.
+    """
 
     wanted: Mapping[str, Any]
     actor: Any
     asked_at: datetime
     place: Mapping[str, Any] = field(default_factory=dict)
+    file_id: int | None = None
 
 
 Steps = Generator[Step, None, Result]

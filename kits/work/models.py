@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from kits.files.models import File
 from kits.work.kind import RUNNING, STATES, WAITING
 from vehicles.records.models import one_of
 
@@ -20,6 +21,13 @@ class Work(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, null=True, related_name="+",
         help_text="empty: the console",
     )  # fmt: skip
+    file = models.ForeignKey(
+        File,
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="works",
+        help_text="what it was given, or has made",
+    )
     state = models.CharField(max_length=9, choices=[(s, s) for s in STATES], default=WAITING)
     done_count = models.PositiveIntegerField(default=0)
     of_count = models.PositiveIntegerField(null=True, help_text="empty: not known yet")
@@ -32,6 +40,7 @@ class Work(models.Model):
     taken_at = models.DateTimeField(null=True)
     before_count = models.PositiveIntegerField(default=0)
     beat_at = models.DateTimeField(null=True, help_text="the worker's last sign of life")
+    step_at = models.DateTimeField(null=True, help_text="when its last step was written")
     ended_at = models.DateTimeField(null=True)
 
     class Meta:

@@ -8,7 +8,8 @@ from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 from django.utils.module_loading import import_string
 from django_q.models import OrmQ
 
-from kits.work.kind import LOST_AFTER, RUNNING, WAITING, Kind, time_left_s
+from kits.files.queries import is_there
+from kits.work.kind import DONE, LOST_AFTER, RUNNING, WAITING, Kind, time_left_s
 from kits.work.models import Work
 
 
@@ -37,6 +38,20 @@ def announced(now: datetime) -> set[int]:
     return {pk for row in OrmQ.objects.filter(lock__lte=now) for pk in row.task.get("args") or ()}
 
 
+def done_since(kind: str, key: str, since: datetime) -> Work | None:
+    """The work of this kind and key that was done last, if not before a moment and what it made is still there."""
+    done = Work.objects.filter(kind=kind, key=key, state=DONE, ended_at__gte=since)
+    work = done.select_related("file").first()
+    return work if work and work.file and is_there(work.file) else None
+
+
+def shorter_waits(kind: str) -> bool:
+    """Whether somebody waits for a work that a longer one lets go first."""
+    if kind in settings.SHORT_WORKS:
+        return False
+    return Work.objects.filter(state=WAITING, kind__in=settings.SHORT_WORKS).exists()
+
+
 def open_works(kind: str) -> QuerySet[Work]:
     """Works of a kind that wait or run, the one that was asked for first at the front."""
     return Work.objects.filter(kind=kind, state__in=(WAITING, RUNNING)).order_by("pk")
@@ -44,10 +59,10 @@ def open_works(kind: str) -> QuerySet[Work]:
 
 def seconds_left(work: Work, now: datetime) -> float | None:
     """At the pace since it was taken; None while nothing can be said."""
-    if work.state != RUNNING or not (work.taken_at and work.beat_at) or work.of_count is None:
+    if work.state != RUNNING or not (work.taken_at and work.step_at) or work.of_count is None:
         return None
-    took_s = (work.beat_at - work.taken_at).total_seconds()
-    since_s = (now - work.beat_at).total_seconds()
+    took_s = (work.step_at - work.taken_at).total_seconds()
+    since_s = (now - work.step_at).total_seconds()
     return time_left_s(work.done_count, work.of_count, work.before_count, took_s, since_s)
 
 

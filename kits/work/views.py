@@ -10,7 +10,7 @@ from kits.work import actions, queries
 from kits.work.access import may_cancel
 from kits.work.kind import STUCK_AFTER
 from kits.work.models import Work
-from vehicles.records.access import EVERY_ROLE, OWNER, allow
+from vehicles.records.access import EVERY_ROLE, allow
 from vehicles.records.asked import next_address, own_address
 
 
@@ -23,16 +23,17 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
         template = "work/_line.html" if "line" in request.GET else "work/_progress.html"
     stuck = found.is_open and queries.standing().is_stuck(now, STUCK_AFTER)
     cancellable = may_cancel(request.user, found)
+    goes_on = "go" in request.GET and bool(found.page)
     context = {
-        "work": found, "left_s": queries.seconds_left(found, now), "is_stuck": stuck, "may_cancel": cancellable,
-        "back": _back(request, found),
+        "work": found, "goes_on": goes_on, "left_s": queries.seconds_left(found, now), "is_stuck": stuck,
+        "may_cancel": cancellable, "back": _back(request, found),
     }  # fmt: skip
     page = render(request, template, context)
     page["Cache-Control"] = "no-store"
     return page
 
 
-@allow(post=EVERY_ROLE - {OWNER})
+@allow(post=EVERY_ROLE)
 def cancel(request: HttpRequest, pk: int) -> HttpResponse:
     """Stop the work, then show how it stands."""
     found = _work(pk)

@@ -14,6 +14,7 @@ NO_QUANTITIES = {
     "kits.ReadingSpec.low": "its unit is that of the reading's own quantity",
     "kits.ReadingSpec.high": "its unit is that of the reading's own quantity",
     "kits.CatalogueStamp.value": "counts changes",
+    "kits.File.size_bytes": "bytes of a file, no quantity of a car",
 }
 NUMBERS = (models.IntegerField, models.FloatField, models.DecimalField)
 

@@ -64,8 +64,10 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "copy_variant": frozenset({MANAGER}),
         "copy_line": frozenset({MANAGER}),
         "see_prices": frozenset({MANAGER, PRODUCTION, OWNER}),
-        "ask_for_work": EVERY_ROLE - {OWNER},
-        "cancel_work": EVERY_ROLE - {OWNER},
+        "ask_for_work": EVERY_ROLE,
+        "print_paper": EVERY_ROLE,
+        "tidy": frozenset({MANAGER}),
+        "cancel_work": EVERY_ROLE,
         "see_history": frozenset({MANAGER, OWNER}),
     }
 )

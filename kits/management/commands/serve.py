@@ -5,7 +5,7 @@ import signal
 import sys
 import time
 from collections.abc import Collection
-from datetime import timedelta
+from datetime import date, timedelta
 from threading import Event
 from typing import Any
 
@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from kits.config.patience import SERVE_S, wait_at_most
 from kits.config.supervise import KeepsEnding, Part, keep_running
+from kits.config.tasks import ask_for_chores
 from kits.work.actions import sweep
 from kits.work.kind import STUCK_AFTER
 from kits.work.queries import standing
@@ -65,11 +66,19 @@ class Watch:
 
     def __init__(self) -> None:
         self._well_at = time.monotonic()
+        self._day: date | None = None
+
+    def _see_to_chores(self) -> None:
+        today = timezone.localdate()
+        if self._day != today:
+            ask_for_chores(today)
+            self._day = today
 
     def look(self) -> Collection[str]:
         """The names of the parts that are to be started anew."""
         try:
             sweep()
+            self._see_to_chores()
             stuck = standing().is_stuck(timezone.now(), timedelta(0))
         except DatabaseError:
             log.exception("the works can't be looked after")

@@ -2,8 +2,6 @@
 
 from functools import partial
 
-import pytest
-
 from kits.bom.models import Kit
 from kits.editing.actions import Written
 from kits.exchange.actions import apply_plan, check_workbook
@@ -26,8 +24,8 @@ def a_plan(actor, name):
     return plan
 
 
-def applied(actor, plan, key=None):
-    return partial(apply_plan, actor=actor, plan_id=plan.pk, idempotency_key=key)
+def applied(actor, plan):
+    return partial(apply_plan, actor=actor, plan_id=plan.pk)
 
 
 def names():
@@ -37,7 +35,7 @@ def names():
 def test_of_two_workbooks_one_is_applied_and_nothing_of_the_other(together, one, other):
     plans = [a_plan(one, "of one"), a_plan(other, "of other")]
     before = stamp()
-    told = together(applied(one, plans[0], "a"), applied(other, plans[1], "b"))
+    told = together(applied(one, plans[0]), applied(other, plans[1]))
     assert sorted(plan.state for plan in told) == ["applied", "overtaken"]
     (winner,) = [plan for plan in told if plan.state == "applied"]
     assert names() == {winner.file_name.removesuffix(".xlsx")}
@@ -49,11 +47,10 @@ def test_of_two_workbooks_one_is_applied_and_nothing_of_the_other(together, one,
     assert stamp() == before + 1
 
 
-@pytest.mark.parametrize("keys", [(None, None), ("a", "a")])
-def test_one_workbook_that_is_applied_twice_is_applied_once(together, one, keys):
+def test_one_workbook_that_is_applied_twice_is_applied_once(together, one):
     plan = a_plan(one, "of one")
     before = stamp()
-    told = together(*(applied(one, plan, key) for key in keys))
+    told = together(*(applied(one, plan) for _ in range(2)))
     assert [(p.pk, p.state) for p in told] == [(plan.pk, "applied")] * 2
     assert (names(), stamp()) == ({"of one"}, before + 1)
     assert RowChange.objects.filter(reason="workbook of one.xlsx").values("act").distinct().count() == 1

@@ -87,7 +87,7 @@ TABLE = (
     Line(CAR_ROUTE + "survey/routes/<code:kit>/", get=MANAGER, post=MANAGER, sample={**CAR, "kit": "K"}),
     # Works
     Line("works/<int:pk>/", get=READERS, sample={"pk": 1}),
-    Line("works/<int:pk>/cancel/", post=READERS - {"owner"}, sample={"pk": 1}),
+    Line("works/<int:pk>/cancel/", post=READERS, sample={"pk": 1}),
     # Workbooks
     Line("import/", get=MANAGER, post=MANAGER),
     Line("import/blank.xlsx", get=OFFICE),

@@ -1,13 +1,21 @@
 """The documents of a fitment as files: of exactly that car, and a sentence when there is none."""
 
 import io
+from datetime import timedelta
 
 import pytest
+from django.db.models import F
 from django.urls import reverse
 from openpyxl import load_workbook
 
+from kits.documents import tasks
+from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
+from kits.work.actions import run
+from kits.work.kind import WAITING
+from kits.work.models import Work
 from tests.kits.documents.fitment import make_fitment, store_answer
 from tests.kits.documents.reading import text
+from tests.kits.fitment.pages import main_text
 
 pytestmark = pytest.mark.one_database
 
@@ -37,6 +45,65 @@ def test_the_workbook_carries_the_charge_of_the_fitment(production_client, fitme
     assert answer["Content-Disposition"].startswith("attachment")
     sheet = load_workbook(io.BytesIO(answer.content))["About"]
     assert {row[0].value: row[1].value for row in sheet}["Charge"] == "850 g ± 25 g (weighed)"
+
+
+@pytest.fixture
+def worker(settings):
+    """A worker that takes the work when the test says so."""
+    settings.WORK_AT_ONCE = False
+    return lambda: [run(work.pk) for work in Work.objects.filter(state=WAITING)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_paper_is_made_by_the_worker_and_the_page_leads_to_it(owner_client, fitment, worker, name):
+    address = reverse(name, args=CODES)
+    there = owner_client.get(address)
+    work = Work.objects.get()
+    assert there["Location"] == f"/works/{work.pk}/?next=%2Ffitments%2FDASH~1%2FS4%2FS4-LC%2F&go=1"
+    assert owner_client.get(address)["Location"] == there["Location"], "asked again while it waits: the same"
+    worker()
+    page = owner_client.get(there["Location"]).content.decode()
+    assert f'data-goes-to="{address}?paper=A4"' in page
+    answer = owner_client.get(f"{address}?paper=A4")
+    assert (answer.status_code, answer["X-Content-Type-Options"]) == (200, "nosniff")
+    assert answer.content[:4] in (b"%PDF", b"PK\x03\x04")
+    assert Work.objects.count() == 1
+
+
+def test_a_paper_is_made_anew_as_soon_as_something_in_it_may_have_changed(
+    owner_client, installer_client, fitment
+):
+    address = reverse("checklist-pdf", args=CODES)
+    store_answer(fitment, stamp=7)
+
+    def made():
+        assert owner_client.get(address).status_code == 200
+        return Work.objects.count()
+
+    assert (made(), made()) == (1, 1)
+    installer_client.get(address)
+    assert made() == 2, "another name stands on it"
+    CatalogueStamp.objects.update(value=F("value") + 1)
+    assert (made(), made()) == (3, 3)
+    SizedFitment.objects.update(sized_at=F("sized_at") + timedelta(seconds=1))
+    assert made() == 4
+    Work.objects.update(ended_at=F("ended_at") - timedelta(minutes=11))
+    assert made() == 5
+
+
+def test_a_paper_that_could_not_be_made_says_why_on_the_fitments_page(owner_client, fitment, monkeypatch):
+    monkeypatch.setattr(tasks, "document_pdf", lambda *a, **k: 1 / 0)
+    page = main_text(owner_client.get(reverse("checklist-pdf", args=CODES), follow=True))
+    assert "Checklist of DASH/1 in S4-LC was not made. A fault of ours ended it" in page
+
+
+def test_a_fitment_that_is_gone_when_the_worker_comes_is_told_in_words(owner_client, fitment, worker):
+    there = owner_client.get(reverse("checklist-pdf", args=CODES))
+    ChargeRecord.objects.all().delete()
+    Fitment.objects.all().delete()
+    worker()
+    page = main_text(owner_client.get(there["Location"]))
+    assert "Failed. Kit DASH/1 has no fitment in variant S4-LC of model line S4." in page
 
 
 @pytest.mark.parametrize(("stamp", "is_stale"), [(7, False), (6, True)])

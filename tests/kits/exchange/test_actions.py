@@ -7,7 +7,13 @@ from django.core.exceptions import PermissionDenied
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from kits.exchange.actions import DEMONSTRATIONS, apply_plan, check_workbook, import_demonstration
+from kits.exchange.actions import (
+    DEMONSTRATIONS,
+    apply_plan,
+    ask_to_apply,
+    check_workbook,
+    import_demonstration,
+)
 from kits.exchange.apply.actions import RowWriter
 from kits.models import (
     CatalogueStamp,
@@ -24,11 +30,13 @@ from kits.models import (
     RowChange,
     StepFits,
 )
+from kits.work.actions import run
 from tests.kits.exchange.books import check, edited, load, rows_from
 from tests.kits.exchange.rows import LINE, made_rows, made_workbook
 from vehicles.models import Cabin, ModelLine, Variant, VariantOption
 from vehicles.records.access import CONSOLE
 from vehicles.records.actions import Reused
+from vehicles.records.asked import Sent
 
 pytestmark = pytest.mark.django_db
 
@@ -285,13 +293,20 @@ def test_applying_twice_does_it_once(stored):
     assert ChargeRecord.objects.filter(charge_g=640).count() == 1
 
 
-def test_a_repeated_key_gives_the_first_answer_and_applies_no_other_plan(stored, manager):
-    first = check(edited({("Cabins", 2, "name"): "one"}))
-    for _ in range(2):
-        assert apply_plan(actor=manager, plan_id=first.pk, idempotency_key="k").pk == first.pk
-    second = check(edited({("Cabins", 2, "name"): "two"}))
+def test_a_repeated_key_asks_once_and_for_no_other_plan(stored, manager, settings):
+    settings.WORK_AT_ONCE = False
+    first, second = (check(edited({("Cabins", 2, "name"): name})) for name in ("one", "two"))
+
+    def asked(plan):
+        return ask_to_apply(actor=manager, plan=plan, sent=Sent("k", str(plan.pk)), removals=None)
+
+    work = asked(first)
+    run(work.pk)
+    assert ImportPlan.objects.get(pk=first.pk).state == "applied"
+    assert asked(first).pk == work.pk, "as the page that was open twice sends it"
+    assert asked(ImportPlan.objects.get(pk=first.pk)) is None, "it is not ready any more"
     with pytest.raises(Reused):
-        apply_plan(actor=manager, plan_id=second.pk, idempotency_key="k")
+        asked(second)
     assert ImportPlan.objects.get(pk=second.pk).state == "ready"
 
 

@@ -5,12 +5,18 @@ import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db.models import F
 from openpyxl import load_workbook
 
 from kits.exchange import forms
 from kits.exchange.actions import DEMONSTRATIONS
 from kits.exchange.models import ImportPlan
+from kits.files.store import drop
+from kits.fitment.models import CatalogueStamp
 from kits.models import Kit, KitOffer, Market
+from kits.work.actions import run
+from kits.work.kind import WAITING
+from kits.work.models import Work
 from tests.kits.exchange.books import edited, load
 from tests.kits.exchange.rows import made_rows, made_workbook
 from tests.kits.fitment.pages import text
@@ -153,3 +159,94 @@ def test_only_a_manager_sees_the_import(owner_client):
 
 def test_an_absurd_plan_number_is_not_found(manager_client):
     assert manager_client.get("/import/99999999999999999999999/").status_code == 404
+
+
+@pytest.fixture
+def worker(settings):
+    """A worker that takes the works when the test says so."""
+    settings.WORK_AT_ONCE = False
+    return lambda: [run(work.pk) for work in Work.objects.filter(state=WAITING)]
+
+
+def goes_to(page):
+    """Where the page of a work that has ended leads."""
+    return re.search('data-goes-to="([^"]+)"', page.content.decode())[1]
+
+
+def test_checking_and_importing_are_works_that_lead_from_page_to_page(manager_client, worker):
+    page = upload(manager_client, made_workbook(), "C:\\desk\\my line.xlsx")
+    work = Work.objects.get()
+    assert "Check of my line.xlsx" in text(page) and not ImportPlan.objects.exists()
+    assert "Check of my line.xlsx: how far it is" in text(manager_client.get("/import/"))
+    worker()
+    plan = ImportPlan.objects.get()
+    there = f"/works/{work.pk}/?next=/import/&go=1"
+    assert goes_to(manager_client.get(there)) == f"/import/{plan.pk}/"
+    assert plan.file_name == "my line.xlsx"
+    page = confirm(manager_client, plan)
+    assert "Import of my line.xlsx" in text(page) and not Variant.objects.exists()
+    assert "Being imported." in text(manager_client.get(f"/import/{plan.pk}/"))
+    worker()
+    assert goes_to(manager_client.get(page.request["PATH_INFO"] + "?go=1")) == f"/import/{plan.pk}/"
+    assert "Imported on" in text(manager_client.get(f"/import/{plan.pk}/"))
+    assert Variant.objects.exists()
+
+
+def test_who_confirms_twice_asks_once(manager_client, worker):
+    upload(manager_client, made_workbook())
+    worker()
+    plan = ImportPlan.objects.get()
+    first, second = (confirm(manager_client, plan).request["PATH_INFO"] for _ in range(2))
+    assert first == second
+    assert Work.objects.filter(kind="apply").count() == 1
+
+
+def test_a_check_that_is_cancelled_leaves_no_plan(manager_client, worker):
+    upload(manager_client, made_workbook())
+    work = Work.objects.get()
+    manager_client.post(f"/works/{work.pk}/cancel/")
+    worker()
+    assert not ImportPlan.objects.exists()
+
+
+def test_an_import_that_is_cancelled_in_time_changes_nothing(manager_client, worker):
+    upload(manager_client, made_workbook())
+    worker()
+    plan = ImportPlan.objects.get()
+    confirm(manager_client, plan)
+    manager_client.post(f"/works/{Work.objects.get(kind='apply').pk}/cancel/")
+    worker()
+    assert not Variant.objects.exists()
+    assert "Import this" in text(manager_client.get(f"/import/{plan.pk}/")), "it can be confirmed again"
+
+
+def test_a_workbook_whose_bytes_were_lost_is_asked_for_again(manager_client, worker, settings):
+    upload(manager_client, made_workbook())
+    work = Work.objects.get()
+    drop(settings.FILES_DIR, work.file.sha256)
+    worker()
+    assert "Send it again." in text(manager_client.get(f"/works/{work.pk}/"))
+
+
+def test_who_lost_the_right_meanwhile_imports_nothing(manager_client, manager, worker):
+    upload(manager_client, made_workbook())
+    worker()
+    confirm(manager_client, ImportPlan.objects.get())
+    manager.groups.clear()
+    worker()
+    assert not Variant.objects.exists()
+
+
+@pytest.mark.usefixtures("demonstration_here")
+def test_a_lines_workbook_is_written_by_the_worker_and_given_again_until_something_changes(
+    owner_client, worker
+):
+    there = owner_client.get("/lines/S4/workbook.xlsx")["Location"]
+    worker()
+    assert goes_to(owner_client.get(there)) == "/lines/S4/workbook.xlsx"
+    for _ in range(2):
+        answer = owner_client.get("/lines/S4/workbook.xlsx")
+        assert answer["Content-Disposition"] == 'attachment; filename="s4.xlsx"'
+    assert Work.objects.filter(kind="workbook").count() == 1
+    CatalogueStamp.objects.update(value=F("value") + 1)
+    assert owner_client.get("/lines/S4/workbook.xlsx").status_code == 302

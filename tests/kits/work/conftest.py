@@ -11,6 +11,7 @@ def counted(settings, monkeypatch):
     """The kind that counts is known, nothing happens on the way, and works wait in the queue."""
     settings.WORK_AT_ONCE = False
     settings.WORK_KINDS = counting.KINDS
+    settings.SHORT_WORKS = ("short",)
     for when in counting.meanwhile:
         monkeypatch.setitem(counting.meanwhile, when, lambda number: None)
 

@@ -3,11 +3,14 @@
 import os
 import signal
 
+from django.utils import timezone
+
+from kits.files.actions import keep
 from kits.fitment.models import Market
 from kits.work.kind import Kind, Refused, Result, Step
 from kits.work.models import Work
 
-KINDS = {"count": "tests.kits.work.counting.COUNT"}
+KINDS = {"count": "tests.kits.work.counting.COUNT", "short": "tests.kits.work.counting.SHORT"}
 # Called with the number of each step before it is computed, and within its transaction.
 meanwhile = {"computing": lambda number: None, "writing": lambda number: None}
 
@@ -25,7 +28,15 @@ def write(number):
     meanwhile["writing"](number)
 
 
+def one_file(asked):
+    """Makes one file at once."""
+    file = keep(b"made", timezone.now())
+    yield from ()
+    return Result("Made.", file_id=file.pk, page="/made/")
+
+
 COUNT = Kind("size_all", steps)
+SHORT = Kind("print_paper", one_file)
 
 
 def at(wanted, act):

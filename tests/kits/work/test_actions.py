@@ -3,15 +3,19 @@
 from datetime import timedelta
 
 import pytest
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import OperationalError
 from django.utils import timezone
 from django_q.models import OrmQ
 
+from kits.files.queries import content_of
+from kits.files.store import drop
 from kits.work import actions
-from kits.work.actions import ask, cancel, run, sweep
+from kits.work.actions import ask, cancel, run, sweep, tidy_works
 from kits.work.kind import CANCELLED, DONE, FAILED, LOST_AFTER, MOST_TRIES, RUNNING, WAITING
 from kits.work.models import Work
+from kits.work.queries import done_since
 from tests.kits.work.counting import at, fault, fresh, made, refuse
 from vehicles.records.access import CONSOLE
 
@@ -248,3 +252,46 @@ def test_without_a_worker_what_was_kept_waiting_is_done_after_it(asked, happens,
     happens("computing", at(2, lambda: later.append(asked(last=0))))
     asked()
     assert fresh(later[0]).state == DONE
+
+
+def short(actor, key="k"):
+    return ask(actor=actor, kind="short", key=key, title="Paper", wanted={})
+
+
+def test_a_long_work_lets_a_short_one_go_first_and_goes_on_where_it_was(asked, happens, manager, owner):
+    work = asked()
+    happens("computing", at(2, lambda: short(owner)))
+    run(work.pk)
+    left = fresh(work)
+    assert (left.state, left.done_count, left.tries_count) == (WAITING, 2, 0)
+    paper = Work.objects.get(kind="short")
+    assert messages()[-2:] == [paper.pk, work.pk], "the short one first"
+    run(paper.pk)
+    run(work.pk)
+    assert (fresh(paper).state, fresh(work).state, made()) == (DONE, DONE, [1, 2, 3])
+
+
+def test_short_works_do_not_wait_for_each_other_in_turns(owner):
+    first, second = short(owner, "a"), short(owner, "b")
+    run(first.pk)
+    assert (fresh(first).state, fresh(second).state) == (DONE, WAITING)
+
+
+def test_what_a_work_made_is_found_again_for_a_while_and_while_it_is_there(owner):
+    work, before = short(owner), timezone.now()
+    assert done_since("short", "k", before) is None
+    run(work.pk)
+    found = done_since("short", "k", before)
+    assert (found.pk, found.page, content_of(found.file)) == (work.pk, "/made/", b"made")
+    assert done_since("short", "other", before) is None
+    assert done_since("short", "k", timezone.now()) is None
+    drop(settings.FILES_DIR, found.file.sha256)
+    assert done_since("short", "k", before) is None
+
+
+def test_ended_works_are_tidied_away_after_a_while_and_open_ones_never(asked):
+    done, waits = asked("done"), asked("waits")
+    run(done.pk)
+    assert tidy_works(timezone.now() - timedelta(days=1)) == 0
+    assert tidy_works(timezone.now() + timedelta(seconds=1)) == 1
+    assert set(Work.objects.all()) == {waits}

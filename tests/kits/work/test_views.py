@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from kits.work import actions
-from kits.work.actions import run
+from kits.work.actions import ask, run
 from kits.work.kind import CANCELLED, DONE, RUNNING
 from kits.work.models import Work
 from tests.kits.fitment.pages import main_text
@@ -24,7 +24,12 @@ def running(work, done, of, since_s):
     """Let it have been taken a while ago, with some of it done."""
     began = timezone.now() - timedelta(seconds=since_s)
     Work.objects.filter(pk=work.pk).update(
-        state=RUNNING, done_count=done, of_count=of, taken_at=began, beat_at=timezone.now()
+        state=RUNNING,
+        done_count=done,
+        of_count=of,
+        taken_at=began,
+        beat_at=timezone.now(),
+        step_at=timezone.now(),
     )
 
 
@@ -96,3 +101,24 @@ def test_a_work_that_was_begun_again_says_so(asked, owner_client):
 
 def test_an_unknown_work_is_not_found(owner_client):
     assert owner_client.get("/works/999/").status_code == 404
+
+
+def test_a_work_that_is_asked_to_goes_on_to_what_it_made_and_back_to_where_one_came_from(
+    asked, owner, owner_client
+):
+    work = ask(actor=owner, kind="short", key="k", title="Paper", wanted={}, page="/paper/")
+    going = f"{address(work)}?next=/fit/&go=1"
+    page = owner_client.get(going).content.decode()
+    assert "data-goes-to" not in page
+    assert f'hx-get="{address(work)}?next=/fit/&amp;go=1"' in page
+    run(work.pk)
+    part = owner_client.get(going, headers=BY_HTMX).content.decode()
+    assert 'data-goes-to="/made/"' in part and 'href="/made/">Open it' in part and 'href="/fit/">Back' in part
+    assert "data-goes-to" not in owner_client.get(address(work)).content.decode(), "who only looks stays"
+
+
+def test_a_long_work_that_lets_a_short_one_go_first_says_how_far_it_had_come(asked, owner_client):
+    work = asked()
+    Work.objects.update(done_count=2, of_count=3)
+    page = main_text(owner_client.get(address(work)))
+    assert "Waiting. 2 of 3 done. It goes on when what comes before it is done." in page

@@ -4,6 +4,7 @@
    - a form marked data-keep="a name" (with hx-boost="true" or hx-post) keeps what was typed when the connection drops,
      and puts it back;
    - an error summary gets the focus;
+   - a work that has ended leads on to what it made (data-goes-to), in the place of its own page;
    - a folded part opens when a link asks for it, and on paper. */
 "use strict";
 
@@ -173,6 +174,17 @@
     if (!part.open) { part.open = true; part.dataset.openedToPrint = ""; }
   }));
   window.addEventListener("afterprint", () => document.querySelectorAll("details[data-opened-to-print]").forEach((part) => { part.open = false; delete part.dataset.openedToPrint; }));
+
+  /* Once only: what is downloaded leaves the page where it is. */
+  function goOn() {
+    const ended = document.querySelector("[data-goes-to]");
+    if (!ended) return;
+    const made = new URL(ended.dataset.goesTo, location.href);
+    delete ended.dataset.goesTo;
+    if (made.origin === location.origin) location.replace(made);
+  }
+  document.addEventListener("DOMContentLoaded", goOn);
+  document.addEventListener("htmx:afterSwap", goOn);
 
   function settle() {
     document.querySelectorAll("form[data-keep]").forEach(putBack);

@@ -1,0 +1,52 @@
+"""Ask for a paper."""
+
+import hashlib
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.urls import reverse
+
+from kits.documents.papers import PAPERS_BY_NAME
+from kits.fitment.queries import state_of
+from kits.work.actions import ask
+from kits.work.models import Work
+from kits.work.queries import done_since
+from vehicles.records.access import Actor, require
+
+KEPT = timedelta(minutes=10)
+"""A paper that was made is shown again for so long, while nothing that it shows has changed."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Which paper: its name, the codes of the fitment, the size of the sheets, and the person whose name it bears."""
+
+    what: str
+    kit: str
+    line: str
+    variant: str
+    size: str
+    by: str
+
+
+def print_paper(*, actor: Actor, wanted: Wanted, now: datetime) -> Work | None:
+    """The work that makes a paper; one that is done where the same paper was made just now.
+
+    None: the kit is not offered for the car. Raises PermissionDenied.
+    """
+    require(actor, "print_paper")
+    state = state_of(wanted.kit, wanted.line, wanted.variant)
+    if state is None:
+        return None
+    day = now.date().isoformat()
+    depends = "|".join((*vars(wanted).values(), day, *state, settings.BASE_URL))
+    key = hashlib.sha256(depends.encode()).hexdigest()
+    if made := done_since("paper", key, now - KEPT):
+        return made
+    paper = PAPERS_BY_NAME[wanted.what]
+    codes = (wanted.kit, wanted.line, wanted.variant)
+    return ask(
+        actor=actor, kind="paper", key=key, title=f"{paper.title} of {wanted.kit} in {wanted.variant}",
+        wanted={**vars(wanted), "on": day}, page=f"{reverse(paper.route, args=codes)}?paper={wanted.size}",
+    )  # fmt: skip

@@ -1,0 +1,20 @@
+"""A file as an answer to the browser; who may have it is for the view to say."""
+
+from django.http import HttpResponse
+from django.utils.http import content_disposition_header
+
+PDF = "application/pdf"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def file_answer(content: bytes, kind: str, name: str, *, is_shown: bool) -> HttpResponse:
+    """The bytes under a name, to be shown or to be saved.
+
+    No copy is kept on the way: a car's paper changes with the kit, and yesterday's must not be shown.
+    """
+    headers = {
+        "Content-Disposition": content_disposition_header(not is_shown, name) or "",
+        "Cache-Control": "private, no-store",
+        "X-Content-Type-Options": "nosniff",
+    }
+    return HttpResponse(content, content_type=kind, headers=headers)
