@@ -17,7 +17,7 @@ def _steps(asked: Asked) -> Steps:
     """Draw it and keep its bytes; there is nothing to count."""
     file = keep(_drawn(asked), timezone.now())
     yield from ()
-    return Result("Made.", file_id=file.pk)
+    return Result("If it did not open by itself, open it here.", file_id=file.pk)
 
 
 def _drawn(asked: Asked) -> bytes:

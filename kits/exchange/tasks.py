@@ -30,7 +30,7 @@ def _export(asked: Asked) -> Steps:
         raise Refused("There is no such model line any more.")
     file = keep(export_workbook(line), timezone.now())
     yield from ()
-    return Result("Written.", file_id=file.pk)
+    return Result("If it was not saved by itself, open it here.", file_id=file.pk)
 
 
 def _check(asked: Asked) -> Steps:

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import DatabaseError, connection
+from django.db import connection
 from django.utils import timezone
 
 from kits.config.patience import SERVE_S, wait_at_most
@@ -78,9 +78,9 @@ class Watch:
         """The names of the parts that are to be started anew."""
         try:
             sweep()
-            self._see_to_chores()
             stuck = standing().is_stuck(timezone.now(), timedelta(0))
-        except DatabaseError:
+            self._see_to_chores()
+        except Exception:  # whatever it is, the site goes on
             log.exception("the works can't be looked after")
             connection.close()
             stuck = False

@@ -106,9 +106,9 @@ def test_no_address_knows_other_methods(clients, method):
     assert {route for route, status in answers.items() if status != 405} == set()
 
 
-def test_the_owner_changes_nothing():
+def test_the_owner_changes_nothing_and_ends_a_paper_that_he_asked_for():
     may_send = {line.route for line in TABLE if line.post and "owner" in line.post}
-    assert may_send == {"sign-in/", "sign-out/"}
+    assert may_send == {"sign-in/", "sign-out/", "works/<int:pk>/cancel/"}
 
 
 def undeclared(request):

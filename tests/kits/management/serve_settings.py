@@ -11,4 +11,4 @@ kind.STUCK_AFTER = timedelta(seconds=10)
 # The tests kill a worker as soon as it works, one after the other: that is not one that can't start.
 supervise.SHORT_LIFE_S = 2.0
 WORK_AT_ONCE = False
-WORK_KINDS = {"slow": "tests.kits.management.slow.SLOW"}
+WORK_KINDS = {**WORK_KINDS, "slow": "tests.kits.management.slow.SLOW"}  # noqa: F405

@@ -63,13 +63,14 @@ def is_alive(pid):
 class Served:
     """The site as `serve` runs it."""
 
-    def __init__(self, url):
+    def __init__(self, url, files):
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.address = f"127.0.0.1:{free.getsockname()[1]}"
         settings = "tests.kits.management.serve_settings"
         self.environment = {
             **os.environ, "KITWRIGHT_DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": settings,
+            "KITWRIGHT_FILES_DIR": str(files),
         }  # fmt: skip
         self.start()
 
@@ -110,7 +111,7 @@ def site(django_db_setup, django_db_blocker, tmp_path_factory):
         url = f"sqlite:///{name}"
         if connection.vendor == "postgresql":
             url = urlsplit(os.environ["KITWRIGHT_DATABASE_URL"])._replace(path=f"/{name}").geturl()
-        site = Served(url)
+        site = Served(url, tmp_path_factory.mktemp("files"))
         try:
             yield site, name
         finally:
