@@ -10,10 +10,20 @@ RETRY_AFTER_S = 5
 NOT_KEPT = ("password", "csrfmiddlewaretoken")
 
 
+# Told by the same class of error as a lock, but no waiting helps: a table that is missing, a disk that is full, a file
+# that may not be written or is damaged.
+NO_WAITING_HELPS = (
+    "SQLITE_ERROR", "SQLITE_FULL", "SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CORRUPT", "SQLITE_NOTADB",
+)  # fmt: skip
+DISK_FULL = "53100"  # of PostgreSQL
+
+
 def is_busy(error: BaseException | None) -> bool:
-    """Whether waiting may help. SQLite tells a table that is missing by the same class, but by the plain code."""
-    told = getattr(getattr(error, "__cause__", None), "sqlite_errorname", "")
-    return isinstance(error, OperationalError) and told != "SQLITE_ERROR"
+    """Whether waiting may help."""
+    cause = getattr(error, "__cause__", None)
+    if getattr(cause, "sqlite_errorname", "").startswith(NO_WAITING_HELPS):
+        return False
+    return isinstance(error, OperationalError) and getattr(cause, "sqlstate", "") != DISK_FULL
 
 
 def busy_page(request: HttpRequest) -> HttpResponse:

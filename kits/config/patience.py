@@ -8,9 +8,12 @@ SERVE_S = 1
 
 
 def wait_at_most(seconds: float) -> None:
-    """Let connections that this process makes from here on wait so long for SQLite's one lock."""
+    """Let connections that this process makes from here on wait so long for a lock, of SQLite or of PostgreSQL."""
     for alias in connections:
-        settings = connections[alias].settings_dict
+        options = connections[alias].settings_dict.setdefault("OPTIONS", {})
+        connections[alias].close()
         if connections[alias].vendor == "sqlite":
-            connections[alias].close()
-            settings["OPTIONS"] = {**settings.get("OPTIONS", {}), "timeout": seconds}
+            options["timeout"] = seconds
+        elif connections[alias].vendor == "postgresql":
+            told = options.get("options", "")  # of several the last one holds
+            options["options"] = f"{told} -c lock_timeout={round(1000 * seconds)}".strip()

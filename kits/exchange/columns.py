@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from vehicles.physics.quantities import is_dimensionless, quantity_of
+from vehicles.physics.quantities import is_dimensionless, is_share, quantity_of
 
 OPTION_HEAD: Final = "option: "
 
@@ -40,10 +40,14 @@ ORIGIN: Final = (
     "origin_note"
 )
 
+OF_ONE: Final = " [0 to 1]"
+"""Ends the head of a share; workbooks of before this stood there have the words alone, which are read too."""
+
 HEADS: Final = {
     "engine_rpm_per_km_h": "engine speed per road speed [rpm per km/h]",
     "minutes_min": "time [min]",
     "u_w_m2k": "U [W/m²K]",
+    "shade_factor": "shade factor [0 to 1]",
     "utc_offset_h": "UTC offset [h]",
     "position_a": "position A",
     "port_a": "port A",
@@ -130,9 +134,11 @@ class Sheet:
 
 
 def head_of(field: str, kind: str) -> str:
-    """The head of a field: its words, and its unit in brackets when it holds a number with one."""
+    """The head of a field: its words, and in brackets the unit of a number that has one, or that it is a share."""
     if field in HEADS:
         return HEADS[field]
+    if kind in NUMERIC and is_share(field):
+        return f"{field.replace('_', ' ')}{OF_ONE}"
     quantity = quantity_of(field) if kind in NUMERIC else None
     if quantity is None:
         return field.replace("_", " ")

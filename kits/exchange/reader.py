@@ -8,6 +8,7 @@ from openpyxl.utils import get_column_letter
 
 from kits.exchange.apart import ReadSheet
 from kits.exchange.columns import (
+    OF_ONE,
     OPTION_HEAD,
     OPTIONS,
     TEXT,
@@ -217,7 +218,8 @@ def _read_heads(
     reading: Reading, sheet: Sheet, cells: Sequence[Any], features: list[FeatureOptions]
 ) -> dict[int, Column | None]:
     """The column by its place, from the first row; None for a head that is refused."""
-    heads = {column.head.casefold(): column for column in sheet.columns}
+    heads = {column.head.removesuffix(OF_ONE).casefold(): column for column in sheet.columns}
+    heads |= {column.head.casefold(): column for column in sheet.columns}
     if sheet.options:
         by_field = sheet.by_field
         for feature in features:

@@ -199,6 +199,8 @@ class Sized:
     fitment_id: int
     record: SizingRecord
     blocking_count: int
+    is_worked_out: bool = True
+    """False: something went wrong on the way; the record says what."""
 
     @property
     def rank(self) -> int:
@@ -254,7 +256,12 @@ def _told(fitment: FitmentRow, found: Prepared | Fault, records: Iterator[Sizing
 def _unworked(fitment: FitmentRow, fault: Fault, kit: ResolvedKit | None = None) -> Sized:
     """The answer of a fitment that could not be sized; what blocks of its kit is known all the same."""
     blocking_count = len(kit.blocking) if kit is not None else 0
-    return Sized(fitment.row.pk, _not_sized((Gap("fitment", "fitment", fault.sentence),)), blocking_count)
+    return Sized(
+        fitment.row.pk,
+        _not_sized((Gap("fitment", "fitment", fault.sentence),)),
+        blocking_count,
+        is_worked_out=False,
+    )
 
 
 def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:

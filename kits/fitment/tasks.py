@@ -33,23 +33,29 @@ def _steps(asked: Asked) -> Steps:
     on = date.fromisoformat(str(asked.wanted["on"]))
     keys = still_to_size(*scope, asked.asked_at)
     of = max(fitments_of(*scope).count(), len(keys))
+    unworked: set[int] = set()
     for _ in range(MOST_ROUNDS):
-        yield from _chunks(keys, on, of)
+        yield from _chunks(keys, on, of, unworked)
         keys = overtaken(*scope, asked.asked_at)
         if not keys:
             break
     sized = f"Sized {of} fitment{'' if of == 1 else 's'}"
+    if unworked:
+        sized += f", of which {len(unworked)} could not be worked out: see those that are not sized"
     if keys:
         return Result(f"{sized}; meanwhile the data of {len(keys)} changed, which are out of date again.")
     return Result(f"{sized}; the answers are up to date.")
 
 
-def _chunks(keys: list[Key], on: date, of: int) -> Generator[Step, None, None]:
+def _chunks(keys: list[Key], on: date, of: int, unworked: set[int]) -> Generator[Step, None, None]:
+    """Also notes which fitments could not be worked out."""
     count = FIRST_COUNT
     while keys:
         chunk, keys = keys[:count], keys[count:]
         began = time.monotonic()
         answers = worked_out(on, chunk)
+        unworked.difference_update(a.fitment_id for a in answers.answers)
+        unworked.update(a.fitment_id for a in answers.answers if not a.is_worked_out)
         count = next_count(len(chunk), time.monotonic() - began)
         yield Step(partial(store_answers, answers, timezone.now()), of - len(keys), of)
 

@@ -44,8 +44,8 @@ from kits.work.queries import announced, kind_of, lost, shorter_waits, to_be_tak
 from vehicles.records.access import CONSOLE, Actor, may, require, user_of
 
 LOST_TOO_OFTEN = (
-    f"It was begun {MOST_TRIES} times and each time the program ended in the middle. What was written before is "
-    "whole. Tell who looks after the server; the log says more."
+    f"It was begun {MOST_TRIES} times and each time broke off in the middle: the program ended, or the database was "
+    "away. What was written before is whole. Tell who looks after the server; the log says more."
 )
 OUR_FAULT = (
     "A fault of ours ended it; the log says more. What was written before is whole. Ask again; if it ends like this "

@@ -115,6 +115,11 @@ DIMENSIONLESS = (
 )
 """Last words of number names that rightly carry no unit."""
 
+SHARES = frozenset(
+    {"absorptance", "effectiveness", "efficiency", "humidity", "reflectance", "rh", "share", "transmittance"}
+)
+"""Last words of names of shares of one: 0.5 is half."""
+
 _BY_KEY = {quantity.key: quantity for quantity in QUANTITIES}
 
 
@@ -131,6 +136,11 @@ def quantity_of(field_name: str) -> Quantity | None:
 def is_dimensionless(field_name: str) -> bool:
     """Whether the last word of the name is one of those that need no unit."""
     return field_name.rsplit("_", 1)[-1] in DIMENSIONLESS
+
+
+def is_share(field_name: str) -> bool:
+    """Whether the number of this name is a share of one, typed as 0.5 and not as 50."""
+    return field_name.rsplit("_", 1)[-1] in SHARES
 
 
 def format_number(value: Number, decimals: int) -> str:

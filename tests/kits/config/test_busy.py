@@ -45,8 +45,6 @@ def locked():
         other = connections.create_connection("default")
         other.set_autocommit(False)
         other.cursor().execute("LOCK TABLE auth_user, django_session IN EXCLUSIVE MODE")
-        with connection.cursor() as cursor:
-            cursor.execute(f"SET lock_timeout = {int(1000 * SOON_S)}")
     try:
         yield
     finally:
@@ -85,13 +83,29 @@ def test_a_password_or_a_file_is_not_kept_and_the_page_says_so(site, sent):
     assert "secret" not in page and "<form" not in page
 
 
-def test_a_table_that_is_missing_is_no_reason_to_wait():
-    missing = OperationalError("no such table: x")
-    missing.__cause__ = sqlite3.OperationalError("no such table: x")
-    missing.__cause__.sqlite_errorname = "SQLITE_ERROR"
-    assert not is_busy(missing)
-    missing.__cause__.sqlite_errorname = "SQLITE_BUSY"
-    assert is_busy(missing)
+@pytest.mark.parametrize(("attribute", "code", "helps"), [
+    ("sqlite_errorname", "SQLITE_BUSY", True),
+    ("sqlite_errorname", "SQLITE_BUSY_SNAPSHOT", True),
+    ("sqlite_errorname", "SQLITE_LOCKED", True),
+    ("sqlite_errorname", "SQLITE_ERROR", False),
+    ("sqlite_errorname", "SQLITE_FULL", False),
+    ("sqlite_errorname", "SQLITE_READONLY_DBMOVED", False),
+    ("sqlite_errorname", "SQLITE_IOERR_WRITE", False),
+    ("sqlstate", "55P03", True),
+    ("sqlstate", "53300", True),
+    ("sqlstate", "53100", False),
+])  # fmt: skip
+def test_waiting_helps_where_somebody_else_holds_it_and_not_where_a_table_or_room_is_missing(
+    attribute, code, helps
+):
+    error = OperationalError("told in a sentence")
+    error.__cause__ = Exception("told by the driver")
+    setattr(error.__cause__, attribute, code)
+    assert is_busy(error) is helps
+
+
+def test_what_is_no_fault_of_the_database_is_not_busy():
+    assert is_busy(OperationalError("the server closed the connection"))
     assert not is_busy(ValueError("x"))
     assert not is_busy(None)
 

@@ -14,7 +14,7 @@ from kits.exchange.bridge import (
     rules_of,
     uniques_of,
 )
-from kits.exchange.columns import LINE, LIST, head_of
+from kits.exchange.columns import LINE, LIST, OF_ONE, head_of
 from kits.exchange.layout import BY_NAME, SHEETS
 from kits.exchange.rules import Unique
 from vehicles.physics.ranges import range_of
@@ -31,6 +31,17 @@ KINDS = {
 }
 # Filled by the program itself.
 NOT_IN_A_WORKBOOK = {"id", "version", "line", "recorded_at"}
+
+
+def test_heads_of_shares_say_so_and_only_they():
+    said = {c.field for sheet in SHEETS for c in sheet.columns if c.head.endswith(OF_ONE)}
+    for sheet in SHEETS:
+        for column in sheet.columns:
+            span = range_of(model_of(sheet).__name__, column.field)
+            if column.field in said:
+                assert span is None or (span.least >= 0 and span.most <= 1), column.field
+    assert {"relative_humidity", "flap_leak_share", "shade_factor", "isentropic_effectiveness"} <= said
+    assert said.isdisjoint({"loss_factor", "pressure_ratio", "beam_tau", "drop_exponent", "step"})
 
 
 @pytest.mark.parametrize("sheet", completed_sheets(), ids=lambda sheet: sheet.name)

@@ -35,6 +35,16 @@ def test_what_was_written_is_read():
     assert (reading.line, reading.complete) == ("S4", True)
 
 
+def test_heads_of_shares_from_before_they_said_so_are_read_too():
+    def of_old(sheet):
+        heads = {cell.value: cell for cell in sheet[1]}
+        heads["flap leak share [0 to 1]"].value = "flap leak share"
+
+    reading = read(worked_on("Cabins", of_old))
+    assert reading.problems == []
+    assert reading.rows["Cabins"] == made_rows()["Cabins"]
+
+
 @pytest.mark.parametrize(
     ("place", "value", "column", "sentence"),
     [
@@ -166,7 +176,7 @@ def test_decimals_and_dates_are_read_exactly():
 
 
 def test_blank_cells_take_the_models_default():
-    row = read(edited({("Surfaces", 2, "shade factor"): None, ("Surfaces", 2, "boundary"): None}))
+    row = read(edited({("Surfaces", 2, "shade factor [0 to 1]"): None, ("Surfaces", 2, "boundary"): None}))
     assert row.rows["Surfaces"]["x1", "x1"]["shade_factor"] == 1.0
     assert row.rows["Surfaces"]["x1", "x1"]["boundary"] == "outside"
 

@@ -23,16 +23,24 @@ pytestmark = pytest.mark.usefixtures("demonstration")
 def chunks(monkeypatch, settings):
     """Works wait; each fitment has an answer at hand, and the codes of the cars of each chunk are noted."""
     settings.WORK_AT_ONCE = False
-    noted: list[list[str]] = []
+    noted = Noted()
 
     def answered(on, keys):
         noted.append([variant for _, _, variant in keys])
         stamp = CatalogueStamp.objects.get().value
         ids = [Fitment.objects.get(kit__code=k, variant__code=v).pk for k, _, v in keys]
-        return WorkedOut(stamp, [Sized(pk, RECORD, 0) for pk in ids])
+        return WorkedOut(stamp, [Sized(pk, RECORD, 0, is_worked_out=pk not in noted.broken) for pk in ids])
 
     monkeypatch.setattr(tasks, "worked_out", answered)
     return noted
+
+
+class Noted(list):
+    """The chunks; broken: keys of fitments that can't be worked out."""
+
+    def __init__(self):
+        super().__init__()
+        self.broken: set[int] = set()
 
 
 def test_every_fitment_is_sized_in_chunks_that_are_stored_one_by_one(chunks):
@@ -44,6 +52,14 @@ def test_every_fitment_is_sized_in_chunks_that_are_stored_one_by_one(chunks):
     assert work.sentence == f"Sized {count} fitments; the answers are up to date."
     assert len(chunks) > 1 and len(chunks[0]) == tasks.FIRST_COUNT
     assert SizedFitment.objects.filter(catalogue_stamp=CatalogueStamp.objects.get().value).count() == count
+
+
+def test_it_says_how_many_could_not_be_worked_out(chunks):
+    chunks.broken |= set(Fitment.objects.values_list("pk", flat=True)[:2])
+    work = ask_to_size(actor=CONSOLE, on=ON)
+    run(work.pk)
+    work.refresh_from_db()
+    assert ", of which 2 could not be worked out: see those that are not sized; the answers" in work.sentence
 
 
 @pytest.mark.parametrize(
