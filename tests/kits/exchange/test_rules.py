@@ -13,7 +13,9 @@ def broken(sheet, **row):
 def test_limits_of_one_value():
     assert broken("Openings", area_m2=0.0) == ["Area [m²] must be at least 0.0001 and at most 20."]
     assert broken("Cabins", volume_m3=0.3, flap_leak_share=1.0) == []
-    assert broken("Cabins", flap_leak_share=1.01) == ["Flap leak share [0 to 1] must be at least 0 and at most 1."]
+    assert broken("Cabins", flap_leak_share=1.01) == [
+        "Flap leak share [0 to 1] must be at least 0 and at most 1."
+    ]
     assert broken("Hose runs", clocking_deg=360.0) == ["Clocking [°] must be at least 0 and below 360."]
     assert broken("Hose runs", clocking_deg=359.9) == []
 
