@@ -21,6 +21,8 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import added_to, of_part, of_place
 
+CODE, TITLE = "belt", "Belt and engine"
+
 HEADS = (
     "pulley",
     "diameter, mm",
@@ -65,8 +67,8 @@ def belt(context: Context) -> Topic | None:
     layouts = belts_of(case.car.pulleys)
     layout = driving(layouts)
     return Topic(
-        "belt",
-        "Belt and engine",
+        CODE,
+        TITLE,
         _answer(context, layout),
         (
             *(made for one in layouts for made in _layout_figures(context, one, where)),

@@ -31,6 +31,8 @@ from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
 from vehicles.physics.quantities import format_value
 
+CODE, TITLE = "charge", "Charge"
+
 ZONES = {
     "compressor": "Compressor", "discharge": "Discharge line", "desuperheated": "Condenser, superheated gas",
     "condensing": "Condenser, condensing", "subcooled": "Condenser, subcooled liquid",
@@ -78,8 +80,8 @@ def charge(context: Context) -> Topic | None:
         )
     trial = plateau_told(context)
     return Topic(
-        "charge",
-        "Charge",
+        CODE,
+        TITLE,
         f"{answer.strip()}{trial.words}",
         (*found.figures, *trial.figures),
         tuple(found.tables),

@@ -27,6 +27,8 @@ from kits.sizing.topics.per_coil import of_each_coil
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import celsius, format_value
 
+CODE, TITLE = "condensation", "Condensation and drain"
+
 MATERIAL = "elastomeric"
 """What is proposed where the kit has no insulation of its own."""
 MEAN_C = 18.0
@@ -80,8 +82,8 @@ def condensation(context: Context) -> Topic | None:
     fitted = [j for j in judged if j.wall.is_fitted]
     drain, water, trap = drain_of(context, airs)
     return Topic(
-        "condensation",
-        "Condensation and drain",
+        CODE,
+        TITLE,
         _answer(fitted, water, trap),
         (
             *(f for j in fitted for f in _figures(context, j)),

@@ -33,6 +33,8 @@ from kits.sizing.topics.wiring import (
 )
 from kits.sizing.wire_paths import is_high_voltage
 
+CODE, TITLE = "electrics", "Electrics and charging"
+
 BATTERY_OFF = "Battery off before any work on the harness; connect it last, with the fuses out."
 HIGH_VOLTAGE = (
     "High voltage: qualified people only, with the traction battery locked off and proven dead; ester oil only, "
@@ -63,8 +65,8 @@ def electrics(context: Context) -> Topic:
     ]
     cautions = (BATTERY_OFF, HIGH_VOLTAGE) if _is_high_voltage(context) else (BATTERY_OFF,)
     return Topic(
-        "electrics",
-        "Electrics and charging",
+        CODE,
+        TITLE,
         " ".join(_answer(budget, harness, remarks)),
         tuple(figures),
         tuple(tables),

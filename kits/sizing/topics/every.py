@@ -1,5 +1,6 @@
 """The topics in the order in which they are shown. A new topic is a module beside this one and a line here."""
 
+import sys
 from dataclasses import replace
 
 from kits.sizing.topics.air import air
@@ -59,14 +60,14 @@ def topics_of(context: Context) -> tuple[Topic, ...]:
 
 
 def _guarded(worker: Worker, context: Context) -> Topic | None:
-    name = worker.__name__.replace("_", " ")
-    what = f"Of {context.case.car.name} the calculation “{name}”"
+    module = sys.modules[worker.__module__]
+    code, title = getattr(module, "CODE", worker.__name__), getattr(module, "TITLE", worker.__name__)
+    what = f"Of {context.case.car.name} the calculation “{title}”"
     found = guarded(what, lambda: _worked_out(worker, context))
     if not isinstance(found, Fault):
         return found
-    code = worker.__name__.replace("_", "-")
     remark = Remark(f"{code}-not-worked-out", "warns", "fitment", found.sentence)
-    return Topic(code, name.capitalize(), found.sentence, remarks=(remark,))
+    return Topic(code, title, found.sentence, remarks=(remark,))
 
 
 def _worked_out(worker: Worker, context: Context) -> Topic | None:

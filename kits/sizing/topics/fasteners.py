@@ -9,6 +9,8 @@ from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
 
+CODE, TITLE = "fasteners", "Bolts of the brackets"
+
 HEADS = ("part", "bolts", "stated, N·m", "band, N·m", "lies")
 CAUTION = "What the part's maker states prevails; a thread in light alloy or sheet takes less than the band."
 
@@ -69,8 +71,8 @@ def fasteners(context: Context) -> Topic | None:
     if unstated:
         answer += f" {unstated} of {len(rows)} brackets state none."
     return Topic(
-        "fasteners",
-        "Bolts of the brackets",
+        CODE,
+        TITLE,
         answer,
         tuple(figures[size] for size in sorted(figures)),
         (Table("Torques stated and plausible", HEADS, tuple(rows)),),

@@ -30,6 +30,8 @@ from kits.sizing.topics.pieces import assumed, origin_of
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import format_value
 
+CODE, TITLE = "hoses", "Hoses"
+
 NEEDED = ("evaporating_c", "condensing_c", "discharge_c", "flow_g_s")
 
 
@@ -80,14 +82,14 @@ def hoses(context: Context) -> Topic | None:
         f" {suction.metre_k[suction.worst]:.2f} K{takes}."
     )
     tables = (_line_table(context, gas, duty), _suction_table(duties, suction))
-    return Topic("hoses", "Hoses", answer, tuple(figures), tables, tuple(remarks))
+    return Topic(CODE, TITLE, answer, tuple(figures), tables, tuple(remarks))
 
 
 def _without_state(hoses: tuple[Hose, ...], remarks: list[Remark]) -> Topic:
     """The hoses as cut, where no duty point says what flows through them."""
     sentence = "No duty point is answered: velocity, loss and content of the hoses are not known."
     told = (*remarks, Remark("hose-state", "warns", "fitment", sentence))
-    return Topic("hoses", "Hoses", sentence, (), (_cut_table(hoses),), told)
+    return Topic(CODE, TITLE, sentence, (), (_cut_table(hoses),), told)
 
 
 def _unknown(kit: ResolvedKit) -> Iterator[Remark]:

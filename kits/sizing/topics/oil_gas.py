@@ -23,6 +23,8 @@ from kits.sizing.topics.mends import MISSING_PART, of_part
 from kits.sizing.topics.origins import of_car, of_kit
 from vehicles.physics.quantities import format_number, format_value
 
+CODE, TITLE = "oil-gas", "Oil and gas"
+
 
 def oil_gas(context: Context) -> Topic:
     """What oil and gas ask for beyond the charge itself."""
@@ -30,8 +32,8 @@ def oil_gas(context: Context) -> Topic:
     fire_words, fire_figures, fire = _fire(context)
     effects = _climate(context)
     return Topic(
-        "oil-gas",
-        "Oil and gas",
+        CODE,
+        TITLE,
         f"{oil_words} {fire_words}",
         (oil_figure, *effects, *fire_figures),
         (),

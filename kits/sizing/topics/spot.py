@@ -35,6 +35,8 @@ from vehicles.physics.arrays import FloatArray, floats
 from vehicles.physics.quantities import celsius, format_number, format_value
 from vehicles.physics.sun import on_surface
 
+CODE, TITLE = "spot", "Cooling the people"
+
 ROOM_HOLDS = ("strong enough", "marginal")
 
 
@@ -94,11 +96,11 @@ def spot(context: Context) -> Topic | None:
     told = [r for r in reached if not _is_too_fast(r.around, is_open)]
     if not told:
         answer = f"{question} What reaches a face is not known: {_why_not(arounds, surveyed)}."
-        return Topic("spot", "Cooling the people", answer, remarks=remarks)
+        return Topic(CODE, TITLE, answer, remarks=remarks)
     worst = _worst(told)
     return Topic(
-        "spot",
-        "Cooling the people",
+        CODE,
+        TITLE,
         f"{question} {_sentence(worst)}",
         _figures(context, worst, is_open, at),
         (_table(told),),

@@ -7,6 +7,7 @@ import pytest
 from kits.fitment import bridge
 from kits.fitment.bridge import size_catalogue
 from kits.sizing.topics import every
+from kits.sizing.topics.lever_bars import lever_bars
 from tests.kits.fitment.conftest import ON
 
 SPOILT = "CP12R"
@@ -63,18 +64,21 @@ def test_a_kit_that_can_not_be_resolved_for_one_car_spoils_no_other(four, record
 
 
 def test_a_topic_that_breaks_says_so_and_is_a_finding_and_the_others_stand(four, records, monkeypatch):
-    def belt(context):
+    def broken(context):
         raise ZeroDivisionError("a fault of our own")
 
-    workers = tuple(belt if worker.__name__ == "belt" else worker for worker in every.WORKERS)
+    broken.__module__ = lever_bars.__module__
+    workers = tuple(broken if worker is lever_bars else worker for worker in every.WORKERS)
     monkeypatch.setattr(every, "WORKERS", workers)
     one = replace(four, fitments=tuple(f for f in four.fitments if f.variant.code == "CP12L"))
     (sized,) = size_catalogue(one)
     told = {topic.code: topic for topic in sized.record.topics}
-    assert told["belt"].answer.startswith("Of ")
-    assert "the calculation “belt” could not be worked out (log " in told["belt"].answer
-    assert [r.code for r in told["belt"].remarks] == ["belt-not-worked-out"]
-    assert set(told) == {topic.code for topic in records["CP12L"].topics}
+    assert told["levers"].title == "What would help"
+    assert told["levers"].answer.startswith("Of ")
+    assert "the calculation “What would help” could not be worked out (log " in told["levers"].answer
+    assert [r.code for r in told["levers"].remarks] == ["levers-not-worked-out"]
+    others = {topic.code for topic in records["CP12L"].topics}
+    assert set(told) == others | {"levers"}, "which a car that is strong enough has none of"
 
 
 def test_the_page_of_a_fitment_that_can_not_be_resolved_says_so_and_the_fit_table_stands(

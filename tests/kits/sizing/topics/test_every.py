@@ -1,8 +1,10 @@
 """What all topics have in common: how figures are named, and that each input says where it comes from."""
 
+import sys
+
 import pytest
 
-from kits.sizing.topics.every import topics_of
+from kits.sizing.topics.every import WORKERS, topics_of
 from kits.sizing.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.sizing.topics.contexts import contexts
@@ -11,6 +13,12 @@ from tests.kits.sizing.topics.contexts import contexts
 @pytest.fixture(scope="module")
 def topics(world: World) -> list[Topic]:
     return [topic for context in contexts(world)[::4] for topic in topics_of(context)]
+
+
+def test_each_is_found_by_its_code_and_title_even_where_it_can_not_be_worked_out(topics: list[Topic]) -> None:
+    told = {(module.CODE, module.TITLE) for module in (sys.modules[w.__module__] for w in WORKERS)}
+    assert len(told) == len(WORKERS)
+    assert {(topic.code, topic.title) for topic in topics} == told
 
 
 def test_a_figures_label_begins_with_a_capital_and_has_no_full_stop(topics: list[Topic]) -> None:
