@@ -7,6 +7,7 @@ import numpy as np
 
 from kits.sizing.blower import BlowerData, air_density_kg_m3
 from kits.sizing.ducts import ROUGHEST, flexible_duct_factor
+from vehicles.physics.arrays import Refusal
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Resistance:
 
     def __post_init__(self) -> None:
         if not (0 <= self.rated_pa < np.inf and 0 < self.rated_m3_h < np.inf and 1 <= self.exponent <= 2):
-            raise ValueError("A rated loss needs Pa not negative, m³/h above zero, an exponent from 1 to 2.")
+            raise Refusal("A rated loss needs Pa not negative, m³/h above zero, an exponent from 1 to 2.")
 
 
 SERIES = ("intake", "filter", "coil", "matrix")
@@ -54,9 +55,9 @@ class Outlet:
         sizes = (self.diameter_mm, self.free_area_cm2)
         others = (self.length_m, self.roughness_mm, self.minor_k, self.vent_k)
         if not (all(0 < s < np.inf for s in sizes) and all(0 <= o < np.inf for o in others)):
-            raise ValueError(f"Outlet {self.code}: diameter and free area above zero, nothing negative.")
+            raise Refusal(f"Outlet {self.code}: diameter and free area above zero, nothing negative.")
         if self.roughness_mm > ROUGHEST * self.diameter_mm:
-            raise ValueError(f"Outlet {self.code}: the roughness is more than a tenth of the diameter.")
+            raise Refusal(f"Outlet {self.code}: the roughness is more than a tenth of the diameter.")
         flexible_duct_factor(self.diameter_mm, self.compression_percent)
 
 
@@ -69,7 +70,7 @@ class Calibration:
 
     def __post_init__(self) -> None:
         if not (0 < self.system_factor < np.inf and 0 < self.blower_factor < np.inf):
-            raise ValueError("The factors of a calibration must be above zero.")
+            raise Refusal("The factors of a calibration must be above zero.")
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ class AirPath:
 
     def __post_init__(self) -> None:
         if not self.outlets:
-            raise ValueError("The air path has no outlet.")
+            raise Refusal("The air path has no outlet.")
 
     @property
     def series(self) -> Mapping[str, Resistance]:

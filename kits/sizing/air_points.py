@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from kits.sizing.record import DutyAnswer
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, saturation_humidity_ratio
-from vehicles.physics.arrays import FloatArray, answer, floats
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ def air_points(climate: ClimateState, solved: DutyAnswer) -> tuple[AirPoint, ...
         solved.air_off_c, solved.air_off_kg_kg, solved.vent_c, climate.outside_c, climate.rh,
     )  # fmt: skip
     if any(value is None for value in wanted):
-        raise ValueError(f"The air's states at “{solved.name}” are not known: it was not solved.")
+        raise Refusal(f"The air's states at “{solved.name}” are not known: it was not solved.")
     cabin_c, share, in_c, in_w, fin_c, off_c, off_w, vent_c, out_c, out_rh = (
         float(value) for value in wanted if value is not None
     )

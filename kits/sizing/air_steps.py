@@ -6,6 +6,7 @@ from kits.sizing.air_path import AirPath
 from kits.sizing.airflow import AirFlow, airflow_batch
 from kits.sizing.heater import Heater
 from kits.sizing.plant import Plant
+from vehicles.physics.arrays import Refusal
 
 FULL_ONLY = ((1, 1.0),)
 """The steps of a blower of which none are recorded: the whole of the plug's voltage."""
@@ -66,5 +67,5 @@ def clogged_cost_share(clean_m3_h: float, clogged_m3_h: float) -> float:
     Check: 0 for equal flows, 1 for a blocked filter.
     """
     if not (clean_m3_h > 0 and clogged_m3_h >= 0):
-        raise ValueError("A filter's cost needs a clean flow above zero and a clogged flow not negative.")
+        raise Refusal("A filter's cost needs a clean flow above zero and a clogged flow not negative.")
     return 1 - clogged_m3_h / clean_m3_h

@@ -18,7 +18,7 @@ from kits.sizing.air_path import SERIES, AirPath, Calibration, TrialPoint
 from kits.sizing.blower import STANDARD_AIR_KG_M3, velocity_from_flow_m_s
 from kits.sizing.defaults import default_value
 from kits.sizing.parallel_ducts import ParallelFlow, parallel_flow
-from vehicles.physics.arrays import BoolArray, FloatArray, floats
+from vehicles.physics.arrays import BoolArray, FloatArray, Refusal, floats
 
 LOSSES = (*SERIES, "ducts", "vents")
 """The elements that share the blower's pressure."""
@@ -126,10 +126,10 @@ def airflow(
     density_kg_m3: float = STANDARD_AIR_KG_M3,
     air_c: float = 20.0,
 ) -> AirFlow:
-    """Operating point of one path; see `airflow_batch`. Bad input raises ValueError."""
+    """Operating point of one path; see `airflow_batch`. Bad input raises Refusal."""
     result = airflow_batch([path], voltage_v, step_share, density_kg_m3=density_kg_m3, air_c=air_c).row(0)
     if result.status is AirStatus.BAD_INPUT:
-        raise ValueError(result.reason)
+        raise Refusal(result.reason)
     return result
 
 
@@ -205,22 +205,22 @@ def calibrate(path: AirPath, trial: TrialPoint) -> AirPath:
     Check: the calibrated path gives back the trial; a trial that meets the model makes both factors 1.
     """
     if not (trial.airflow_m3_h > 0 and trial.blower_static_pa > 0):
-        raise ValueError("A trial needs a flow and a static pressure above zero.")
+        raise Refusal("A trial needs a flow and a static pressure above zero.")
     plain = replace(path, calibration=None)
     case = AirBatch.build([plain], trial.voltage_v, trial.step_share, trial.density_kg_m3, trial.air_c)
     if not case.valid[0]:
-        raise ValueError(REASONS[AirStatus.BAD_INPUT])
+        raise Refusal(REASONS[AirStatus.BAD_INPUT])
     least, most = case.scaled_ends_m3_s()
     total = floats([trial.airflow_m3_h / 3600])
     if not least[0] <= total[0] <= most[0]:
-        raise ValueError(
+        raise Refusal(
             f"A flow of {trial.airflow_m3_h:.0f} m³/h lies outside the blower's curve, which at this voltage goes "
             f"from {3600 * least[0]:.0f} to {3600 * most[0]:.0f} m³/h."
         )
     blower = float(case.blower_pa(total, np.array([0]))[0])
     losses = float(case.all_losses_pa(total)[0])
     if not (blower > 0 and losses > 0):
-        raise ValueError("At the trial's flow the blower's curve or the losses are zero: nothing to compare.")
+        raise Refusal("At the trial's flow the blower's curve or the losses are zero: nothing to compare.")
     factors = Calibration(trial.blower_static_pa / losses, trial.blower_static_pa / blower)
     _refuse_slips(factors)
     return replace(path, calibration=factors)
@@ -239,7 +239,7 @@ def _refuse_slips(factors: Calibration) -> None:
     for factor, limit, what in told:
         most = default_value(limit)
         if not 1 / most <= factor <= most:
-            raise ValueError(
+            raise Refusal(
                 f"The trial's pressure is {factor:.2g} times the {what}, where {1 / most:g} to {most:g} can be true: "
                 "look at flow, pressure and voltage again."
             )
@@ -257,7 +257,7 @@ def system_loss_pa(path: AirPath, airflow_m3_h: ArrayLike) -> FloatArray:
     """
     flow = np.atleast_1d(floats(airflow_m3_h))
     if not np.all((flow > 0) & np.isfinite(flow)):
-        raise ValueError("The losses of a path need flows above zero.")
+        raise Refusal("The losses of a path need flows above zero.")
     case = AirBatch.build([path] * flow.size, path.blower.rated_voltage_v, 1.0, STANDARD_AIR_KG_M3, 20.0)
     return case.all_losses_pa(flow / 3600)
 
@@ -276,7 +276,7 @@ def blower_curve(
     """
     case = AirBatch.build([path] * count, voltage_v, step_share, STANDARD_AIR_KG_M3, 20.0)
     if not case.valid.all():
-        raise ValueError(REASONS[AirStatus.BAD_INPUT])
+        raise Refusal(REASONS[AirStatus.BAD_INPUT])
     least, most = case.scaled_ends_m3_s()
     flow = np.linspace(least[0], most[0], count)
     return flow * 3600, case.blower_pa(flow, np.arange(count))

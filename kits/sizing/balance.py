@@ -20,7 +20,7 @@ from kits.sizing.condensing_search import TIGHT, Condensing, estimate_c
 from kits.sizing.cycle import Cycle, coil_heat_w, coil_side, cycle
 from kits.sizing.evaporator import bypass_factor, coil
 from kits.sizing.refrigerant import Refrigerant, refrigerant
-from vehicles.physics.arrays import BoolArray, FloatArray, IntArray
+from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, Refusal
 
 __all__ = ["BalanceInput", "BalanceResult", "Status", "solve_balance", "solve_point"]
 
@@ -142,12 +142,12 @@ def solve_balance(refrigerant_name: str, inputs: BalanceInput) -> BalanceResult:
 
 
 def solve_point(refrigerant_name: str, **inputs: Any) -> BalanceResult:
-    """One point, inputs by name as in BalanceInput; ValueError with the reason where it has no numbers."""
+    """One point, inputs by name as in BalanceInput; Refusal with the reason where it has no numbers."""
     result = solve_balance(refrigerant_name, BalanceInput(**inputs))
     if result.status.ndim:
         raise ValueError("solve_point takes one point; use solve_balance for many.")
     if str(result.status) in UNSOLVED:
-        raise ValueError(str(result.reason))
+        raise Refusal(str(result.reason))
     return result
 
 

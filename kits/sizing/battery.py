@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
+from vehicles.physics.arrays import BoolArray, FloatArray, Refusal, answer, floats
 
 DATA_FILE = Path(__file__).parent / "data" / "battery.json"
 CONSTANTS_VOLTAGE_V = 12.0
@@ -51,7 +51,7 @@ class ChargingCurve:
         if not (
             len(table) and np.all(np.isfinite(table) & (table >= 0)) and np.all(np.diff(table[:, 0]) > 0)
         ):
-            raise ValueError("A charging curve needs rows of rising engine speed, and no negative current.")
+            raise Refusal("A charging curve needs rows of rising engine speed, and no negative current.")
 
     def current_a(self, engine_rpm: ArrayLike) -> FloatArray:
         """Current at this engine speed, A, linear between the rows.

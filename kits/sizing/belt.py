@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import BoolArray, FloatArray, answer, floats
+from vehicles.physics.arrays import BoolArray, FloatArray, Refusal, answer, floats
 
 DATA_FILE = Path(__file__).parent / "data" / "belt.json"
 AIR_J_KGK = 1006.0
@@ -72,7 +72,7 @@ def belt_run(x_mm: ArrayLike, y_mm: ArrayLike, diameter_mm: ArrayLike, on_back: 
         floats(x_mm), floats(y_mm), floats(diameter_mm), np.asarray(on_back, dtype=bool)
     )
     if x.ndim == 0 or x.shape[-1] < 2:
-        raise ValueError(NO_LAYOUT)
+        raise Refusal(NO_LAYOUT)
     ways = [_way(x, y, np.where(back, -sense, sense) * diameter / 2) for sense in (1.0, -1.0)]
     turns = [np.rint(np.sum(np.where(back, -w, w), axis=-1) / 360) for w, _, _ in ways]
     # once around comes first, then crossed; of two that close, the shorter one is the belt that is meant
@@ -87,7 +87,7 @@ def belt_run(x_mm: ArrayLike, y_mm: ArrayLike, diameter_mm: ArrayLike, on_back: 
     valid = _sound(x, y, diameter) & np.isfinite(np.where(first, cost[0], cost[1]))
     per_pulley = np.broadcast_to(valid[..., None], wrap.shape)
     if valid.ndim == 0 and not valid:
-        raise ValueError(NO_LAYOUT)
+        raise Refusal(NO_LAYOUT)
     return BeltRun(
         np.where(per_pulley, wrap, np.nan),
         np.where(per_pulley, span, np.nan),

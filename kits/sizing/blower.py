@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 
 if TYPE_CHECKING:
     from scipy.interpolate import PchipInterpolator
@@ -68,18 +68,18 @@ class BlowerData:
 
     def __post_init__(self) -> None:
         if len(self.curve) < 2 or not self.current:
-            raise ValueError("A blower needs a curve of two rows or more and its current.")
+            raise Refusal("A blower needs a curve of two rows or more and its current.")
         numbers = np.array([*self.curve, *self.current, (self.rated_voltage_v, 0.0)], dtype=float)
         if not np.all(np.isfinite(numbers) & (numbers >= 0)) or self.rated_voltage_v == 0:
-            raise ValueError("Blower data must be numbers, not negative, with a rated voltage above zero.")
+            raise Refusal("Blower data must be numbers, not negative, with a rated voltage above zero.")
         flow, static = np.array(self.curve).T
         if not (np.all(np.diff(flow) > 0) and np.all(np.diff(static) <= 0) and static[0] > 0):
-            raise ValueError("Along a blower curve the flow must rise and the static pressure must not.")
+            raise Refusal("Along a blower curve the flow must rise and the static pressure must not.")
         drawn_at, ampere = np.array(self.current).T
         if not (np.all(np.diff(drawn_at) > 0) and np.all(ampere > 0)):
-            raise ValueError("The blower's current must be above zero, at rising flows.")
+            raise Refusal("The blower's current must be above zero, at rising flows.")
         if len(drawn_at) > 1 and (drawn_at[0] > flow[0] or drawn_at[-1] < flow[-1]):
-            raise ValueError("The blower's current must cover the flows of its curve.")
+            raise Refusal("The blower's current must cover the flows of its curve.")
 
     @property
     def least_m3_h(self) -> float:

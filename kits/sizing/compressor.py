@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, floats, scalar_or_array
 
 TERMS = ("1", "PR", "n", "n²")
 SAME_FIT = 1e-9
@@ -49,9 +49,9 @@ class CompressorModel:
 
     def __post_init__(self) -> None:
         if not self.displacement_cc > 0:
-            raise ValueError("A compressor's displacement must be above zero.")
+            raise Refusal("A compressor's displacement must be above zero.")
         if not 0 < self.speed_min_rpm < self.speed_max_rpm:
-            raise ValueError("A compressor's lowest speed must be above zero and below its highest.")
+            raise Refusal("A compressor's lowest speed must be above zero and below its highest.")
 
 
 def efficiency(
@@ -81,9 +81,9 @@ def fit_efficiency(pressure_ratio: ArrayLike, speed_rpm: ArrayLike, value: Array
             "An efficiency fit needs the same number of ratios, speeds and values, at least one."
         )
     if not (np.isfinite(ratio) & np.isfinite(speed) & np.isfinite(goal)).all():
-        raise ValueError("An efficiency point has a value that is not a number.")
+        raise Refusal("An efficiency point has a value that is not a number.")
     if not ((ratio >= 1) & (speed > 0) & (goal > 0) & (goal <= 1)).all():
-        raise ValueError("Efficiency points need a ratio of at least 1, a speed above 0, a value in 0 to 1.")
+        raise Refusal("Efficiency points need a ratio of at least 1, a speed above 0, a value in 0 to 1.")
     n = speed / 1000
     columns = np.stack([np.ones_like(n), ratio, n, n**2], axis=1)
     used = _determined(columns)

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from kits.sizing.defaults import default_value
 from vehicles.physics.air import STANDARD_PRESSURE_PA, density_kg_m3
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 
 CP_AIR_J_KGK = 1007.0
 LEAST_EXPONENT, LARGEST_EXPONENT = 0.2, 1.0
@@ -88,7 +88,7 @@ def fit_condenser(points: Sequence[RatedCondenserPoint]) -> CondenserModel:
     lift = np.array([p.condensing_c for p in points]) - t_in
     share = heat / (m * CP_AIR_J_KGK * lift)
     if (share >= 1).any():
-        raise ValueError("A rated point rejects more heat than its air can carry at that temperature.")
+        raise Refusal("A rated point rejects more heat than its air can carry at that temperature.")
     ln_ua = np.log(-np.log1p(-share) * m * CP_AIR_J_KGK)
     ln_ref = float(np.log(m).mean())
     offset = np.log(m) - ln_ref
@@ -99,7 +99,7 @@ def fit_condenser(points: Sequence[RatedCondenserPoint]) -> CondenserModel:
     else:
         exponent = float((offset * ln_ua).sum() / (offset**2).sum())
         if not LEAST_EXPONENT <= exponent <= LARGEST_EXPONENT:
-            raise ValueError(
+            raise Refusal(
                 f"The rated points of the condenser contradict each other: conductance would grow with "
                 f"air flow to the power {exponent:.2f}, which should lie between 0.2 and 1."
             )
@@ -111,14 +111,14 @@ def fit_condenser(points: Sequence[RatedCondenserPoint]) -> CondenserModel:
 
 def _check_points(points: Sequence[RatedCondenserPoint]) -> None:
     if not points:
-        raise ValueError("A condenser needs at least one rated point.")
+        raise Refusal("A condenser needs at least one rated point.")
     for p in points:
         if not np.all(np.isfinite([p.airflow_m3_h, p.air_in_c, p.condensing_c, p.heat_w])):
-            raise ValueError("A rated point of the condenser has a value that is not a number.")
+            raise Refusal("A rated point of the condenser has a value that is not a number.")
         if p.airflow_m3_h <= 0 or p.heat_w <= 0:
-            raise ValueError("A rated point of the condenser needs air flow and heat above zero.")
+            raise Refusal("A rated point of the condenser needs air flow and heat above zero.")
         if p.condensing_c <= p.air_in_c:
-            raise ValueError("A rated point of the condenser must condense above its air inlet.")
+            raise Refusal("A rated point of the condenser must condense above its air inlet.")
 
 
 def installed_air(

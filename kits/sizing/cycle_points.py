@@ -6,7 +6,7 @@ import numpy as np
 
 from kits.sizing.record import DutyAnswer
 from kits.sizing.refrigerant import Refrigerant
-from vehicles.physics.arrays import FloatArray
+from vehicles.physics.arrays import FloatArray, Refusal
 from vehicles.physics.pressure import absolute_pa
 
 IIR_J_KG = 200e3
@@ -112,7 +112,7 @@ class _Solved:
             answer.discharge_bar_g, answer.discharge_c, answer.flow_g_s, answer.power_w,
         )  # fmt: skip
         if any(value is None for value in wanted):
-            raise ValueError(f"The refrigerant's states at “{answer.name}” are not known: it was not solved.")
+            raise Refusal(f"The refrigerant's states at “{answer.name}” are not known: it was not solved.")
         t_0, t_c, loss, low, high, hot, flow, power = (float(value) for value in wanted if value is not None)
         return cls(t_0, t_c, loss, absolute_pa(low), absolute_pa(high), hot, flow / 1000, power)
 

@@ -16,7 +16,7 @@ from vehicles.physics.air import (
     specific_volume_m3_kg,
     temperature_from_enthalpy,
 )
-from vehicles.physics.arrays import FloatArray, IntArray, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, IntArray, Refusal, floats, scalar_or_array
 from vehicles.physics.newton import bracket_batch
 
 UA_EXPONENT = 0.8
@@ -165,30 +165,30 @@ def fit_evaporator(points: Sequence[RatedCoilPoint]) -> EvaporatorModel:
 
 def _check_points(points: Sequence[RatedCoilPoint]) -> None:
     if not points:
-        raise ValueError("An evaporator needs at least one rated point.")
+        raise Refusal("An evaporator needs at least one rated point.")
     for p in points:
         values = [p.airflow_m3_h, p.air_in_c, p.rh, p.evaporating_c, p.total_w]
         if not np.all(np.isfinite(values)):
-            raise ValueError("A rated point of the evaporator has a value that is not a number.")
+            raise Refusal("A rated point of the evaporator has a value that is not a number.")
         if p.airflow_m3_h <= 0 or p.total_w <= 0:
-            raise ValueError("A rated point of the evaporator needs air flow and heat above zero.")
+            raise Refusal("A rated point of the evaporator needs air flow and heat above zero.")
         if not 0 < p.rh <= 1:
-            raise ValueError("A rated point's relative humidity is a share above 0, up to 1.")
+            raise Refusal("A rated point's relative humidity is a share above 0, up to 1.")
         if p.evaporating_c >= p.air_in_c:
-            raise ValueError("A rated point of the evaporator must evaporate below its air inlet.")
+            raise Refusal("A rated point of the evaporator must evaporate below its air inlet.")
         if p.sensible_w is not None and not 0 < p.sensible_w <= p.total_w:
-            raise ValueError("A rated point's sensible heat lies above zero and up to the total.")
+            raise Refusal("A rated point's sensible heat lies above zero and up to the total.")
 
 
 def _fit_first(points: Sequence[RatedCoilPoint], ref: float, share: float) -> tuple[float, float]:
-    """Both conductances from the first point that allows it. Raises ValueError with what is wrong of each."""
+    """Both conductances from the first point that allows it. Raises Refusal with what is wrong of each."""
     refusals = []
     for point in points:
         try:
             return _fit_one(point, ref, share)
         except ValueError as refusal:
             refusals.append(str(refusal))
-    raise ValueError(" ".join(refusals))
+    raise Refusal(" ".join(refusals))
 
 
 def _fit_one(point: RatedCoilPoint, ref: float, share: float) -> tuple[float, float]:
@@ -198,7 +198,7 @@ def _fit_one(point: RatedCoilPoint, ref: float, share: float) -> tuple[float, fl
     full = coil(surface, m, t_in, w_in, STANDARD_PRESSURE_PA, 0.0).total_w
     contact = float(point.total_w / full[0])
     if contact >= 1:
-        raise ValueError(
+        raise Refusal(
             f"Rated are {point.total_w:.0f} W at {point.airflow_m3_h:g} m³/h of {point.air_in_c:g} °C and "
             f"{point.rh:.0%} humidity, evaporating at {point.evaporating_c:g} °C; to a surface at "
             f"{float(surface[0]):.1f} °C this air gives {float(full[0]):.0f} W at most."
@@ -236,7 +236,7 @@ def _fit_two(points: Sequence[RatedCoilPoint], ref: float) -> tuple[float, float
         ftol=1e-12,
     )
     if not best.success:
-        raise ValueError("The rated points of the evaporator do not fit any coil.")
+        raise Refusal("The rated points of the evaporator do not fit any coil.")
     jacobian: FloatArray = np.asarray(best.jac)
     singular = np.linalg.svd(jacobian, compute_uv=False)
     if singular.size < 2 or singular[1] < TELLS_APART * singular[0]:

@@ -9,7 +9,7 @@ from typing import Literal
 
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, answer, floats
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats
 
 DATA_FILE = Path(__file__).parent / "data" / "fasteners.json"
 SIZE = re.compile(r"^\s*M\s*(\d+(?:[.,]\d+)?)(?![\d.,])")
@@ -62,16 +62,16 @@ def proof_load_n(diameter_mm: float, property_class: str) -> float:
 
     Formula: table.
     Parameters: diameter_mm of a coarse thread, 4 to 16; property_class "8.8" or "10.9".
-    Returns: load in N. A size or class that is not in the data raises ValueError.
+    Returns: load in N. A size or class that is not in the data raises Refusal.
     Validity: coarse threads; a fine one bears a little more.
     Source: ISO 898-1, partly from memory as data/fasteners.json says.
     Check: M5, M6 and M10 of class 8.8; all by stress and stress area.
     """
     loads = fastener_constants().proof_load_n.get(property_class)
     if loads is None:
-        raise ValueError(f"“{property_class}” is not among the property classes that are known here.")
+        raise Refusal(f"“{property_class}” is not among the property classes that are known here.")
     if diameter_mm not in loads:
-        raise ValueError(f"M{diameter_mm:g} is not among the sizes whose proof load is known here.")
+        raise Refusal(f"M{diameter_mm:g} is not among the sizes whose proof load is known here.")
     return loads[diameter_mm]
 
 

@@ -96,7 +96,7 @@ def matrix_or_gaps(kit: ResolvedKit) -> tuple[MatrixModel | None, tuple[Gap, ...
 
 
 def matrix_of(plant: PlantData) -> MatrixModel | None:
-    """The heater matrix of a resolved kit; None when it has none with rated points, ValueError when unusable."""
+    """The heater matrix of a resolved kit; None when it has none with rated points, Refusal when unusable."""
     held = plant.get(MATRIX)
     if held is None or not held[2]:
         return None

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from kits.sizing.defaults import default_value
 from kits.sizing.effectiveness import LARGEST_NTU, effectiveness_from_ntu, ntu_from_effectiveness
 from vehicles.physics.air import STANDARD_PRESSURE_PA, specific_volume_m3_kg
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 
 CP_AIR_J_KGK = 1006.0
 FLOW = "crossflow"
@@ -183,11 +183,11 @@ def fit_matrix(points: Sequence[RatedMatrixPoint]) -> MatrixModel:
     Check: points made from a model give it back; one point comes back exactly
     """
     if not points:
-        raise ValueError("A heater matrix needs at least one rated point.")
+        raise Refusal("A heater matrix needs at least one rated point.")
     for p in points:
         flows = (p.airflow_m3_h, p.coolant_flow_l_min, p.heat_w, p.water_in_c - p.air_in_c)
         if not all(np.isfinite(v) and v > 0 for v in flows):
-            raise ValueError(
+            raise Refusal(
                 "A rated point of a heater matrix needs flows and heat above 0 and water above air."
             )
     air, coolant, delta_k, heat = (
@@ -225,10 +225,10 @@ def _conductance_of(
     least, most = np.minimum(c_air, c_coolant), np.maximum(c_air, c_coolant)
     share = heat / (least * delta_k)
     if np.any(share >= 1):
-        raise ValueError("A rated point gives more heat than its flows can carry.")
+        raise Refusal("A rated point gives more heat than its flows can carry.")
     ua: FloatArray = ntu_from_effectiveness(share, least / most, FLOW) * least
     if not np.all(np.isfinite(ua)):
-        raise ValueError("A rated point gives more heat than a matrix of 10 transfer units.")
+        raise Refusal("A rated point gives more heat than a matrix of 10 transfer units.")
     return ua
 
 
@@ -261,7 +261,7 @@ def heat_against_need(heat_w: float, needed_w: float, reserve_share: float) -> N
     Check: the margin is 0 where heat and need are equal
     """
     if not (np.isfinite(heat_w) and np.isfinite(needed_w) and reserve_share >= 0):
-        raise ValueError("Heat and need must be numbers, and the reserve 0 or more.")
+        raise Refusal("Heat and need must be numbers, and the reserve 0 or more.")
     if needed_w <= 0:
         return Needed(float("inf"), "strong enough")
     margin = heat_w / needed_w - 1

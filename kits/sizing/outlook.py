@@ -24,7 +24,7 @@ from kits.sizing.run import Held, hold
 from kits.sizing.unsolved import reasons
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
-from vehicles.physics.arrays import IntArray
+from vehicles.physics.arrays import IntArray, Refusal
 from vehicles.physics.pressure import gauge_bar_g
 
 STOPPED = (Status.HIGH_PRESSURE, Status.OVER_SPEED)
@@ -66,7 +66,7 @@ def weather(climate: ClimateState, outside_c: float) -> ClimateState:
     Check: at its own temperature the duty point is as it was.
     """
     if climate.outside_c is None or climate.rh is None:
-        raise ValueError("Other weather needs a duty point with its outside temperature and humidity.")
+        raise Refusal("Other weather needs a duty point with its outside temperature and humidity.")
     pressure = pressure_from_altitude_pa(climate.altitude_m or 0.0)
     water = humidity_ratio(climate.outside_c, climate.rh, pressure)
     rh = float(relative_humidity(outside_c, water, pressure))

@@ -17,6 +17,7 @@ from kits.sizing.hoses import hose_end_loss
 from kits.sizing.plant_air import Outlets, air_path_of, intake_of, outlets_of
 from kits.sizing.plant_reader import Reader, all_of, once
 from kits.sizing.record import Gap
+from vehicles.physics.arrays import Refusal
 from vehicles.physics.pressure import absolute_pa
 
 
@@ -275,7 +276,7 @@ def _build(
 ) -> Plant:
     suction, discharge = lines["suction"], lines["discharge"]
     if suction is None or discharge is None:
-        raise ValueError("a hose is missing.")
+        raise Refusal("a hose is missing.")
     rated = read.points("compressor")
     columns = {name: [p[name] for p in rated] for name in rated[0]}
     fits = [
@@ -363,4 +364,4 @@ def _evaporator(read: Reader) -> EvaporatorModel:
     try:
         return _fitted_coil(points)
     except ValueError as refusal:
-        raise ValueError(f"evaporator {read.part('evaporator')[0]}: {refusal}") from refusal
+        raise Refusal(f"evaporator {read.part('evaporator')[0]}: {refusal}") from refusal

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, answer, floats
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats
 
 
 def rms(differences: ArrayLike) -> float:
@@ -20,7 +20,7 @@ def rms(differences: ArrayLike) -> float:
     """
     d = np.ravel(floats(differences))
     if not d.size or not np.isfinite(d).all():
-        raise ValueError("A fit's error needs at least one difference, and all of them numbers.")
+        raise Refusal("A fit's error needs at least one difference, and all of them numbers.")
     return float(np.sqrt(np.mean(d**2)))
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kits.sizing.defaults import default_value
-from vehicles.physics.arrays import FloatArray
+from vehicles.physics.arrays import FloatArray, Refusal
 
 
 @dataclass(frozen=True)
@@ -64,12 +64,12 @@ def plateau_of(rows: Sequence[ChargingRow]) -> Plateau:
     bands = np.array([default_value(f"plateau_{name}") for name in ("subcooling_k", "head_bar", "vent_k")])
     first, last = _longest_flat(added, readings, bands)
     if added[last] - added[first] < default_value("plateau_span_g"):
-        raise ValueError(
+        raise Refusal(
             "No plateau is seen: subcooling, head and vent never stand still together over"
             f" {default_value('plateau_span_g'):g} g. Add more, in steps, or wait longer at each."
         )
     if first == 0:
-        raise ValueError("The plateau began before the first row: start the trial with less.")
+        raise Refusal("The plateau began before the first row: start the trial with less.")
     low, high = (added[first] + default_value(f"plateau_reserve_{end}_g") for end in ("from", "to"))
     mean = readings[first : last + 1].mean(axis=0)
     is_end_seen = last < len(rows) - 1
@@ -90,15 +90,15 @@ def plateau_of(rows: Sequence[ChargingRow]) -> Plateau:
 
 def _check_trial(table: FloatArray) -> None:
     if len(table) < 4:
-        raise ValueError("A charging trial needs four rows or more.")
+        raise Refusal("A charging trial needs four rows or more.")
     if not np.isfinite(table).all() or (table[:, 0] < 0).any():
-        raise ValueError("Every row of a charging trial needs grams, subcooling, head and vent as numbers.")
+        raise Refusal("Every row of a charging trial needs grams, subcooling, head and vent as numbers.")
     steps = np.diff(table[:, 0])
     if not (steps > 0).all():
-        raise ValueError("The grams added must rise from row to row.")
+        raise Refusal("The grams added must rise from row to row.")
     widest = default_value("plateau_step_g")
     if (steps > widest).any():
-        raise ValueError(
+        raise Refusal(
             f"A step of {steps.max():g} g is too wide to see where the plateau begins: at most {widest:g} g."
         )
 
@@ -107,14 +107,14 @@ def _check_state(rows: Sequence[ChargingRow]) -> None:
     slowest, fastest = (default_value(f"plateau_engine_{end}_rpm") for end in ("from", "to"))
     for row in rows:
         if row.engine_rpm is not None and not slowest <= row.engine_rpm <= fastest:
-            raise ValueError(
+            raise Refusal(
                 f"At {row.added_g:g} g the engine turned at {row.engine_rpm:g} rpm: a plateau is read at"
                 f" {slowest:,.0f} to {fastest:,.0f} rpm."
             )
     ambient = [row.ambient_c for row in rows if row.ambient_c is not None]
     widest = default_value("plateau_ambient_k")
     if ambient and not max(ambient) - min(ambient) <= widest:
-        raise ValueError(
+        raise Refusal(
             f"The outside air went from {min(ambient):g} to {max(ambient):g} °C: within one trial it may move by"
             f" {widest:g} K. Fill in steady weather, in the shade."
         )

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 
 J_PER_KJ = 1000.0
 S_PER_MIN = 60.0
@@ -169,7 +169,7 @@ def capacity_line(points: Sequence[tuple[float, float]], surface_c: float) -> Ca
     """
     known = sorted({surface_c: 0.0, **dict(points)}.items())
     if not points or known[0] != (surface_c, 0.0) or not all(math.isfinite(v) for p in known for v in p):
-        raise ValueError("A plant needs at least one solved point, and none as cold as its fins.")
+        raise Refusal("A plant needs at least one solved point, and none as cold as its fins.")
     return CapacityLine(tuple(c for c, _ in known), tuple(w for _, w in known))
 
 
@@ -191,9 +191,9 @@ def two_node_course(
     """
     numbers = (cabin.air_kj_k, cabin.mass_kj_k, cabin.exchange_w_k, minutes, step_s)
     if not all(math.isfinite(v) and v > 0 for v in numbers):
-        raise ValueError("Heat capacities, exchange, minutes and step must be above 0.")
+        raise Refusal("Heat capacities, exchange, minutes and step must be above 0.")
     if not all(math.isfinite(v) for v in (air_c, mass_c, cabin.air_gain_w, cabin.mass_gain_w)):
-        raise ValueError("Temperatures and gains must be numbers.")
+        raise Refusal("Temperatures and gains must be numbers.")
     count = max(1, round(minutes * S_PER_MIN / step_s))
     coarse = _march(cabin, air_c, mass_c, supply, count, step_s)
     fine = _march(cabin, air_c, mass_c, supply, 2 * count, step_s / 2)

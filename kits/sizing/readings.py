@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from kits.sizing.refrigerant import known_refrigerants, refrigerant
 from vehicles.physics.air import enthalpy_j_kg, humidity_ratio
-from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, answer, floats
+from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, Refusal, answer, floats
 from vehicles.physics.pressure import absolute_pa, gauge_bar_g
 
 DATA_FILE = Path(__file__).parent / "data" / "readings.json"
@@ -273,7 +273,7 @@ def signs_of(readings: Readings, bands: Bands) -> dict[str, int]:
         if value is None:
             continue
         if not np.isfinite(value):
-            raise ValueError(f"The reading {field.name.replace('_', ' ')} is not a number.")
+            raise Refusal(f"The reading {field.name.replace('_', ' ')} is not a number.")
         low, high = bands.of(field.name) if field.name in MEASURED else table()["other_bands"][field.name]
         found[field.name] = -1 if value < low else 1 if value > high else 0
     return found

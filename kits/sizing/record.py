@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from kits.sizing.topics.figure import Topic
+from vehicles.physics.arrays import Refusal
 
 VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
 LIMIT_WORDS = {
@@ -247,9 +248,9 @@ class SizingRecord:
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> "SizingRecord":
-        """A stored record. Raises ValueError for a schema this code does not know."""
+        """A stored record. Raises Refusal for a schema this code does not know."""
         if stored.get("schema") != SCHEMA:
-            raise ValueError(
+            raise Refusal(
                 f"The stored sizing has schema {stored.get('schema')}; this program reads {SCHEMA}."
             )
         values = dict(stored)

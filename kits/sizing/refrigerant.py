@@ -1,7 +1,7 @@
 """Properties of the refrigerants, from tables that are built once and kept in a file.
 
 Temperatures in °C, pressures in Pa absolute, density kg/m³, enthalpy J/kg, entropy J/(kg K), viscosity Pa s.
-Arguments broadcast. Outside the tables a scalar raises ValueError and a batch marks the row with NaN; nothing
+Arguments broadcast. Outside the tables a scalar raises Refusal and a batch marks the row with NaN; nothing
 is extrapolated. Against CoolProp the tables differ by less than 1e-5 (see the tests). R-12 is known at
 saturation only, enough to recognise and recover it.
 """

@@ -12,6 +12,7 @@ from kits.sizing.levers import Lever, levers, pulled
 from kits.sizing.record import DutyAnswer
 from kits.sizing.verdict import answers_at
 from vehicles.heatload.inputs import AIR_MODES, ClimateState
+from vehicles.physics.arrays import Refusal
 
 IDLE = "idle"
 STUDIED_KINDS = ("cruise", "town", IDLE)
@@ -98,28 +99,26 @@ def _percent(share: float | None) -> float | None:
 def answer_point(case: Case, duty: Duty, *, with_holds: bool = False) -> DutyAnswer:
     """The answer at one duty point; with_holds also what limits the capacity and which cabin the kit holds.
 
-    Raises ValueError for a duty point of a kind that is not studied.
+    Raises Refusal for a duty point of a kind that is not studied.
     """
     if duty.kind not in STUDIED_KINDS:
-        raise ValueError(
-            f"{duty.name} is a {duty.kind} point; only {', '.join(STUDIED_KINDS)} can be studied."
-        )
+        raise Refusal(f"{duty.name} is a {duty.kind} point; only {', '.join(STUDIED_KINDS)} can be studied.")
     return answers_at(case, [duty], with_holds=with_holds)[0]
 
 
 def ask(case: Case, question: Question, *, with_holds: bool = False) -> DutyAnswer:
-    """The answer to a question. Raises ValueError, in a sentence, for one that makes no sense."""
+    """The answer to a question. Raises Refusal for one that makes no sense."""
     refused = refusals(case, question)
     if refused:
-        raise ValueError(" ".join(refused.values()))
+        raise Refusal(" ".join(refused.values()))
     return answer_point(*changed(case, question), with_holds=with_holds)
 
 
 def duty_of(case: Case, question: Question) -> Duty:
-    """The duty point that is asked about, as stored. Raises ValueError for one the fitment does not have."""
+    """The duty point that is asked about, as stored. Raises Refusal for one the fitment does not have."""
     found = next((duty for duty in duties_of(case) if duty.code == question.duty), None)
     if found is None:
-        raise ValueError(f"This fitment has no duty point {question.duty} to ask about.")
+        raise Refusal(f"This fitment has no duty point {question.duty} to ask about.")
     return found
 
 

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from kits.sizing.defaults import default_value
 from kits.sizing.refrigerant import Refrigerant
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 from vehicles.physics.pressure import absolute_pa
 
 HUNTING, HEALTHY, STARVING = "hunts", "healthy", "starves"
@@ -110,7 +110,7 @@ def valve_word(share: float) -> str:
     Check: both ends belong to what is healthy.
     """
     if not 0 <= share < float("inf"):
-        raise ValueError(f"A used share is a number not below zero; it is {share:g}.")
+        raise Refusal(f"A used share is a number not below zero; it is {share:g}.")
     if share < default_value("valve_least_share"):
         return HUNTING
     return STARVING if share > default_value("valve_most_share") else HEALTHY

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from kits.sizing.air_path import AirPath
 from kits.sizing.airflow import AirFlow
 from kits.sizing.blower import flow_from_velocity_m3_h
+from vehicles.physics.arrays import Refusal
 
 FASTEST_M_S = 40.0
 """Faster air leaves no vent of a car: such a reading is in another unit."""
@@ -52,18 +53,18 @@ def vent_readings(
     """
     codes = [outlet.code for outlet in path.outlets]
     if set(velocity_m_s) != set(codes):
-        raise ValueError(f"Each of the {len(codes)} vents needs one reading.")
+        raise Refusal(f"Each of the {len(codes)} vents needs one reading.")
     if not 0 < mean_over_reading <= 1:
-        raise ValueError("The mean over the reading must be above 0 and at most 1.")
+        raise Refusal("The mean over the reading must be above 0 and at most 1.")
     too_fast = [code for code in codes if not 0 <= velocity_m_s[code] <= FASTEST_M_S]
     if too_fast:
-        raise ValueError(
+        raise Refusal(
             f"Vent {too_fast[0]}: {velocity_m_s[too_fast[0]]:g} m/s is not from 0 to {FASTEST_M_S:g} m/s; is it in m/s?"
         )
     if not any(velocity_m_s.values()):
-        raise ValueError("No vent gives any air: is the blower on?")
+        raise Refusal("No vent gives any air: is the blower on?")
     if not predicted.within_curve:
-        raise ValueError(f"There is no prediction to compare with. {predicted.reason}")
+        raise Refusal(f"There is no prediction to compare with. {predicted.reason}")
     vents = tuple(
         VentReading(
             outlet.code,

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from vehicles.climate import models
 from vehicles.heatload.inputs import ClimateState, SiteHour
+from vehicles.physics.arrays import Refusal
 from vehicles.physics.design_day import DesignDay, Site, sun_of_day
 from vehicles.records.bridge import origin_of
 
@@ -49,7 +50,7 @@ def site_hour(row: models.DutyPoint) -> SiteHour:
     """Where and when a duty point with a site stands; its own day takes the place of the design state's."""
     held = row.site
     if held is None or row.month is None or row.hour_h is None:
-        raise ValueError(f"The duty point {row.code} has no site with month and hour.")
+        raise Refusal(f"The duty point {row.code} has no site with month and hour.")
     site = Site(
         held.code, held.name, held.latitude_deg, held.longitude_deg, held.utc_offset_h, held.altitude_m,
         held.ground_reflectance, origin_of(held),

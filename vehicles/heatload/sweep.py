@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from vehicles.heatload.inputs import ClimateState, LoadPoint
 from vehicles.heatload.load import heat_load
 from vehicles.heatload.prepare import prepare
-from vehicles.physics.arrays import FloatArray
+from vehicles.physics.arrays import FloatArray, Refusal
 from vehicles.physics.design_day import DesignDay, Weather, weather_of_day
 from vehicles.physics.sun import HEADINGS_DEG
 
@@ -70,7 +70,7 @@ def design_day_sweep(
     Check: no sun at night; mirrored headings of a symmetric car around solar noon; more sun never lowers the load
     """
     if point.climate.is_heating:
-        raise ValueError("A sweep of a design day is for cooling, not for a winter point.")
+        raise Refusal("A sweep of a design day is for cooling, not for a winter point.")
     return sweep_weather(point, day, weather_of_day(day, hours), cabin_c, cabin_w)
 
 
@@ -86,7 +86,7 @@ def sweep_weather(
     prepared = prepare([replace(point, climate=climate) for climate in climates])
     lacks = next((m.sentence for missing in prepared.missing for m in missing), None)
     if lacks is not None:
-        raise ValueError(lacks)
+        raise Refusal(lacks)
     load = heat_load(prepared, cabin_c, cabin_w).total_w
     return Sweep(weather, load.reshape(weather.hour_h.size, HEADINGS_DEG.size))
 

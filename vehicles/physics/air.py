@@ -2,7 +2,7 @@
 
 Temperatures in °C, pressures in Pa, humidity ratio in kg of water per kg of dry air, enthalpy in J per kg of
 dry air, relative humidity as a share from 0 to 1. All arguments broadcast; scalars give scalars. Outside the
-validity of a relation a scalar raises ValueError and a batch marks the row with NaN.
+validity of a relation a scalar raises Refusal and a batch marks the row with NaN.
 """
 
 import numpy as np

@@ -14,7 +14,7 @@ from vehicles.physics.air import (
     relative_humidity,
     saturation_humidity_ratio,
 )
-from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
+from vehicles.physics.arrays import FloatArray, Refusal, answer, floats, scalar_or_array
 from vehicles.physics.clear_sky import clear_sky_w_m2, extraterrestrial_w_m2
 from vehicles.physics.origin import Kind, Origin
 from vehicles.physics.sun import ALBEDO
@@ -141,9 +141,9 @@ def outside_temperature_c(day: DesignDay, clock_h: ArrayLike) -> FloatArray:
     """
     hour = floats(clock_h)
     if not np.isfinite(day.dry_bulb_max_c):
-        raise ValueError("The highest temperature of the day is missing.")
+        raise Refusal("The highest temperature of the day is missing.")
     if not day.daily_range_k >= 0:
-        raise ValueError("A daily range of temperature is 0 or above.")
+        raise Refusal("A daily range of temperature is 0 or above.")
     fractions = daily_course()["fraction"]
     around = np.array([fractions[-1], *fractions])
     fraction = np.interp(hour, np.arange(25.0), around)
@@ -165,7 +165,7 @@ def weather_of_day(day: DesignDay, clock_h: ArrayLike) -> Weather:
     warm = np.atleast_1d(outside_temperature_c(day, hours))
     pressure = pressure_from_altitude_pa(day.site.altitude_m)
     if not day.humidity_kg_kg >= 0:
-        raise ValueError("A humidity ratio is 0 or above.")
+        raise Refusal("A humidity ratio is 0 or above.")
     # after a moist day the night is colder than the dew point: what is too much falls as dew
     moist = np.minimum(day.humidity_kg_kg, saturation_humidity_ratio(warm, pressure))
     # rounding may leave a saturated hour a last digit above 1

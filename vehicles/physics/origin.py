@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from vehicles.physics.arrays import Refusal
+
 
 class Kind(StrEnum):
     """The kinds of origin, from the strongest to the weakest (measured and weighed are equally strong)."""
@@ -47,7 +49,7 @@ class Origin:
             object.__setattr__(self, "kind", Kind(self.kind))
         except ValueError:
             kinds = ", ".join(Kind)
-            raise ValueError(f"“{self.kind}” is not a kind of origin; it is one of: {kinds}.") from None
+            raise Refusal(f"“{self.kind}” is not a kind of origin; it is one of: {kinds}.") from None
 
     @property
     def is_uncertain(self) -> bool:

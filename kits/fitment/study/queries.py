@@ -18,6 +18,7 @@ from kits.sizing.record import DutyAnswer, Gap, SizingRecord
 from kits.sizing.study import Question, ask, duty_of
 from kits.sizing.study_gas import GasStudy, compare_gases
 from kits.sizing.study_words import changes
+from vehicles.physics.arrays import Refusal
 
 KEPT_CASES = 64
 KEPT_ANSWERS = 256
@@ -92,10 +93,10 @@ def _record(sized_id: int, sized_at: datetime) -> SizingRecord | None:
 
 @lru_cache(maxsize=KEPT_ANSWERS)
 def answered(key: StudyKey, question: Question, with_holds: bool = False) -> DutyAnswer:
-    """The answer to a question. Raises ValueError, in a sentence, for one that makes no sense."""
+    """The answer to a question. Raises Refusal for one that makes no sense."""
     case, _ = _case(key)
     if case is None:
-        raise ValueError("The kit lacks technical data, so there is nothing to work with.")
+        raise Refusal("The kit lacks technical data, so there is nothing to work with.")
     return ask(case, question, with_holds=with_holds)
 
 
@@ -113,9 +114,9 @@ def forget() -> None:
 
 
 def to_keep(study: Study, question: Question) -> dict[str, Any]:
-    """Question and answer as plain JSON values, with the stamp they rest on. Raises ValueError as `answered`."""
+    """Question and answer as plain JSON values, with the stamp they rest on. Raises Refusal as `answered`."""
     if study.case is None:
-        raise ValueError("The kit lacks technical data, so there is no answer to keep.")
+        raise Refusal("The kit lacks technical data, so there is no answer to keep.")
     answer = answered(study.key, question, with_holds=True)
     return {
         "schema": NOTE_SCHEMA,

@@ -6,9 +6,11 @@ import pytest
 
 from kits.fitment import bridge
 from kits.fitment.bridge import size_catalogue
+from kits.sizing.battery import ChargingCurve
 from kits.sizing.topics import every
 from kits.sizing.topics.lever_bars import lever_bars
 from tests.kits.fitment.conftest import ON
+from vehicles.records.guard import guarded
 
 SPOILT = "CP12R"
 
@@ -101,3 +103,11 @@ def test_a_kit_that_can_not_be_compiled_is_told_with_its_own_fitments(guarding, 
     monkeypatch.setattr(bridge, "compile_kit", compile_kit)
     (sized,) = size_catalogue(bridge.load_catalogue([("S4-DASH", "S4", SPOILT)], ON))
     assert sized.record.missing[0].sentence.startswith("The kit S4-DASH could not be worked out (log ")
+
+
+def test_what_a_calculation_refuses_of_its_rows_is_told_in_its_sentence(guarding):
+    found = guarded("The charge balance", lambda: ChargingCurve(((900.0, 10.0), (800.0, 20.0))))
+    assert found.sentence == (
+        "The charge balance could not be worked out: "
+        "A charging curve needs rows of rising engine speed, and no negative current."
+    )

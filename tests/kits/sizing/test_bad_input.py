@@ -25,6 +25,7 @@ from kits.sizing import (
 from tests.kits.sizing import bad_input
 from tests.kits.sizing.bad_input import ROWS, Row
 from vehicles.heatload import exchange, films, glass, people
+from vehicles.physics.arrays import Refusal
 
 SENTENCE = re.compile(r"^[A-Z“−0-9].{20,}\.$", re.DOTALL)
 ALL = [(i, row) for i, row in enumerate(ROWS)]
@@ -55,7 +56,7 @@ def with_bad(row: Row, place: int, value: float) -> tuple:
 
 def refusal(row: Row, arguments: tuple) -> str:
     """The sentence that refuses the arguments; a number or NaN in its place is a failure."""
-    with pytest.raises(ValueError, match=SENTENCE.pattern) as refused:
+    with pytest.raises(Refusal, match=SENTENCE.pattern) as refused:
         row.function(*arguments)
     return str(refused.value)
 
