@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Model
 from django.urls import reverse
 from simple_history.utils import update_change_reason
 
@@ -18,21 +19,20 @@ from kits.sizing.airflow import calibrate
 from kits.sizing.heater import unit_of
 from kits.work.actions import ask
 from kits.work.models import Work
+from vehicles.physics.quantities import quantity_of
+from vehicles.physics.ranges import possible
 from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import take_version
 
-LONGEST_ROUTE_MM = 20_000.0
-LARGEST_CHARGE_G = 20_000.0
-MOST_AIR_M3_H = 3_000.0
-MOST_STATIC_PA = 3_000.0
-MOST_MOTOR_V = 60.0
-COLDEST_AIR_C, WARMEST_AIR_C = -40.0, 70.0
 
-
-def _check_between(name: str, value: float, most: float, unit: str) -> None:
+def _check_possible(what: str, model: type[Model], field: str, value: float) -> None:
+    """Raises ValidationError for a number that can't be, by the table of ranges."""
+    least, most = possible(model.__name__, field)
     # also refuses NaN, which a database takes for an empty value
-    if not 0 < value <= most:
-        raise ValidationError(f"The {name} must be above 0 and at most {most:,.0f} {unit}; it is {value:g}.")
+    if not least <= value <= most:
+        quantity = quantity_of(field)
+        unit = f" {quantity.unit}" if quantity else ""
+        raise ValidationError(f"The {what} must be from {least:,g} to {most:,g}{unit}; it is {value:g}.")
 
 
 def lock_catalogue() -> CatalogueStamp:
@@ -78,10 +78,13 @@ def record_route_length(
 ) -> Fitment:
     """Add a length of a route and ask for this fitment to be sized again.
 
-    Raises Stale, PermissionDenied, Route.DoesNotExist.
+    Raises Stale, PermissionDenied, Route.DoesNotExist, ValidationError for a number that can't be.
     """
     require(actor, "record_route_length")
-    _check_between("length", length_mm, LONGEST_ROUTE_MM, "mm")
+    _check_possible("length", RouteLength, "length_mm", length_mm)
+    _check_possible("number of cars", RouteLength, "cars_count", cars_count)
+    if spread_mm is not None:
+        _check_possible("spread between cars", RouteLength, "spread_mm", spread_mm)
     with transaction.atomic():
         stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
@@ -111,10 +114,11 @@ def record_charge(
 ) -> Fitment:
     """Add a refrigerant charge and ask for this fitment to be sized again.
 
-    Raises Stale, PermissionDenied, ValidationError for a kit that heats only.
+    Raises Stale, PermissionDenied, ValidationError for a kit that heats only or a number that can't be.
     """
     require(actor, "record_charge")
-    _check_between("charge", charge_g, LARGEST_CHARGE_G, "g")
+    _check_possible("charge", ChargeRecord, "charge_g", charge_g)
+    _check_possible("tolerance", ChargeRecord, "tolerance_g", tolerance_g)
     with transaction.atomic():
         stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)
@@ -150,13 +154,10 @@ def record_air_trial(
     A trial that the blower's own curve contradicts is refused with a sentence.
     """
     require(actor, "record_air_trial")
-    _check_between("air flow", airflow_m3_h, MOST_AIR_M3_H, "m³/h")
-    _check_between("pressure rise", blower_static_pa, MOST_STATIC_PA, "Pa")
-    _check_between("voltage", motor_voltage_v, MOST_MOTOR_V, "V")
-    if not COLDEST_AIR_C <= air_c <= WARMEST_AIR_C:
-        raise ValidationError(
-            f"The air must be from {COLDEST_AIR_C:g} to {WARMEST_AIR_C:g} °C; it is {air_c:g}."
-        )
+    _check_possible("air flow", AirTrial, "airflow_m3_h", airflow_m3_h)
+    _check_possible("pressure rise", AirTrial, "blower_static_pa", blower_static_pa)
+    _check_possible("voltage", AirTrial, "motor_voltage_v", motor_voltage_v)
+    _check_possible("air", AirTrial, "air_c", air_c)
     with transaction.atomic():
         stamp = lock_catalogue().value
         fitment = _taken(fitment_id, expected_version)

@@ -6,11 +6,13 @@ from typing import Any
 from django import forms
 
 from kits.fitment.queries import fitments_of
+from vehicles.physics.ranges import possible
 
 ORIGINS = [(k, k) for k in ("measured", "data sheet", "calculated", "estimate")]
 CHARGE_ORIGINS = [(k, k) for k in ("weighed", "data sheet", "calculated", "estimate")]
-LONGEST_MM = 20_000
-LARGEST_G = 20_000
+LENGTH_MM, SPREAD_MM = possible("RouteLength", "length_mm"), possible("RouteLength", "spread_mm")
+CHARGE_G, TOLERANCE_G = possible("ChargeRecord", "charge_g"), possible("ChargeRecord", "tolerance_g")
+FEWEST_CARS, MOST_CARS = map(int, possible("RouteLength", "cars_count"))
 EARLIEST = date(1900, 1, 1)
 LONGEST_NUMBER = 30
 """Characters: what is longer is no number, and an address can't carry it."""
@@ -65,6 +67,20 @@ def source_field(help_text: str, required: str) -> forms.CharField:
     )
 
 
+def cars_field() -> forms.IntegerField:
+    """On how many cars a length was taken."""
+    return forms.IntegerField(
+        label="Cars measured", min_value=FEWEST_CARS, max_value=MOST_CARS, initial=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={
+            "required": "Type on how many cars it was taken.",
+            "invalid": "The number of cars must be a whole number, such as 1.",
+            "min_value": "It must be taken on at least one car.",
+            "max_value": f"At most {MOST_CARS:,} cars can be noted.",
+        },
+    )  # fmt: skip
+
+
 def day_that_has_been(on: date, today: date) -> date:
     """The day something was measured. Raises ValidationError for one still to come, or before 1900."""
     if on > today:
@@ -79,34 +95,25 @@ class RouteLengthForm(forms.Form):
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     length_mm = forms.FloatField(
-        label="Length of the route", min_value=1, max_value=LONGEST_MM,
+        label="Length of the route", min_value=LENGTH_MM[0], max_value=LENGTH_MM[1],
         help_text="Along the path, from port to port, in mm.",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         error_messages={
             "required": "Type the length in millimetres.",
             "invalid": "The length must be a number of millimetres, such as 1240.",
-            "min_value": "The length must be at least 1 mm.",
-            "max_value": "The length must be at most 20,000 mm; is it in millimetres?",
+            "min_value": f"The length must be at least {LENGTH_MM[0]:,g} mm.",
+            "max_value": f"The length must be at most {LENGTH_MM[1]:,g} mm; is it in millimetres?",
         },
     )  # fmt: skip
-    cars_count = forms.IntegerField(
-        label="Cars measured", min_value=1, max_value=1000, initial=1,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={
-            "required": "Type on how many cars it was taken.",
-            "invalid": "The number of cars must be a whole number, such as 1.",
-            "min_value": "It must be taken on at least one car.",
-            "max_value": "At most 1,000 cars can be noted.",
-        },
-    )  # fmt: skip
+    cars_count = cars_field()
     spread_mm = forms.FloatField(
-        label="Spread between cars", required=False, min_value=0, max_value=LONGEST_MM,
+        label="Spread between cars", required=False, min_value=SPREAD_MM[0], max_value=SPREAD_MM[1],
         help_text="Longest less shortest, in mm. Leave it empty for one car.",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         error_messages={
             "invalid": "The spread must be a number of millimetres, such as 12, or empty.",
             "min_value": "The spread can't be below zero.",
-            "max_value": "The spread must be at most 20,000 mm; is it in millimetres?",
+            "max_value": f"The spread must be at most {SPREAD_MM[1]:,g} mm; is it in millimetres?",
         },
     )  # fmt: skip
     instrument = instrument_field("Such as: tape, class II.")
@@ -130,24 +137,24 @@ class ChargeForm(forms.Form):
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     charge_g = forms.FloatField(
-        label="Charge", min_value=1, max_value=LARGEST_G, help_text="Mass of refrigerant, in g.",
+        label="Charge", min_value=CHARGE_G[0], max_value=CHARGE_G[1], help_text="Mass of refrigerant, in g.",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         error_messages={
             "required": "Type the charge in grams.",
             "invalid": "The charge must be a number of grams, such as 650.",
-            "min_value": "The charge must be at least 1 g; is it in grams?",
-            "max_value": "The charge must be at most 20,000 g; is it in grams?",
+            "min_value": f"The charge must be at least {CHARGE_G[0]:,g} g; is it in grams?",
+            "max_value": f"The charge must be at most {CHARGE_G[1]:,g} g; is it in grams?",
         },
     )  # fmt: skip
     tolerance_g = forms.FloatField(
-        label="Tolerance", min_value=0, max_value=LARGEST_G, initial=25,
+        label="Tolerance", min_value=TOLERANCE_G[0], max_value=TOLERANCE_G[1], initial=25,
         help_text="How far a fill may be from it, more or less, in g.",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         error_messages={
             "required": "Type how far a fill may be from the charge, such as 25.",
             "invalid": "The tolerance must be a number of grams, such as 25.",
             "min_value": "The tolerance can't be below zero.",
-            "max_value": "The tolerance must be at most 20,000 g; is it in grams?",
+            "max_value": f"The tolerance must be at most {TOLERANCE_G[1]:,g} g; is it in grams?",
         },
     )  # fmt: skip
     instrument = instrument_field("Such as: scale, 5 g steps.")

@@ -6,10 +6,11 @@ from typing import Any, Final
 
 from kits.editing.cells import read
 from kits.editing.changes import RowEdit
-from kits.exchange.columns import NUMERIC, ONE_EACH, Sheet
+from kits.exchange.columns import NUMERIC, ONE_EACH, Column, Sheet
 from kits.exchange.rules import Rule
 from kits.exchange.values import CellProblem, Key, Row, Value, blank, key_of, to_json
-from kits.survey.sections import LIMITS, Section
+from kits.survey.sections import Section
+from vehicles.physics.ranges import range_of
 
 ORIGIN: Final = (
     "origin_kind", "origin_instrument", "origin_uncertainty", "origin_on", "origin_by", "origin_source",
@@ -99,19 +100,20 @@ def _values(
             continue
         try:
             values[name] = read(columns[name], text, {}, ONE_EACH)
-            _check_possible(name, columns[name].head, values[name])
+            _check_possible(sheet, columns[name], values[name])
         except CellProblem as problem:
             wrong[place.name(name)] = f"{problem}"
     return None if any(place.name(name) in wrong for name in texts) else values
 
 
-def _check_possible(name: str, head: str, value: Value) -> None:
-    """Raises CellProblem for what no car has."""
-    low, high = LIMITS[name]
-    if isinstance(value, int | float) and not low <= value <= high:
-        what, unit = head.partition(" [")[0], head.partition(" [")[2].rstrip("]")
+def _check_possible(sheet: Sheet, column: Column, value: Value) -> None:
+    """Raises CellProblem for what no car has: the pen slipped or the unit is another one."""
+    span = range_of(sheet.model.partition(".")[2], column.field)
+    if span is not None and isinstance(value, int | float) and not span.holds(value):
+        what, unit = column.head.partition(" [")[0], column.head.partition(" [")[2].rstrip("]")
         raise CellProblem(
-            f"{what[:1].upper()}{what[1:]} must lie within {low:,} and {high:,} {unit}; is {value:g} in {unit}?"
+            f"{what[:1].upper()}{what[1:]} must lie within {span.least:,g} and {span.most:,g} {unit}; "
+            f"is {value:g} in {unit}?"
         )
 
 

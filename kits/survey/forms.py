@@ -10,7 +10,7 @@ from kits.editing.cells import read
 from kits.exchange.columns import ONE_EACH, Sheet
 from kits.exchange.rules import Rule
 from kits.exchange.values import CellProblem, Row
-from kits.fitment.forms import day_that_has_been
+from kits.fitment.forms import cars_field, day_that_has_been
 from kits.survey.entry import ORIGIN, Entered, Place, entered, fields_of
 from kits.survey.sections import Section
 from vehicles.physics.origin import Kind
@@ -45,11 +45,7 @@ class EntryForm(forms.Form):
     )  # fmt: skip
     origin_by = _text("Person", 80, "Who measured.", required=True)
     origin_source = _text("Source", 200, "Which car, drawing or document.", required=True)
-    cars_count = forms.IntegerField(
-        label="Cars measured", min_value=1, max_value=1000,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={"invalid": "The number of cars must be a whole number, such as 1."},
-    )  # fmt: skip
+    cars_count = cars_field()
     reason = _text("Reason", 200, "It stands in the history.")
 
     def __init__(

@@ -67,20 +67,4 @@ SECTIONS: Final = (
         "origin counts.",
     ),
 )  # fmt: skip
-LIMITS: Final = {
-    "area_m2": (0, 50),
-    "height_m": (0, 4),
-    "leakage_m3_h": (0, 5000),
-    "road_speed_km_h": (0, 250),
-    "temperature_c": (-40, 250),
-    "coolant_c": (-40, 150),
-    "coolant_flow_l_min": (0, 200),
-    "current_a": (0, 1000),
-    "engine_rpm": (0, 15_000),
-    "length_mm": (1, 20_000),
-    "spread_mm": (0, 2000),
-    "diameter_mm": (10, 500),
-    "plane_mm": (-500, 500),
-}
-"""what a value can be in a car; beyond it the pen slipped or the unit is another one"""
 BY_SLUG: Final = {section.slug: section for section in SECTIONS}

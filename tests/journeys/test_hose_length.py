@@ -57,7 +57,7 @@ def test_a_measured_route_gives_the_cut_length_and_a_better_one_changes_it(hose)
     [
         ("one and a half metres", "The length must be a number of millimetres, such as 1240."),
         ("-5", "The length must be at least 1 mm."),
-        ("148000", "The length must be at most 20,000 mm; is it in millimetres?"),
+        ("148000", "The length must be at most 30,000 mm; is it in millimetres?"),
         ("", "Type the length in millimetres."),
     ],
 )

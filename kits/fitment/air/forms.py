@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 
-from kits.fitment.actions import COLDEST_AIR_C, MOST_AIR_M3_H, MOST_MOTOR_V, MOST_STATIC_PA, WARMEST_AIR_C
 from kits.fitment.forms import (
     ORIGINS,
     instrument_field,
@@ -15,6 +14,7 @@ from kits.fitment.forms import (
     uncertainty_field,
 )
 from kits.sizing.vent_readings import FASTEST_M_S
+from vehicles.physics.ranges import possible
 
 VENT = "vent_"
 LEAST_MEAN_SHARE = 0.3
@@ -28,19 +28,21 @@ class AirTrialForm(forms.Form):
     airflow_m3_h = number_field(
         "Air flow",
         "m³/h",
-        1,
-        MOST_AIR_M3_H,
+        *possible("AirTrial", "airflow_m3_h"),
         "Through the coil: a hood at the vents, or the sum of vent readings below.",
     )
     blower_static_pa = number_field(
-        "Pressure rise across the blower", "Pa", 1, MOST_STATIC_PA,
+        "Pressure rise across the blower", "Pa", *possible("AirTrial", "blower_static_pa"),
         "Static, behind less before the blower, with a clean filter and all vents open.",
     )  # fmt: skip
     motor_voltage_v = number_field(
-        "Voltage at the motor", "V", 0.5, MOST_MOTOR_V, "At the motor's own plug, at the step that was on."
+        "Voltage at the motor",
+        "V",
+        *possible("AirTrial", "motor_voltage_v"),
+        "At the motor's own plug, at the step that was on.",
     )
     air_c = number_field(
-        "Air at the blower", "°C", COLDEST_AIR_C, WARMEST_AIR_C, "Its temperature, for its density."
+        "Air at the blower", "°C", *possible("AirTrial", "air_c"), "Its temperature, for its density."
     )
     instrument = instrument_field("Such as: vane anemometer with hood, inclined manometer.")
     uncertainty = uncertainty_field("With its unit, such as ±5 %.")

@@ -7,7 +7,11 @@ from django import forms
 from django.core.validators import RegexValidator
 
 from kits.fitment.forms import day_that_has_been, number_field, source_field, with_units
+from vehicles.physics.ranges import possible
 from vehicles.records.models import CODE
+
+MOST_OIL_ML = possible("Kit", "oil_ml")[1]
+"""No more is added or drained than the largest circuit holds."""
 
 
 class StepForm(forms.Form):
@@ -19,12 +23,18 @@ class StepForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": "Give the filling a name."},
     )  # fmt: skip
-    charge_g = number_field("In the plant", "g", 1, 20_000, "All that was filled so far.")
-    engine_rpm = number_field("Engine", "rpm", 200, 8000, "1,500 to 2,000 rpm, the same at each step.")
-    ambient_c = number_field("Air outside", "°C", -40, 70, "In the shade.")
-    subcooling_k = number_field("Subcooling", "K", -20, 60, "At the condenser’s end.")
-    high_side_bar_g = number_field("High side", "bar g", 0, 60)
-    vent_c = number_field("Air at the vents", "°C", -20, 70)
+    charge_g = number_field(
+        "In the plant", "g", *possible("PlateauStep", "charge_g"), "All that was filled so far."
+    )
+    engine_rpm = number_field(
+        "Engine", "rpm", *possible("PlateauStep", "engine_rpm"), "1,500 to 2,000 rpm, the same at each step."
+    )
+    ambient_c = number_field("Air outside", "°C", *possible("PlateauStep", "ambient_c"), "In the shade.")
+    subcooling_k = number_field(
+        "Subcooling", "K", *possible("PlateauStep", "subcooling_k"), "At the condenser’s end."
+    )
+    high_side_bar_g = number_field("High side", "bar g", *possible("PlateauStep", "high_side_bar_g"))
+    vent_c = number_field("Air at the vents", "°C", *possible("PlateauStep", "vent_c"))
     origin_instrument = forms.CharField(
         label="Instruments", max_length=80, help_text="Such as: scale 5 g, gauge set, clamp thermometer.",
         error_messages={"required": "Say what it was measured with."},
@@ -58,10 +68,10 @@ class ProposalForm(forms.Form):
 class OilForm(forms.Form):
     """The ledger of the oil: what came with the compressor, what was added, what was drained."""
 
-    prefill_ml = number_field("The compressor came with", "ml", 0, 2000)
-    added_ml = number_field("Added", "ml", 0, 2000, "All that was ever added.")
+    prefill_ml = number_field("The compressor came with", "ml", *possible("CompressorData", "oil_prefill_ml"))
+    added_ml = number_field("Added", "ml", 0, MOST_OIL_ML, "All that was ever added.")
     drained_ml = number_field(
-        "Drained", "ml", 0, 2000, "Drained, lost with a leak, or left in a part that was replaced."
+        "Drained", "ml", 0, MOST_OIL_ML, "Drained, lost with a leak, or left in a part that was replaced."
     )
 
     def __init__(self, data: Any = None, *, initial: dict[str, Any] | None = None) -> None:

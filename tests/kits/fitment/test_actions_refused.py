@@ -45,11 +45,20 @@ def test_only_a_manager_sizes(role):
 @pytest.mark.parametrize(
     ("record", "values", "changes", "sentence"),
     [
-        *((record_route_length, LENGTH, {"length_mm": mm}, "above 0") for mm in (0.0, -3.0, NAN, ENDLESS, 2e4 + 1)),
-        *((record_charge, CHARGE, {"charge_g": g}, "above 0") for g in (0.0, -1.0, NAN, ENDLESS, 2e4 + 1)),
-        *((record_air_trial, TRIAL, {"airflow_m3_h": flow}, "above 0") for flow in (0.0, -1.0, NAN, 3001.0)),
-        (record_air_trial, TRIAL, {"blower_static_pa": -5.0}, "above 0"),
-        (record_air_trial, TRIAL, {"motor_voltage_v": 400.0}, "at most 60"),
+        *(
+            (record_route_length, LENGTH, {"length_mm": mm}, "from 1 to 30,000 mm")
+            for mm in (0.0, -3.0, NAN, ENDLESS, 3e4 + 1)
+        ),
+        *((record_route_length, LENGTH, {"spread_mm": mm}, "from 0 to 2,000 mm") for mm in (-1.0, NAN, 2001.0)),
+        *((record_route_length, LENGTH, {"cars_count": cars}, "from 1 to 1,000; it is") for cars in (0, 1001)),
+        *((record_charge, CHARGE, {"charge_g": g}, "from 1 to 20,000 g") for g in (0.0, -1.0, NAN, ENDLESS, 2e4 + 1)),
+        *((record_charge, CHARGE, {"tolerance_g": g}, "from 0 to 1,000 g") for g in (-1.0, NAN, 1001.0)),
+        *(
+            (record_air_trial, TRIAL, {"airflow_m3_h": flow}, "from 1 to 10,000 m³/h")
+            for flow in (0.0, -1.0, NAN, 10001.0)
+        ),
+        (record_air_trial, TRIAL, {"blower_static_pa": -5.0}, "from 0.1 to 5,000 Pa"),
+        (record_air_trial, TRIAL, {"motor_voltage_v": 400.0}, "from 0.5 to 60 V"),
         *((record_air_trial, TRIAL, {"air_c": c}, "from -40 to 70") for c in (-41.0, 71.0, NAN)),
     ],
 )  # fmt: skip
