@@ -22,7 +22,7 @@ def test_nothing_set_is_a_development_site_on_this_machine():
     assert environment.secret_key == DEVELOPMENT_SECRET
     assert environment.database_url == "sqlite:////srv/kitwright/var/kitwright.sqlite3"
     assert environment.allowed_hosts == ("localhost", "127.0.0.1", "[::1]")
-    assert environment.cache_dir == ROOT / "var" / "cache"
+    assert environment.files_dir == ROOT / "var" / "files"
     assert not environment.debug
 
 
@@ -66,8 +66,8 @@ def test_production_refuses_to_start_without(missing):
         ("KITWRIGHT_BASE_URL", "https://kits.example/?x=1", "not a web address"),
         ("KITWRIGHT_CURRENCY", "euro", "three letters"),
         ("KITWRIGHT_CURRENCY", "eur", "is “eur”"),
-        ("KITWRIGHT_CACHE_DIR", "cache", "must be a full path"),
-        ("KITWRIGHT_CACHE_DIR", __file__, "which is a file"),
+        ("KITWRIGHT_FILES_DIR", "files", "must be a full path"),
+        ("KITWRIGHT_FILES_DIR", __file__, "which is a file"),
     ],
 )
 def test_a_bad_value_is_refused_and_the_sentence_says_what_to_write(key, value, says):
