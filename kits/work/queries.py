@@ -45,6 +45,13 @@ def done_since(kind: str, key: str, since: datetime) -> Work | None:
     return work if work and work.file and is_there(work.file) else None
 
 
+def is_after_another(work: Work) -> bool:
+    """Whether another work runs, or waits for longer."""
+    return (
+        Work.objects.filter(Q(state=RUNNING) | Q(state=WAITING, pk__lt=work.pk)).exclude(pk=work.pk).exists()
+    )
+
+
 def shorter_waits(kind: str) -> bool:
     """Whether somebody waits for a work that a longer one lets go first."""
     if kind in settings.SHORT_WORKS:

@@ -25,7 +25,8 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
     cancellable = may_cancel(request.user, found)
     goes_on = "go" in request.GET and bool(found.page)
     context = {
-        "work": found, "goes_on": goes_on, "left_s": queries.seconds_left(found, now), "is_stuck": stuck,
+        "work": found, "goes_on": goes_on, "is_after_another": found.is_open and queries.is_after_another(found),
+        "left_s": queries.seconds_left(found, now), "is_stuck": stuck,
         "may_cancel": cancellable, "back": _back(request, found),
     }  # fmt: skip
     page = render(request, template, context)

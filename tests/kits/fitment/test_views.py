@@ -104,7 +104,7 @@ def test_where_a_worker_runs_size_again_shows_how_far_it_is(manager_client, unsi
     work = Work.objects.get()
     assert there["Location"] == f"/works/{work.pk}/?next={quote(address(fitment), safe='')}"
     assert unsized == [], "nothing is worked out within the request"
-    assert text(manager_client.get(there["Location"])).count("Waiting. It begins when") == 1
+    assert text(manager_client.get(there["Location"])).count("Waiting. It begins in a moment.") == 1
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,7 @@ def test_who_may_cancels_from_the_page(asked, manager_client, owner_client, inst
 
 def test_where_nothing_takes_it_the_page_says_so(asked, owner_client):
     work = asked()
-    assert "It begins when" in main_text(owner_client.get(address(work)))
+    assert "It begins in a moment." in main_text(owner_client.get(address(work)))
     Work.objects.update(asked_at=timezone.now() - timedelta(seconds=31))
     assert "no worker seems to run" in main_text(owner_client.get(address(work)))
     actions._take(asked("other").pk)
@@ -120,5 +120,6 @@ def test_a_work_that_is_asked_to_goes_on_to_what_it_made_and_back_to_where_one_c
 def test_a_long_work_that_lets_a_short_one_go_first_says_how_far_it_had_come(asked, owner_client):
     work = asked()
     Work.objects.update(done_count=2, of_count=3)
+    actions._take(asked("before it").pk)
     page = main_text(owner_client.get(address(work)))
     assert "Waiting. 2 of 3 done. It goes on when what comes before it is done." in page
