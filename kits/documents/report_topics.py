@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kits.documents.chart_style import svg_image
+from kits.documents.drawn import drawn
 from kits.documents.report_appendix import Explained, made_from
 from kits.documents.report_names import ShortNames
 from kits.documents.report_tables import TableOnPaper, on_paper
@@ -87,7 +88,8 @@ def topic_on_paper(
 
 
 def _drawn(picture: Picture, names: ShortNames) -> PictureOnPaper:
-    svg = picture_svg(picture, paper=True, width_px=HALF_PX)
+    what = f"The picture “{picture.caption}”"
+    svg = drawn(what, lambda: picture_svg(picture, paper=True, width_px=HALF_PX), HALF_PX)
     return PictureOnPaper(names.short(picture.caption), names.short(picture.words), svg)
 
 

@@ -3,12 +3,14 @@
 Nothing is judged or computed anew: here are only wording and order.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.documents.chart_style import WIDTH_PX
-from kits.documents.charts import load_and_capacity, load_and_capacity_text
+from kits.documents.charts import DutyBars, load_and_capacity, load_and_capacity_text
+from kits.documents.drawn import CHART, drawn
 from kits.documents.load_bars import duty_bars
 from kits.documents.title_block import TitleBlock, title_block
 from kits.sizing.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
@@ -110,7 +112,7 @@ def sizing_sheet(
         limit=record.limit,
         basis=record.basis,
         uncertainty=_uncertainty(record),
-        chart_svg=load_and_capacity(bars, paper=True, width_px=chart_px) if bars else "",
+        chart_svg=_chart(bars, chart_px) if bars else "",
         chart_text=load_and_capacity_text(bars) if bars else "",
         duties=tuple(_duty(duty) for duty in record.duties),
         missing=tuple(dict.fromkeys(gap.sentence for gap in record.missing)),
@@ -121,6 +123,10 @@ def sizing_sheet(
         blocking=kit.blocking,
         law=kit.law,
     )
+
+
+def _chart(bars: Sequence[DutyBars], chart_px: int) -> str:
+    return drawn(CHART, lambda: load_and_capacity(bars, paper=True, width_px=chart_px), chart_px)
 
 
 def _lever(rank: int, lever: LeverAnswer) -> LeverLine:

@@ -1,12 +1,15 @@
 """Charts as SVG images, drawn from the stored answer or from a part's rated points; only a study is worked out here."""
 
+from collections.abc import Sequence
+
 from django.http import Http404, HttpRequest, HttpResponse
 
 from kits.documents.chart_style import NARROW_PX, WIDTH_PX
-from kits.documents.charts import load_and_capacity
+from kits.documents.charts import DutyBars, load_and_capacity
+from kits.documents.drawn import CHART, drawn
 from kits.documents.load_bars import duty_bars, study_bars
 from kits.documents.rated_curves import rated_lines, rated_svg
-from kits.documents.topic_pictures import picture_svg
+from kits.documents.topic_pictures import can_be_drawn, picture_svg
 from kits.fitment.queries import stored_record
 from kits.fitment.study.queries import answered
 from kits.fitment.study.views import study_form, study_or_404
@@ -23,7 +26,7 @@ def fitment_load_chart(request: HttpRequest, kit: str, line: str, variant: str) 
     bars = duty_bars(record, short=narrow) if record else ()
     if not bars:
         raise Http404("There is nothing to draw: the fitment is not sized.")
-    return _image(load_and_capacity(bars, dark=_is_dark(request), width_px=_width_px(request)))
+    return _load_chart(request, bars)
 
 
 @allow(get=EVERY_ROLE)
@@ -38,12 +41,11 @@ def topic_picture(
         for one in stored.pictures
         if (stored.code, one.code) == (topic, picture)
     ]
-    if not found:
+    if not found or not can_be_drawn(found[0]):
         raise Http404("There is nothing to draw: the stored answer has no such picture.")
-    try:
-        return _image(picture_svg(found[0], dark=_is_dark(request), width_px=_width_px(request)))
-    except ValueError as problem:
-        raise Http404(f"The picture can't be drawn: {problem}") from None
+    dark, width_px = _is_dark(request), _width_px(request)
+    what = f"The picture “{found[0].caption}”"
+    return _image(drawn(what, lambda: picture_svg(found[0], dark=dark, width_px=width_px), width_px))
 
 
 @allow(get=EVERY_ROLE)
@@ -61,7 +63,7 @@ def study_load_chart(request: HttpRequest, kit: str, line: str, variant: str) ->
     )
     if not bars:
         raise Http404("There is nothing to draw: the duty point is not sized.")
-    return _image(load_and_capacity(bars, dark=_is_dark(request), width_px=_width_px(request)))
+    return _load_chart(request, bars)
 
 
 @allow(get=EVERY_ROLE)
@@ -71,7 +73,14 @@ def part_curve(request: HttpRequest, number: str, revision: str, curve: str) -> 
     lines = next((found for found in rated_lines(kind, points) if found.curve.key == curve), None)
     if lines is None:
         raise Http404("There is nothing to draw: the revision has no such rated points.")
-    return _image(rated_svg(lines, dark=_is_dark(request), width_px=_width_px(request)))
+    dark, width_px = _is_dark(request), _width_px(request)
+    what = f"The curve “{curve}” of {number}"
+    return _image(drawn(what, lambda: rated_svg(lines, dark=dark, width_px=width_px), width_px))
+
+
+def _load_chart(request: HttpRequest, bars: Sequence[DutyBars]) -> HttpResponse:
+    dark, width_px = _is_dark(request), _width_px(request)
+    return _image(drawn(CHART, lambda: load_and_capacity(bars, dark=dark, width_px=width_px), width_px))
 
 
 def _is_dark(request: HttpRequest) -> bool:
