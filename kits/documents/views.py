@@ -10,8 +10,7 @@ from django.utils.text import slugify
 from kits.documents.actions import Wanted, print_paper
 from kits.documents.papers import PAPERS_BY_NAME
 from kits.documents.render import PAPERS
-from kits.files.queries import content_of
-from kits.files.render import PDF, XLSX, file_answer
+from kits.files.render import PDF, XLSX, kept_answer
 from kits.work.kind import DONE
 from kits.work.render import followed
 from vehicles.records.access import EVERY_ROLE, allow
@@ -58,7 +57,7 @@ def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> Http
     if work.state == DONE and work.file:
         paper, is_pdf = PAPERS_BY_NAME[what], what != "parts-workbook"
         name = f"{slugify(f'{codes[0]} {codes[2]}') or 'kit'}-{paper.ending}"
-        return file_answer(content_of(work.file), PDF if is_pdf else XLSX, name, is_shown=is_pdf)
+        return kept_answer(work.file, PDF if is_pdf else XLSX, name, is_shown=is_pdf)
     if work.is_open:
         return followed(work, back=fitment)
     messages.error(request, f"{work.title} was not made. {work.sentence}")

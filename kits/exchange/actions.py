@@ -83,7 +83,7 @@ def _plan_of(content: bytes) -> Plan:
 
 
 def ask_to_check(*, actor: Actor, file_name: str, content: bytes, now: datetime) -> Work:
-    """Keep a workbook that was sent, and ask for it to be checked. Raises PermissionDenied."""
+    """Keep a workbook that was sent, and ask for it to be checked. Raises PermissionDenied, NotKept."""
     require(actor, "import_workbook")
     file = keep(content, now)
     name = PurePath(file_name.replace("\\", "/")).name or "workbook.xlsx"

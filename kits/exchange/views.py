@@ -11,8 +11,8 @@ from kits.exchange.forms import ConfirmForm, WorkbookForm
 from kits.exchange.models import ImportPlan
 from kits.exchange.plan import confirmation_of
 from kits.exchange.safety import MAX_BYTES
-from kits.files.queries import content_of
-from kits.files.render import XLSX, file_answer
+from kits.files.render import XLSX, file_answer, kept_answer
+from kits.files.store import NotKept
 from kits.work.kind import DONE
 from kits.work.models import Work
 from kits.work.queries import open_works
@@ -34,10 +34,14 @@ def import_workbook(request: HttpRequest) -> HttpResponse:
     form = WorkbookForm(request.POST, request.FILES) if request.method == "POST" else WorkbookForm()
     if request.method == "POST" and form.is_valid():
         upload = form.cleaned_data["workbook"]
-        work = actions.ask_to_check(
-            actor=request.user, file_name=upload.name, content=upload.read(), now=timezone.now()
-        )
-        return _answered(request, work, reverse("import"))
+        try:
+            work = actions.ask_to_check(
+                actor=request.user, file_name=upload.name, content=upload.read(), now=timezone.now()
+            )
+        except NotKept as problem:
+            form.add_error(None, str(problem))
+        else:
+            return _answered(request, work, reverse("import"))
     return render(
         request,
         "exchange/import.html",
@@ -124,5 +128,5 @@ def export_workbook(request: HttpRequest, line: str) -> HttpResponse:
     name = "".join(c if c.isalnum() else "-" for c in found.code).lower()
     work = actions.ask_to_export(actor=request.user, line=found, now=timezone.localtime())
     if work.state == DONE and work.file:
-        return file_answer(content_of(work.file), XLSX, f"{name}.xlsx", is_shown=False)
+        return kept_answer(work.file, XLSX, f"{name}.xlsx", is_shown=False)
     return _answered(request, work, reverse("variant-list"))

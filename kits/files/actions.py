@@ -11,7 +11,7 @@ from kits.files.store import drop, put, unfinished
 
 
 def keep(content: bytes, now: datetime) -> File:
-    """The file of these bytes; the same bytes are one file.
+    """The file of these bytes; the same bytes are one file. Raises NotKept.
 
     The bytes are on the disk before the row is written: a row never names what is not there.
     """

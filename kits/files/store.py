@@ -1,6 +1,7 @@
 """Bytes in a folder, named by their own sha256: written whole or not at all, and never changed."""
 
 import hashlib
+import logging
 import os
 import re
 from collections.abc import Iterator
@@ -9,6 +10,17 @@ from tempfile import NamedTemporaryFile
 
 _NAME = re.compile(r"[0-9a-f]{64}")
 _UNFINISHED = ".part"
+log = logging.getLogger("kitwright.files")
+
+
+class NotKept(Exception):
+    """The folder of files is full or can't be written, in a sentence for people."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The server has no room for files, or can't write them, so nothing was kept. "
+            "Tell who looks after the server; the log says more."
+        )
 
 
 class Lost(Exception):
@@ -16,7 +28,15 @@ class Lost(Exception):
 
 
 def put(folder: Path, content: bytes) -> str:
-    """Keep bytes; returns their sha256. Once it returns they are on the disk, whatever happens then."""
+    """Keep bytes; returns their sha256. Once it returns they are on the disk, whatever happens then. Raises NotKept."""
+    try:
+        return _put(folder, content)
+    except OSError as problem:
+        log.exception("nothing can be kept in the folder of files")
+        raise NotKept from problem
+
+
+def _put(folder: Path, content: bytes) -> str:
     sha256 = hashlib.sha256(content).hexdigest()
     path = path_of(folder, sha256)
     if path.exists() and path.stat().st_size == len(content):

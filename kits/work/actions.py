@@ -24,6 +24,7 @@ from django_q.models import Task
 from django_q.tasks import async_task
 
 from kits.files.models import File
+from kits.files.store import NotKept
 from kits.work.access import may_cancel
 from kits.work.kind import (
     BEAT_S,
@@ -119,7 +120,7 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
     except OperationalError:
         # The database is away or locked, so nothing can be noted; soon the work counts as lost and is taken again.
         raise
-    except (Refused, PermissionDenied) as refused:
+    except (Refused, PermissionDenied, NotKept) as refused:
         _end_if_ours(work, str(refused))
     except Exception:
         log.exception("work %s (%s) failed", work.pk, work.kind)

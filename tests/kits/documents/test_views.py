@@ -9,6 +9,7 @@ from django.urls import reverse
 from openpyxl import load_workbook
 
 from kits.documents import tasks
+from kits.files.store import path_of
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
 from kits.work.actions import run
 from kits.work.kind import WAITING
@@ -89,6 +90,14 @@ def test_a_paper_is_made_anew_as_soon_as_something_in_it_may_have_changed(
     assert made() == 4
     Work.objects.update(ended_at=F("ended_at") - timedelta(minutes=11))
     assert made() == 5
+
+
+def test_a_paper_whose_bytes_are_damaged_is_not_shown(owner_client, fitment, settings):
+    address = reverse("checklist-pdf", args=CODES)
+    owner_client.get(address)
+    path_of(settings.FILES_DIR, Work.objects.get().file.sha256).write_bytes(b"%PDF damaged")
+    answer = owner_client.get(address)
+    assert answer.status_code == 404 and "damaged" in main_text(answer)
 
 
 def test_a_paper_that_could_not_be_made_says_why_on_the_fitments_page(owner_client, fitment, monkeypatch):

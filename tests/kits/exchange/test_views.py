@@ -11,6 +11,7 @@ from openpyxl import load_workbook
 from kits.exchange import forms
 from kits.exchange.actions import DEMONSTRATIONS
 from kits.exchange.models import ImportPlan
+from kits.files import store
 from kits.files.store import drop
 from kits.fitment.models import CatalogueStamp
 from kits.models import Kit, KitOffer, Market
@@ -250,3 +251,23 @@ def test_a_lines_workbook_is_written_by_the_worker_and_given_again_until_somethi
     assert Work.objects.filter(kind="workbook").count() == 1
     CatalogueStamp.objects.update(value=F("value") + 1)
     assert owner_client.get("/lines/S4/workbook.xlsx").status_code == 302
+
+
+@pytest.fixture
+def full(monkeypatch):
+    """A disk without room."""
+
+    def no_room(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(store, "_put", no_room)
+
+
+@pytest.mark.usefixtures("full")
+def test_a_disk_that_is_full_is_told_at_the_form_and_by_the_work(manager_client, demonstration_here, worker):
+    page = upload(manager_client, made_workbook())
+    assert page.status_code == 422
+    assert "Nothing was checked." in text(page) and "The server has no room for files" in text(page)
+    there = manager_client.get("/lines/S4/workbook.xlsx")["Location"]
+    worker()
+    assert "Failed. The server has no room for files" in text(manager_client.get(there))

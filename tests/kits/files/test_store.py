@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from kits.files import store
-from kits.files.store import Lost, drop, get, names, path_of, put, unfinished
+from kits.files.store import Lost, NotKept, drop, get, names, path_of, put, unfinished
 
 CONTENT = b"a paper"
 
@@ -39,7 +39,7 @@ def test_a_disk_that_is_full_leaves_nothing_under_the_name(tmp_path, monkeypatch
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(*{"fsync": (os, "fsync"), "replace": (Path, "replace")}[fails], full)
-    with pytest.raises(OSError, match="No space"):
+    with pytest.raises(NotKept, match="no room for files"):
         put(tmp_path, CONTENT)
     assert list(names(tmp_path)) == []
     assert list(unfinished(tmp_path)) == []
