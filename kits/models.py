@@ -16,7 +16,7 @@ from kits.bom.models import (
     Route,
 )
 from kits.bom.step_models import KitStep, ReadingSpec, StepFits, StepOriginal, StepTerm
-from kits.exchange.models import ImportPlan, RowChange
+from kits.exchange.models import ImportPlan, RowChange, UnusualValue
 from kits.files.models import File
 from kits.fitment.models import (
     AirTrial,
@@ -87,6 +87,6 @@ __all__ = [
     "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",
     "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",
     "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
-    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "ValveData", "VentData",
+    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData",
     "WaterValveData", "Work",
 ]  # fmt: skip

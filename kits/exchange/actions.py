@@ -18,8 +18,8 @@ from kits.exchange.check import check_merged
 from kits.exchange.layout import LINE_SHEET
 from kits.exchange.merge import merge
 from kits.exchange.models import ImportPlan
-from kits.exchange.plan import Plan, confirmation_of, make_plan, refused, removals_of
-from kits.exchange.queries import refusals
+from kits.exchange.plan import Plan, make_plan, refused, unconfirmed, unusual_of
+from kits.exchange.queries import refusals, without_confirmed
 from kits.exchange.reader import read_workbook
 from kits.exchange.values import Problem
 from kits.files.actions import keep
@@ -79,7 +79,8 @@ def _plan_of(content: bytes) -> Plan:
         reading.add(sheet, sentence)
     if reading.problems:
         return refused(reading.line, reading.problems)
-    return make_plan(reading.sheets, state.rows, reading, merged, used_elsewhere(state.line_id))
+    plan = make_plan(reading.sheets, state.rows, reading, merged, used_elsewhere(state.line_id))
+    return without_confirmed(plan)
 
 
 def ask_to_check(*, actor: Actor, file_name: str, content: bytes, now: datetime) -> Work:
@@ -93,21 +94,24 @@ def ask_to_check(*, actor: Actor, file_name: str, content: bytes, now: datetime)
     )  # fmt: skip
 
 
-def ask_to_apply(*, actor: Actor, plan: ImportPlan, sent: Sent, removals: int | None) -> Work | None:
+def ask_to_apply(
+    *, actor: Actor, plan: ImportPlan, sent: Sent, removals: int | None = None, unusual: int | None = None
+) -> Work | None:
     """Ask for a plan that is ready to be applied; None: it is not ready, so that nothing is to be done.
 
-    sent: the form's key. Raises PermissionDenied, Unconfirmed, Reused.
+    sent: the form's key; removals and unusual as for `apply_plan`. Raises PermissionDenied, Unconfirmed, Reused.
     """
     require(actor, "import_workbook")
     if plan.state != "ready":
         return None
-    if removals_of(plan.plan) not in (0, removals):
-        raise Unconfirmed(confirmation_of(plan.plan))
+    if missing := unconfirmed(plan.plan, removals=removals, unusual=unusual):
+        raise Unconfirmed(missing)
 
     def first() -> str:
         work = ask(
             actor=actor, kind="apply", key=str(plan.pk), title=f"Import of {plan.file_name}",
-            wanted={"plan": plan.pk, "removals": removals}, page=reverse("import-plan", args=[plan.pk]),
+            wanted={"plan": plan.pk, "removals": removals, "unusual": unusual},
+            page=reverse("import-plan", args=[plan.pk]),
         )  # fmt: skip
         return str(work.pk)
 
@@ -127,13 +131,20 @@ def ask_to_export(*, actor: Actor, line: ModelLine, now: datetime) -> Work:
 
 
 class Unconfirmed(ValueError):
-    """A plan removes rows, and nobody has said how many."""
+    """A plan removes rows or holds unusual values, and nobody has said how many; `missing` asks, by what is missing."""
+
+    def __init__(self, missing: dict[str, str]) -> None:
+        super().__init__(" ".join(missing.values()))
+        self.missing = missing
 
 
-def apply_plan(*, actor: Actor, plan_id: int, removals: int | None = None) -> ImportPlan:
+def apply_plan(
+    *, actor: Actor, plan_id: int, removals: int | None = None, unusual: int | None = None
+) -> ImportPlan:
     """Apply a plan that is ready, in one transaction.
 
-    Parameters: removals (how many rows go, said once more by whoever confirms; asked for only when some go).
+    Parameters: removals (how many rows go, said once more by whoever confirms; asked for only when some go),
+    unusual (how many values are as they were meant though they are not usual; it is kept who said so).
 
     A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
     since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
@@ -142,8 +153,9 @@ def apply_plan(*, actor: Actor, plan_id: int, removals: int | None = None) -> Im
     """
     require(actor, "import_workbook")
     waiting = ImportPlan.objects.get(pk=plan_id)
-    if waiting.state == "ready" and removals_of(waiting.plan) not in (0, removals):
-        raise Unconfirmed(confirmation_of(waiting.plan))
+    missing = unconfirmed(waiting.plan, removals=removals, unusual=unusual)
+    if waiting.state == "ready" and missing:
+        raise Unconfirmed(missing)
     _apply(actor, plan_id)
     return ImportPlan.objects.get(pk=plan_id)
 
@@ -207,7 +219,7 @@ def _close(plan_id: int, state: str, sentence: str) -> None:
 def import_demonstration(actor: Actor = CONSOLE, books: Sequence[Path] = DEMONSTRATIONS) -> str:
     """Load the demonstration's workbooks, all or none, into a database without model lines; returns a sentence.
 
-    Raises RuntimeError when a workbook has problems, PermissionDenied.
+    What is unusual in them is as it was meant. Raises RuntimeError when a workbook has problems, PermissionDenied.
     """
     require(actor, "import_workbook")
     if ModelLine.objects.exists():
@@ -215,7 +227,7 @@ def import_demonstration(actor: Actor = CONSOLE, books: Sequence[Path] = DEMONST
     added = 0
     for book in books:
         plan = check_workbook(actor=actor, file_name=book.name, content=book.read_bytes())
-        plan = apply_plan(actor=actor, plan_id=plan.pk)
+        plan = apply_plan(actor=actor, plan_id=plan.pk, unusual=unusual_of(plan.plan))
         if plan.state != "applied":
             raise RuntimeError(
                 f"{book.name} of the demonstration can't be loaded: {plan.plan['problems'][:5]}"

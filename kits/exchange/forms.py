@@ -38,7 +38,7 @@ class WorkbookForm(forms.Form):
 
 
 class ConfirmForm(forms.Form):
-    """The key that makes a repeated confirmation harmless, and the number of rows that go, said once more."""
+    """The key that makes a repeated confirmation harmless, the number of rows that go, and that values are meant."""
 
     idempotency_key = KeyField(required=False)
     removals = forms.IntegerField(
@@ -47,3 +47,4 @@ class ConfirmForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "size": "6"}),
         error_messages={"invalid": "Type the number of rows in digits."},
     )
+    unusual = forms.BooleanField(required=False, label="Unusual values")

@@ -1,4 +1,4 @@
-"""A workbook that was checked and waits to be applied."""
+"""A workbook that was checked and waits to be applied, what was changed in rows, and which values were confirmed."""
 
 from django.conf import settings
 from django.db import models
@@ -60,3 +60,26 @@ class RowChange(models.Model):
             models.Index(fields=["act"], name="row_change_of_an_act"),
         ]
         constraints = [one_of("kind", CHANGE_KINDS, "row_change_kind_known")]
+
+
+class UnusualValue(models.Model):
+    """A value outside what is usual, and who said that it is as meant; never edited, so that nobody is asked again.
+
+    The value is named by its place, as a question of the plan names it (kits.exchange.unusual), not by a row's number:
+    a row that is removed and comes again is the same place.
+    """
+
+    confirmed_at = models.DateTimeField(auto_now_add=True)
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    act = models.CharField(max_length=32, help_text="that of the rows it was written with")
+    line = models.CharField(max_length=30, blank=True, help_text="none for a shared row")
+    sheet = models.CharField(max_length=40)
+    key = models.JSONField(help_text="what names the place")
+    field = models.CharField(max_length=60)
+    value = models.CharField(max_length=40, help_text="the shortest text that gives the number back")
+
+    class Meta:
+        ordering = ["-pk"]
+        indexes = [models.Index(fields=["sheet", "field"], name="unusual_value_of_a_field")]

@@ -8,6 +8,7 @@ from kits.exchange.layout import FITMENTS
 from kits.exchange.merge import Merged
 from kits.exchange.reader import MAX_PROBLEMS, Reading
 from kits.exchange.touched import Place, Users, add_touched
+from kits.exchange.unusual import questions_of
 from kits.exchange.values import (
     Key,
     Problem,
@@ -37,6 +38,7 @@ def refused(line: str, problems: Sequence[Problem]) -> Plan:
         "counts": {},
         "touched": {"kits": [], "lines": []},
         "problems": [p.as_json() for p in ordered],
+        "questions": [],
     }
 
 
@@ -52,9 +54,11 @@ def make_plan(
     Parameters: elsewhere (which other lines name a shared row).
 
     Returns per sheet the rows to add (all values), to change (old and new of each changed field) and to
-    remove; sheets without any are left out. `counts` sums them up.
+    remove; sheets without any are left out. `counts` sums them up. `questions` asks about each new value that is
+    not usual.
     """
     plan, keys = compare_rows(sheets, stored, reading, merged)
+    plan["questions"] = [q.as_json() for q in questions_of(plan, sheets, reading, merged.rows)]
     add_touched(plan, sheets, Users(sheets, merged.rows, elsewhere), keys)
     return plan
 
@@ -79,6 +83,7 @@ def compare_rows(
         "sheets": parts,
         "counts": {kind: sum(len(p[kind]) for p in parts.values()) for kind in ("add", "change", "remove")},
         "problems": [],
+        "questions": [],
     }
     return plan, keys
 
@@ -142,3 +147,21 @@ def confirmation_of(plan: Plan) -> str:
     """What is asked of whoever confirms a plan that removes rows."""
     count = removals_of(plan)
     return f"This removes {count} row{'' if count == 1 else 's'}. Type {count} to confirm that they go."
+
+
+def unusual_of(plan: Plan) -> int:
+    """How many values of a plan are asked about; a plan made before that was asked has none."""
+    return len(plan.get("questions", ()))
+
+
+def unconfirmed(plan: Plan, *, removals: int | None, unusual: int | None) -> dict[str, str]:
+    """What whoever confirms has not said yet, by the field that says it."""
+    count, missing = unusual_of(plan), {}
+    if removals_of(plan) not in (0, removals):
+        missing["removals"] = confirmation_of(plan)
+    if count not in (0, unusual):
+        values, lie = ("value", "lies") if count == 1 else ("values", "lie")
+        missing["unusual"] = (
+            f"{count} {values} {lie} outside what is usual. Mend the workbook, or say here that they are as meant."
+        )
+    return missing

@@ -1,6 +1,7 @@
 """What is fetched for a workbook: the export of a line, and what stands in the way of a removal."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from django.db import models
 from django.db.models.deletion import Collector, ProtectedError, RestrictedError
@@ -9,7 +10,10 @@ from kits.exchange.bridge import State, completed_sheets, load_state, model_of
 from kits.exchange.columns import with_options
 from kits.exchange.layout import BY_NAME
 from kits.exchange.merge import Merged
+from kits.exchange.models import UnusualValue
+from kits.exchange.plan import Plan
 from kits.exchange.reader import features_of
+from kits.exchange.unusual import token_of
 from kits.exchange.used import used_rows
 from kits.exchange.values import key_text
 from kits.exchange.writer import write_workbook
@@ -54,6 +58,24 @@ def refusals(state: State, merged: Merged) -> Iterator[tuple[str, str]]:
                     f"{key_text(key)} would be removed, but {len(in_the_way)} stored rows need it "
                     f"({', '.join(kinds)}).",
                 )
+
+
+def without_confirmed(plan: Plan) -> Plan:
+    """The plan without the questions about values that were confirmed at their place before."""
+    asked = plan["questions"]
+    if not asked:
+        return plan
+    places = {"sheet__in": {one["sheet"] for one in asked}, "field__in": {one["field"] for one in asked}}
+    known = set(_tokens(UnusualValue.objects.filter(**places).values(*_TOLD)))
+    return {**plan, "questions": [one for one in asked if not known.intersection(_tokens([one]))]}
+
+
+_TOLD = ("line", "sheet", "key", "field", "value")
+
+
+def _tokens(values: Iterable[Any]) -> Iterator[str]:
+    for one in values:
+        yield token_of(*(one[name] for name in _TOLD))
 
 
 def _protecting(row: models.Model) -> list[models.Model]:

@@ -46,8 +46,8 @@ def _check(asked: Asked) -> Steps:
 
 def _apply(asked: Asked) -> Steps:
     """One step, in one transaction: all of the plan or nothing."""
-    plan_id, removals = asked.wanted["plan"], asked.wanted["removals"]
-    yield Step(partial(apply_plan, actor=asked.actor, plan_id=plan_id, removals=removals), 1, 1)
+    plan_id, said = asked.wanted["plan"], {name: asked.wanted.get(name) for name in ("removals", "unusual")}
+    yield Step(partial(apply_plan, actor=asked.actor, plan_id=plan_id, **said), 1, 1)
     return Result(SAID[ImportPlan.objects.only("state").get(pk=plan_id).state])
 
 

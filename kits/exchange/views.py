@@ -9,7 +9,7 @@ from django.utils import timezone
 from kits.exchange import actions, queries
 from kits.exchange.forms import ConfirmForm, WorkbookForm
 from kits.exchange.models import ImportPlan
-from kits.exchange.plan import confirmation_of
+from kits.exchange.plan import confirmation_of, unusual_of
 from kits.exchange.safety import MAX_BYTES
 from kits.files.render import XLSX, file_answer, kept_answer
 from kits.files.store import NotKept
@@ -25,6 +25,7 @@ from vehicles.records.forms import fresh_key, with_fresh_key
 
 # A browser sends names, borders and the form's other fields with it; a file just too large is told by the form.
 ROUND_A_FILE_BYTES = 1024**2
+MOST_QUESTIONS = 100
 
 
 @takes(MAX_BYTES + ROUND_A_FILE_BYTES)
@@ -75,6 +76,9 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
             "content": found.plan,
             "form": with_fresh_key(form),
             "confirmation": confirmation_of(found.plan),
+            "unusual": unusual_of(found.plan),
+            "questions": found.plan.get("questions", [])[:MOST_QUESTIONS],
+            "more": max(unusual_of(found.plan) - MOST_QUESTIONS, 0),
             "work": open_works("apply").filter(key=str(found.pk)).first(),
         },
         status=422 if form.errors else 200,
@@ -84,19 +88,22 @@ def import_plan(request: HttpRequest, plan: int) -> HttpResponse:
 def _applied(request: HttpRequest, plan: ImportPlan, form: ConfirmForm) -> HttpResponse | None:
     """On to the application, or None with the form's error when it can't be asked for."""
     removals = form.cleaned_data["removals"]
+    unusual = unusual_of(plan.plan) if form.cleaned_data["unusual"] else None
     key = form.cleaned_data["idempotency_key"] or ""
     try:
         work = actions.ask_to_apply(
             actor=request.user,
             plan=plan,
-            sent=Sent(key, digest_of({"plan": plan.pk, "removals": removals})),
+            sent=Sent(key, digest_of({"plan": plan.pk, "removals": removals, "unusual": unusual})),
             removals=removals,
+            unusual=unusual,
         )
     except Stale as stale:
         form.add_error(None, str(stale))
         return None
     except actions.Unconfirmed as unconfirmed:
-        form.add_error("removals", str(unconfirmed))
+        for field, sentence in unconfirmed.missing.items():
+            form.add_error(field, sentence)
         return None
     if work is None:  # somebody was faster; the page says what became of it
         return redirect("import-plan", plan=plan.pk)

@@ -13,7 +13,7 @@ from kits.exchange.bridge import State, completed_sheets, model_of
 from kits.exchange.check import step_target
 from kits.exchange.columns import ONE_EACH, OPTIONS, TERMS, Sheet, with_options
 from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
-from kits.exchange.models import RowChange
+from kits.exchange.models import RowChange, UnusualValue
 from kits.exchange.plan import Plan, key_from_json
 from kits.exchange.reader import features_of
 from kits.exchange.values import Key, Row, fold, from_json, label_of, list_items, terms_of, to_json
@@ -35,6 +35,7 @@ class RowWriter:
     def __init__(self, plan: Plan, actor: Actor, reason: str, state: State) -> None:
         self.plan = plan
         self.user = user_of(actor)
+        self.act = uuid4().hex
         self.reason = reason
         self.state = state
         self.sheets = [s for s in completed_sheets() if s.name in plan["sheets"]]
@@ -42,9 +43,11 @@ class RowWriter:
     def run(self) -> None:
         """Add and change from the first sheet to the last, then remove from the last to the first.
 
-        Removing comes last, since what needed a row may have been changed to need another.
+        Removing comes last, since what needed a row may have been changed to need another. Whoever runs it has made
+        sure that the plan's questions were answered.
         """
         self._remember()
+        self._keep_confirmed()
         for base in self.sheets:
             sheet = with_options(base, features_of(self._feature_rows()))
             added = self._add(sheet, self._part(sheet, "add"))
@@ -58,11 +61,10 @@ class RowWriter:
 
     def _remember(self) -> None:
         """Write the history of every row the plan names, with what it held before."""
-        act = uuid4().hex
         RowChange.objects.bulk_create(
             [
                 RowChange(
-                    act=act,
+                    act=self.act,
                     made_by=self.user,  # type: ignore[misc]
                     reason=self.reason[:200],
                     line=self.plan["line"],
@@ -75,6 +77,20 @@ class RowWriter:
                 for sheet in self.sheets
                 for kind in ("add", "change", "remove")
                 for item in self._part(sheet, kind)
+            ],
+            batch_size=_BATCH,
+        )
+
+    def _keep_confirmed(self) -> None:
+        """Keep who said of the plan's unusual values that they are as meant."""
+        UnusualValue.objects.bulk_create(
+            [
+                UnusualValue(
+                    confirmed_by=self.user,  # type: ignore[misc]
+                    act=self.act,
+                    **{name: asked[name] for name in ("line", "sheet", "key", "field", "value")},
+                )
+                for asked in self.plan.get("questions", ())
             ],
             batch_size=_BATCH,
         )

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from kits.exchange.actions import Unconfirmed, apply_plan, check_workbook
 from kits.exchange.models import ImportPlan
-from kits.exchange.plan import removals_of
+from kits.exchange.plan import removals_of, unusual_of
 from vehicles.records.access import CONSOLE
 
 
@@ -22,6 +22,9 @@ class Command(BaseCommand):
         parser.add_argument("file", type=Path)
         parser.add_argument("--apply", action="store_true", help="apply the plan when there is no problem")
         parser.add_argument("--remove", type=int, metavar="N", help="confirm that N rows go")
+        parser.add_argument(
+            "--unusual", type=int, metavar="N", help="confirm that N unusual values are as meant"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Check, print, apply."""
@@ -36,12 +39,17 @@ class Command(BaseCommand):
             raise CommandError("Nothing was changed.")
         if options["apply"]:
             try:
-                plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=options["remove"])
-            except Unconfirmed:
-                count = removals_of(plan.plan)
-                raise CommandError(
-                    f"Nothing was changed: {count} rows would go; say --remove {count}."
-                ) from None
+                plan = apply_plan(
+                    actor=CONSOLE, plan_id=plan.pk, removals=options["remove"], unusual=options["unusual"]
+                )
+            except Unconfirmed as unconfirmed:
+                going, asked = removals_of(plan.plan), unusual_of(plan.plan)
+                said = {
+                    "removals": f"{going} rows would go; say --remove {going}.",
+                    "unusual": f"{asked} values are not usual; say --unusual {asked} if they are as meant.",
+                }
+                sentences = " ".join(said[name] for name in unconfirmed.missing)
+                raise CommandError(f"Nothing was changed: {sentences}") from None
             if plan.state != "applied":
                 raise CommandError(plan.plan["problems"][0]["sentence"])
             self.stdout.write("Applied.")
@@ -55,5 +63,8 @@ class Command(BaseCommand):
         for name, part in plan.plan["sheets"].items():
             counts = [f"{kind} {len(part[kind])}" for kind in ("add", "change", "remove") if part[kind]]
             self.stdout.write(f"{name}: {', '.join(counts)}")
+        for question in plan.plan["questions"]:
+            where = f"{question['sheet']}, {question['column']}{question['row'] or ''}".rstrip(", ")
+            self.stdout.write(f"{where}: {question['sentence']}")
         if plan.state == "ready" and not plan.plan["sheets"]:
             self.stdout.write("Everything in the workbook is stored already.")

@@ -20,7 +20,8 @@ def load(content):
     """Check and apply a workbook that has no mistakes."""
     plan = check(content)
     assert plan.plan["problems"] == [], plan.plan["problems"][:3]
-    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, removals=plan.plan["counts"]["remove"])
+    said = {"removals": plan.plan["counts"]["remove"], "unusual": len(plan.plan["questions"])}
+    plan = apply_plan(actor=CONSOLE, plan_id=plan.pk, **said)
     assert plan.state == "applied", plan.plan["problems"]
     return plan
 
