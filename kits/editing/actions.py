@@ -14,7 +14,9 @@ from kits.exchange.columns import Sheet, with_options
 from kits.exchange.layout import BY_NAME, LINE_SHEET
 from kits.exchange.models import RowChange
 from kits.exchange.plan import key_from_json
+from kits.exchange.queries import without_confirmed
 from kits.exchange.reader import features_of
+from kits.exchange.unusual import Question
 from kits.exchange.values import Key, Problem, from_json
 from kits.fitment.actions import lock_catalogue, touch_catalogue
 from vehicles.records.access import Actor, require
@@ -25,20 +27,32 @@ NEEDED = "Something else still needs the row, so it stays."
 
 @dataclass(frozen=True)
 class Written:
-    """What came of an edit: how many rows were written, or why none was."""
+    """What came of an edit: how many rows were written, or why none was.
+
+    questions: about values that are not usual; where one of them isn't answered, nothing was written.
+    """
 
     count: int
     problems: Sequence[Problem] = ()
+    questions: Sequence[Question] = ()
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether something is to be mended or answered first."""
+        return bool(self.problems or self.questions)
 
 
-def edit_rows(*, actor: Actor, line: str, edits: Sequence[RowEdit], reason: str) -> Written:
+def edit_rows(
+    *, actor: Actor, line: str, edits: Sequence[RowEdit], reason: str, meant: Collection[str] | None = ()
+) -> Written:
     """Check and write rows in one transaction, all or nothing, with their history.
 
-    line: code of the model line whose rows are meant, or "" for shared ones. Raises PermissionDenied, and Stale
-    when a row is not what the person saw.
+    line: code of the model line whose rows are meant, or "" for shared ones; meant: tokens of the questions whose
+    values are as meant though they are not usual, which is kept; None: nobody is asked. Raises PermissionDenied, and
+    Stale when a row is not what the person saw.
     """
     require(actor, "edit_rows")
-    return _write(actor, line, edits, reason, needed_sheets(edit.sheet for edit in edits))
+    return _write(actor, line, edits, reason, needed_sheets(edit.sheet for edit in edits), meant)
 
 
 def remove_row(
@@ -134,7 +148,15 @@ def _sheets_of(state: State, names: Collection[str]) -> dict[str, Sheet]:
     return {s.name: with_options(s, features) for s in completed_sheets() if s.name in names}
 
 
-def _write(actor: Actor, line: str, edits: Iterable[RowEdit], reason: str, names: Collection[str]) -> Written:
+def _write(
+    actor: Actor,
+    line: str,
+    edits: Iterable[RowEdit],
+    reason: str,
+    names: Collection[str],
+    meant: Collection[str] | None = None,
+) -> Written:
+    """Write the edits; what is taken over or taken back, and so not typed, asks nobody (meant: None)."""
     try:
         with transaction.atomic():
             lock_catalogue()
@@ -146,6 +168,10 @@ def _write(actor: Actor, line: str, edits: Iterable[RowEdit], reason: str, names
             count = sum(len(part[kind]) for part in plan["sheets"].values() for kind in part)
             if problems or not count:
                 return Written(0, problems)
+            plan = {**plan, "questions": []} if meant is None else without_confirmed(plan)
+            questions = [Question(**asked) for asked in plan["questions"]]
+            if any(question.token not in (meant or ()) for question in questions):
+                return Written(0, questions=questions)
             RowWriter(plan, actor, reason, state).run()
             touch_catalogue()
             return Written(count)

@@ -11,6 +11,7 @@ from kits.exchange.merge import Merged, merge
 from kits.exchange.plan import Plan, compare_rows, same
 from kits.exchange.reader import Reading
 from kits.exchange.rules import Rule, Unique
+from kits.exchange.unusual import questions_of
 from kits.exchange.used import belonging
 from kits.exchange.values import Key, Problem, Row, Rows, blank, key_of, label_of, to_json
 
@@ -71,7 +72,9 @@ def plan_edits(
     rules_of: Callable[[str], tuple[Rule, ...]],
     uniques_of: Callable[[str], tuple[Unique, ...]],
 ) -> tuple[Plan, list[Problem]]:
-    """The plan of these edits and what is wrong with them; a problem's row is the edit's number, its column the field.
+    """The plan of these edits and what is wrong with them.
+
+    The row of a problem, and of a question of the plan, is the edit's number, its column the field.
 
     Raises Moved when a row is not what the person saw.
     """
@@ -92,6 +95,8 @@ def plan_edits(
     plan, _ = compare_rows({n: s for n, s in sheets.items() if n in touched}, stored, reading, merged)
     for sheet, old, new, row in renamed:
         _as_change(plan, sheet, stored[sheet.name][old], old, new, row)
+    if not reading.problems:
+        plan["questions"] = [q.as_json() for q in questions_of(plan, sheets, reading, merged.rows)]
     return plan, reading.problems
 
 

@@ -1,6 +1,6 @@
 """The form of one row of any sheet, drawn from the sheet's columns."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -19,6 +19,7 @@ from kits.exchange.columns import (
     FeatureOptions,
     Sheet,
 )
+from kits.exchange.unusual import Question
 from kits.exchange.values import NOT, terms_of
 from vehicles.records.forms import KeyField
 
@@ -61,13 +62,34 @@ class OptionsWidget(forms.Widget):
 
 
 @dataclass(frozen=True)
+class Tick:
+    """The box beside a field by which somebody says that its value is as meant."""
+
+    token: str
+    is_ticked: bool
+
+
+def ask_beside(form: forms.Form, asked: Iterable[tuple[str, Question]], meant: Collection[str]) -> None:
+    """Put each question beside its field, with a box to tick; one that is answered already is only ticked."""
+    for name, question in asked:
+        is_ticked = question.token in meant
+        form.fields[name].asks = Tick(question.token, is_ticked)  # type: ignore[attr-defined]
+        if not is_ticked:
+            form.add_error(name, question.sentence)
+
+
+@dataclass(frozen=True)
 class RowShape:
-    """What the form of a row needs to know: its sheet, features, what may be pointed at, which fields are fixed."""
+    """What the form of a row needs to know: its sheet, features, what may be pointed at, which fields are fixed.
+
+    confirmed: by field who said that its value is as meant, in a sentence.
+    """
 
     sheet: Sheet
     features: Mapping[str, FeatureOptions] = field(default_factory=dict)
     candidates: Mapping[str, Sequence[str]] = field(default_factory=dict)
     fixed: frozenset[str] = frozenset()
+    confirmed: Mapping[str, str] = field(default_factory=dict)
 
 
 class RowForm(forms.Form):
@@ -114,7 +136,7 @@ def _field(shape: RowShape, column: Column) -> forms.Field:
         label=_label(column),
         required=False,
         strip=False,
-        help_text=_help(shape, column),
+        help_text=f"{_help(shape, column)} {shape.confirmed.get(column.field, '')}".strip(),
         widget=_widget(shape, column),
         disabled=False,
     )

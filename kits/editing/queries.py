@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db.models import Count, Max, Min, QuerySet
+from django.utils import timezone
 
 from kits.editing.cells import shown
 from kits.editing.changes import needed_sheets, with_belonging
@@ -12,7 +13,8 @@ from kits.editing.forms import RowShape
 from kits.exchange.bridge import completed_sheets, load_state
 from kits.exchange.columns import OPTIONS, Sheet, option_field, with_options
 from kits.exchange.layout import BY_NAME
-from kits.exchange.models import RowChange
+from kits.exchange.models import RowChange, UnusualValue
+from kits.exchange.queries import confirmations_of
 from kits.exchange.reader import features_of
 from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
 from vehicles.catalogue.models import LineFeature, ModelLine
@@ -51,6 +53,7 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
     if not line and "kit" in sheet.by_field:
         of_line = _features_of_kit(f"{key[0]}" if key else given.get("kit", ""))
     fixed: set[str] = set()
+    confirmed: dict[str, str] = {}
     if key is not None:
         row = state.rows[sheet_name].get(key)
         if row is None:
@@ -58,6 +61,7 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
         initial = {column.field: shown(column, row.get(column.field)) for column in sheet.columns}
         seen = {name: to_json(value) for name, value in row.items()}
         fixed = {name for name in sheet.key if sheet.reference_of(name)}
+        confirmed = {name: _told_by(found) for name, found in confirmations_of(sheet, line, row).items()}
     else:
         initial = {c.field: given.get(c.field, shown(c, blank(c))) for c in sheet.columns}
         initial.update(_next_number(sheet, state.rows, initial))
@@ -72,8 +76,15 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
             if c.kind != OPTIONS or not of_line or c.field in of_line or initial[c.field]
         ),
     )
-    shape = RowShape(shown_sheet, by_field, _candidates(sheet, state.rows, initial), frozenset(fixed))
+    candidates = _candidates(sheet, state.rows, initial)
+    shape = RowShape(shown_sheet, by_field, candidates, frozenset(fixed), confirmed)
     return RowPage(line, sheet, key, shape, initial, seen)
+
+
+def _told_by(found: UnusualValue) -> str:
+    person = found.confirmed_by
+    name = (person.get_full_name() or person.get_username()) if person else "the console"
+    return f"Not usual; confirmed by {name} on {timezone.localtime(found.confirmed_at):%Y-%m-%d}."
 
 
 def _features_of_kit(code: str) -> set[str]:

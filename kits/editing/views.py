@@ -12,7 +12,7 @@ from kits.editing import actions, queries
 from kits.editing.cells import read_row
 from kits.editing.changes import RowEdit
 from kits.editing.copies import LINE_PARTS, VARIANT_PARTS
-from kits.editing.forms import CopyLineForm, CopyVariantForm, RowForm
+from kits.editing.forms import CopyLineForm, CopyVariantForm, RowForm, ask_beside
 from kits.editing.seen import packed, unpacked
 from kits.editing.slugs import NO_LINE, key_of_param, key_param, sheet_of_slug, slug_of
 from kits.exchange.layout import BY_NAME
@@ -66,14 +66,11 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
             form.add_error(problem.column, _beside(form, problem.column, problem.sentence))
         else:
             form.add_error(None, f"{problem.sheet}: {problem.sentence}".lstrip(": "))
-    if written.problems:
+    ask_beside(form, [(question.field, question) for question in written.questions], sent.meant)
+    if written.is_refused:
         return _row_answer(request, page, form, packed(page.seen), status=422)
     messages.success(request, "Saved." if written.count else "Nothing was different; nothing was written.")
     return redirect(_back(request, reverse("edit-history")))
-
-
-def _edit(request: HttpRequest, code: str, edits: list[RowEdit], reason: str) -> actions.Written:
-    return actions.edit_rows(actor=request.user, line=code, edits=edits, reason=reason)
 
 
 def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str, sent: Sent) -> actions.Written:
@@ -81,8 +78,10 @@ def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str, se
     made: list[actions.Written] = []
 
     def make() -> str:
-        made.append(_edit(request, code, edits, reason))
-        if made[0].problems:
+        made.append(
+            actions.edit_rows(actor=request.user, line=code, edits=edits, reason=reason, meant=sent.meant)
+        )
+        if made[0].is_refused:
             raise _Refused
         return "made"
 

@@ -7,15 +7,15 @@ from django.db import models
 from django.db.models.deletion import Collector, ProtectedError, RestrictedError
 
 from kits.exchange.bridge import State, completed_sheets, load_state, model_of
-from kits.exchange.columns import with_options
+from kits.exchange.columns import Sheet, with_options
 from kits.exchange.layout import BY_NAME
 from kits.exchange.merge import Merged
 from kits.exchange.models import UnusualValue
 from kits.exchange.plan import Plan
 from kits.exchange.reader import features_of
-from kits.exchange.unusual import token_of
+from kits.exchange.unusual import canonical, line_of, place_of, ranged, token_of
 from kits.exchange.used import used_rows
-from kits.exchange.values import key_text
+from kits.exchange.values import Row, key_text
 from kits.exchange.writer import write_workbook
 from vehicles.catalogue.models import ModelLine
 
@@ -68,6 +68,25 @@ def without_confirmed(plan: Plan) -> Plan:
     places = {"sheet__in": {one["sheet"] for one in asked}, "field__in": {one["field"] for one in asked}}
     known = set(_tokens(UnusualValue.objects.filter(**places).values(*_TOLD)))
     return {**plan, "questions": [one for one in asked if not known.intersection(_tokens([one]))]}
+
+
+def confirmations_of(sheet: Sheet, line: str, row: Row) -> dict[str, UnusualValue]:
+    """Who said of the row's values that are not usual that they are as meant, by field."""
+    values = {
+        name: (row[name], span) for name, (_, span) in ranged(sheet).items() if row.get(name) is not None
+    }
+    unusual = {
+        name: canonical(v) for name, (v, span) in values.items() if not span.is_usual(float(canonical(v)))
+    }
+    if not unusual:
+        return {}
+    of_place = UnusualValue.objects.filter(line=line_of(sheet, line), sheet=sheet.name, field__in=unusual)
+    place = place_of(sheet, row)
+    return {
+        found.field: found
+        for found in of_place.select_related("confirmed_by")
+        if found.key == place and found.value == unusual[found.field]
+    }
 
 
 _TOLD = ("line", "sheet", "key", "field", "value")

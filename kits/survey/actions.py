@@ -1,6 +1,6 @@
 """Write what a survey found, and that it is finished."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 from django.db import transaction
@@ -32,16 +32,17 @@ def record_values(
 ) -> Written:
     """Write values of a car, all or nothing, once however often the form was sent.
 
-    sent: the form's key and digest; fitment: codes of kit, line and variant when the values are of one fitment
-    alone, which is then sized, while answers of others stay as fresh as they were.
+    sent: the form's key and digest, and what was ticked of values that are not usual; fitment: codes of kit, line and
+    variant when the values are of one fitment alone, which is then sized, while answers of others stay as fresh as
+    they were.
     Raises PermissionDenied, Stale.
     """
     require(actor, "edit_rows")
     made: list[Written] = []
 
     def make() -> str:
-        made.append(_write(actor, line, edits, reason, fitment))
-        if made[0].problems:
+        made.append(_write(actor, line, edits, reason, sent.meant, fitment))
+        if made[0].is_refused:
             raise _Refused
         return "made"
 
@@ -54,10 +55,17 @@ def record_values(
     return made[0] if made else Written(len(edits))
 
 
-def _write(actor: Actor, line: str, edits: Sequence[RowEdit], reason: str, fitment: Key | None) -> Written:
+def _write(
+    actor: Actor,
+    line: str,
+    edits: Sequence[RowEdit],
+    reason: str,
+    meant: Collection[str],
+    fitment: Key | None,
+) -> Written:
     with transaction.atomic():
         before = lock_catalogue().value
-        written = edit_rows(actor=actor, line=line, edits=edits, reason=reason)
+        written = edit_rows(actor=actor, line=line, edits=edits, reason=reason, meant=meant)
         if written.count and fitment:
             kit, line_code, variant = fitment
             found = Fitment.objects.get(kit__code=kit, variant__line__code=line_code, variant__code=variant)

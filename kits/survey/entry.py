@@ -42,9 +42,10 @@ class Place:
 
 @dataclass
 class Entered:
-    """What was typed as edits, and a sentence for each input that can't be taken."""
+    """What was typed as edits with the place of each, and a sentence for each input that can't be taken."""
 
     edits: list[RowEdit] = field(default_factory=list)
+    places: list[Place] = field(default_factory=list)
     wrong: dict[str, str] = field(default_factory=dict)
 
 
@@ -84,6 +85,7 @@ def entered(
                 found.wrong[place.name(section.place[0])] = sentence
             taken.add(key)
         found.edits.append(edit)
+        found.places.append(place)
     return found
 
 

@@ -1,14 +1,16 @@
 """The form that takes many values of one section with one origin for all of them."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
 from django import forms
 
 from kits.editing.cells import read
+from kits.editing.forms import ask_beside
 from kits.exchange.columns import ONE_EACH, Sheet
 from kits.exchange.rules import Rule
+from kits.exchange.unusual import Question
 from kits.exchange.values import CellProblem, Row
 from kits.fitment.forms import cars_field, day_that_has_been
 from kits.survey.entry import ORIGIN, Entered, Place, entered, fields_of
@@ -77,6 +79,12 @@ class EntryForm(forms.Form):
         for place in self.places:
             names = fields_of(self.section, place)
             yield place, [(name, self._words(name), self[place.name(name)]) for name in names]
+
+    def ask(self, questions: Iterable[Question], meant: Collection[str]) -> None:
+        """Put what is not usual beside its input; a question's row says which edit it is of."""
+        places = self.found.places
+        asked = [(places[(question.row or 1) - 1].name(question.field), question) for question in questions]
+        ask_beside(self, asked, meant)
 
     def _words(self, name: str) -> str:
         head = self.sheet.by_field[name].head.partition(" [")[0]

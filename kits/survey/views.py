@@ -90,7 +90,8 @@ def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse
         return _entry_answer(request, page, form, status=409)
     for problem in written.problems:
         form.add_error(None, f"{problem.sheet}: {problem.sentence}")
-    if written.problems:
+    form.ask(written.questions, sent_with(request.POST).meant)
+    if written.is_refused:
         return _entry_answer(request, page, form, status=422)
     count = written.count
     messages.success(

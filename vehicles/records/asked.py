@@ -108,7 +108,7 @@ class Sent:
 
     key: tells this form from every other, empty when none was sent or it is none of ours; digest: sha256 of all
     that was sent; reason: as it was typed; reason_wrong: what is wrong with it; is_lost: whether a key was sent that
-    can't be ours.
+    can't be ours; meant: what was ticked of values that are not usual and still as meant.
     """
 
     key: str = ""
@@ -116,6 +116,7 @@ class Sent:
     reason: str = ""
     reason_wrong: str = ""
     is_lost: bool = False
+    meant: frozenset[str] = frozenset()
 
     @property
     def problems(self) -> list[str]:
@@ -130,7 +131,8 @@ def sent_with(data: Mapping[str, Any]) -> Sent:
     lists = data.lists() if hasattr(data, "lists") else data.items()
     content = {name: values for name, values in lists if name not in _NOT_CONTENT}
     wrong = fault_of_text("The reason", reason, LONGEST_REASON)
-    return Sent("" if is_lost else key, digest_of(content), reason, wrong, is_lost)
+    meant = frozenset(map(str, content.get("meant", ())))
+    return Sent("" if is_lost else key, digest_of(content), reason, wrong, is_lost, meant)
 
 
 def next_address(posted: Mapping[str, Any], asked: Mapping[str, Any], fallback: str) -> str:

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from kits.editing.changes import RowEdit
+from kits.editing.forms import ask_beside
 from kits.fitment.plateau.forms import StepForm
 from kits.fitment.plateau.queries import PlateauPage
 from kits.fitment.plateau.views import found_page, plateau_answer
@@ -64,4 +65,5 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
         return 422
     for problem in written.problems:
         form.add_error(problem.column if problem.column in form.fields else None, problem.sentence)
-    return 422 if written.problems else 0
+    ask_beside(form, [(question.field, question) for question in written.questions], sent.meant)
+    return 422 if written.is_refused else 0

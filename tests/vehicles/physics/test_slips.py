@@ -17,7 +17,8 @@ from vehicles.physics.slips import hint, slips
         ("Kit", "high_cut_out_bar_g", 400, "Were these psi?"), ("DutyPoint", "target_c", 77, "Were these °F?"),
         ("DutyPoint", "outside_c", 308.15, "Were these K?"), ("CondenserPoint", "heat_w", 8.5, "Were these kW?"),
         ("Opening", "height_m", 350, "Were these mm?"), ("Surface", "area_m2", 4200, "Were these cm²?"),
-        ("DesignState", "humidity_kg_kg", 12, "Were these g/kg?"), ("PartRevision", "inner_volume_ml", 0.04, "Were these litres?"),
+        ("DesignState", "humidity_kg_kg", 12, "Were these g/kg?"),
+        ("PartRevision", "inner_volume_ml", 0.04, "Were these litres?"),
         ("CompressorData", "displacement_cc", 1600, "Has the decimal point slipped?"),
     ],
 )  # fmt: skip
