@@ -35,7 +35,7 @@ def check_merged(
                 reading.add(name, f"{key_text(key)} belongs to another model line.", place)
             for rule in rules_of(name):
                 if rule.broken_by(row):
-                    reading.add(name, rule.sentence, place, reading.letter(name, rule.fields[:1]))
+                    reading.add(name, rule.told(row), place, reading.letter(name, rule.fields[:1]))
             if name == SITES:
                 _check_clock(reading, row, place)
         if name == STRUCTURE:

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from kits.exchange.values import Value, fold
+from vehicles.physics.ranges import Range
+from vehicles.physics.slips import hint
 
 
 @dataclass(frozen=True)
@@ -30,17 +32,28 @@ class Minus:
 
 @dataclass(frozen=True)
 class Rule:
-    """A condition on the fields of one row, with the sentence that says it."""
+    """A condition on the fields of one row, with the sentence that says it.
+
+    span: the range of the one field, where that is what the rule holds.
+    """
 
     fields: tuple[str, ...]
     condition: tuple[Any, ...]
     sentence: str
+    span: Range | None = None
 
     def broken_by(self, row: Mapping[str, Value]) -> bool:
         """Whether the row breaks the rule; a row that lacks one of the fields does not."""
         if any(name not in row for name in self.fields):
             return False
         return _truth(self.condition, row) is False
+
+    def told(self, row: Mapping[str, Value]) -> str:
+        """The sentence for a row that breaks the rule, with what most likely went wrong."""
+        value = row[self.fields[0]]
+        if self.span is None or not isinstance(value, int | float):
+            return self.sentence
+        return f"{self.sentence} {hint(self.fields[0], value, self.span)}".rstrip()
 
 
 @dataclass(frozen=True)

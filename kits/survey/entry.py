@@ -6,11 +6,10 @@ from typing import Any, Final
 
 from kits.editing.cells import read
 from kits.editing.changes import RowEdit
-from kits.exchange.columns import NUMERIC, ONE_EACH, Column, Sheet
+from kits.exchange.columns import NUMERIC, ONE_EACH, Sheet
 from kits.exchange.rules import Rule
-from kits.exchange.values import CellProblem, Key, Row, Value, blank, key_of, to_json
+from kits.exchange.values import CellProblem, Key, Row, blank, key_of, to_json
 from kits.survey.sections import Section
-from vehicles.physics.ranges import range_of
 
 ORIGIN: Final = (
     "origin_kind", "origin_instrument", "origin_uncertainty", "origin_on", "origin_by", "origin_source",
@@ -76,8 +75,8 @@ def entered(
         whole = {**{c.field: blank(c) for c in sheet.columns}, **place.row, **edit.values}
         broken = next((rule for rule in rules if rule.broken_by(whole)), None)
         if broken is not None:
-            column = next((name for name in section.values if name in broken.fields), section.values[0])
-            found.wrong[place.name(column)] = broken.sentence
+            column = next((name for name in texts if name in broken.fields), section.values[0])
+            found.wrong[place.name(column)] = broken.told(whole)
         if place.is_free:
             key = key_of(sheet, whole)
             if key in taken:
@@ -102,21 +101,9 @@ def _values(
             continue
         try:
             values[name] = read(columns[name], text, {}, ONE_EACH)
-            _check_possible(sheet, columns[name], values[name])
         except CellProblem as problem:
             wrong[place.name(name)] = f"{problem}"
     return None if any(place.name(name) in wrong for name in texts) else values
-
-
-def _check_possible(sheet: Sheet, column: Column, value: Value) -> None:
-    """Raises CellProblem for what no car has: the pen slipped or the unit is another one."""
-    span = range_of(sheet.model.partition(".")[2], column.field)
-    if span is not None and isinstance(value, int | float) and not span.holds(value):
-        what, unit = column.head.partition(" [")[0], column.head.partition(" [")[2].rstrip("]")
-        raise CellProblem(
-            f"{what[:1].upper()}{what[1:]} must lie within {span.least:,g} and {span.most:,g} {unit}; "
-            f"is {value:g} in {unit}?"
-        )
 
 
 def _edit(section: Section, sheet: Sheet, place: Place, values: Row, seen: Mapping[str, Any]) -> RowEdit:

@@ -89,3 +89,10 @@ def test_a_day_exists_in_its_month():
 def test_a_kit_states_oil_and_refrigerant_or_neither(refrigerant, oil, is_right):
     said = ["A kit states the oil of its refrigerant; one that heats only has neither."]
     assert broken("Kits", refrigerant=refrigerant, oil=oil) == ([] if is_right else said)
+
+
+def test_what_is_not_possible_is_told_with_the_unit_that_would_explain_it():
+    rule = next(rule for rule in rules_of("Cabins") if rule.fields == ("volume_m3",))
+    said = "Volume [m³] must be at least 0.3 and at most 60."
+    assert rule.told({"volume_m3": 2600.0}) == f"{said} Were these litres?"
+    assert rule.told({"volume_m3": -4.0}) == said

@@ -226,9 +226,9 @@ def test_a_value_that_was_not_measured_now_keeps_its_origin_in_the_note(manager_
     [
         ("about two", "Area [m²] must be a number, not “about two”."),
         ("1,5", "with a point for decimals"),
-        ("-3", "must lie within 0.0001 and 50 m²"),
-        ("0", "must lie within 0.0001 and 50 m²"),
-        ("99999", "must lie within 0.0001 and 50 m²"),
+        ("-3", "Area [m²] must be at least 0.0001 and at most 50."),
+        ("0", "must be at least 0.0001"),
+        ("99999", "and at most 50. Were these cm²?"),
         ("nan", "Area [m²]"),
         ("1e999", "Area [m²]"),
         ("１２", "12"),
