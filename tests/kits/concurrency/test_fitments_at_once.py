@@ -169,7 +169,7 @@ def test_one_key_of_two_people_is_two_notes(one, other):
 def test_each_of_eight_changes_counts_the_fitments_version_up_by_one(one):
     fields = ("ram_share", "fan_installed_share", "air_on_rise_idle_k", "air_on_rise_cruise_k", "suction_gain_k",
               "blower_voltage_v", "note", "origin_note")  # fmt: skip
-    values = {name: "eighth" if "note" in name else 0.75 for name in fields} | {"blower_voltage_v": 12.5}
+    values = {name: "eighth" if "note" in name else 0.45 for name in fields} | {"blower_voltage_v": 12.5}
     version, before = fitment().version, stamp()
     acts = [
         written(one, RowEdit("change", "Fitments", ("x1", "x1"), {name: values[name]})) for name in fields

@@ -31,7 +31,7 @@ def test_each_kind_of_mistake_stands_at_its_cell():
     }
     assert sorted(found(cells)) == sorted(
         [
-            ("Cabins", 2, "E", "Flap leak share [0 to 1] must be at least 0 and at most 1."),
+            ("Cabins", 2, "E", "Flap leak share [0 to 1] must be at least 0 and at most 1. Were these %?"),
             ("Surfaces", 3, "J", "Absorptance and transmittance together are at most 1."),
             ("Variants", 2, "D", "Built until must be later than built from."),
             ("Variants", 3, "K", "Name the option of Voltage; the line has: 12, 6."),

@@ -37,7 +37,7 @@ def edits(*wanted: RowEdit) -> Spoil:
     """The rows written as a person writes them on screen, with the checks that are made there."""
 
     def spoil(manager: Any) -> None:
-        written = edit_rows(actor=manager, line=LINE, edits=wanted, reason="a defect")
+        written = edit_rows(actor=manager, line=LINE, edits=wanted, reason="a defect", meant=None)
         assert not written.problems, written.problems
         assert written.count
 

@@ -42,7 +42,7 @@ def doubled():
 @pytest.fixture
 def truck(every_line):
     snapshot.put(every_line)
-    written = edit_rows(actor=CONSOLE, line=LINE, edits=list(doubled()), reason="a truck")
+    written = edit_rows(actor=CONSOLE, line=LINE, edits=list(doubled()), reason="a truck", meant=None)
     assert not written.problems, written.problems
     book = export_workbook(ModelLine.objects.get(code=LINE))
     empty_tables()

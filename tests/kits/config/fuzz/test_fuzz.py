@@ -65,7 +65,9 @@ def pages_of(real: dict[str, list[str]]) -> Iterator[str]:
 def site_of(client: Client) -> Site:
     """The forms of every page that a manager is shown, and of some pages that those link to."""
     real = real_values()
-    confirmed = Form(f"/import/{real['plan'][0]}/", "POST", [("idempotency_key", "k"), ("removals", "")])
+    confirmed = Form(
+        f"/import/{real['plan'][0]}/", "POST", [("idempotency_key", "k"), ("removals", ""), ("unusual", "on")]
+    )
     forms = {(form.action, form.method): form for form in (*UNSHOWN, confirmed)}
     links: dict[str, None] = {}
     for place in pages_of(real):
