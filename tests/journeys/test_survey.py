@@ -83,3 +83,19 @@ def test_the_survey_is_finished_with_a_reason(car):
     expect(car.get_by_text("The survey is finished; it stands in the history")).to_be_visible()
     expect(car.locator("#survey")).not_to_contain_text("to be surveyed")
     assert not Variant.objects.get(code="TR6L").to_be_surveyed
+
+
+def test_what_is_not_usual_is_asked_about_beside_its_input_and_written_when_it_is_meant(car):
+    car.get_by_role("link", name="Enter areas").click()
+    hold_for_all(car, "tape, class II")
+    car.locator(INPUTS).nth(0).fill("14")
+    car.get_by_role("button", name="Write them all").click()
+    expect(car.get_by_role("alert")).to_contain_text("is 14 m²; usual are 0.005 to 12 m².")
+    expect(car.locator(INPUTS).nth(0)).to_have_value("14")
+    assert not Surface.objects.filter(area_m2=14).exists()
+    box = car.get_by_role("checkbox", name="It is as I meant it")
+    assert box.bounding_box()["width"] < 40, "a box to tick, not an input of numbers"
+    box.check()
+    car.get_by_role("button", name="Write them all").click()
+    expect(car.get_by_text("1 value of surfaces written.")).to_be_visible()
+    assert Surface.objects.filter(area_m2=14).exists()
