@@ -1,5 +1,7 @@
 """The pages that belong to no subject: sign in, home, health, errors."""
 
+import os
+import shutil
 import sys
 from collections.abc import Callable
 
@@ -31,6 +33,9 @@ class SignIn(auth_views.LoginView):
         """Where to go afterwards; empty for home."""
         return own_address(super().get_redirect_url())
 
+
+ROOM_BYTES = 50 * 1024**2
+"""Less free room than for a large workbook and some papers is told as a failure."""
 
 sign_in = allow(get={PUBLIC}, post={PUBLIC})(SignIn.as_view())
 sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
@@ -100,10 +105,21 @@ def static_collected() -> bool:
     return bool(getattr(staticfiles_storage, "hashed_files", None))
 
 
+def files_can_be_kept() -> bool:
+    """Whether the folder of files can be written and has room for a large workbook."""
+    folder = settings.FILES_DIR
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return os.access(folder, os.W_OK) and shutil.disk_usage(folder).free > ROOM_BYTES
+    except OSError:
+        return False
+
+
 CHECKS: dict[str, Callable[[], bool]] = {
     "database": database_works,
     "migrations": migrations_applied,
     "static": static_collected,
+    "files": files_can_be_kept,
 }
 
 

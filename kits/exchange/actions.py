@@ -32,7 +32,7 @@ from kits.work.queries import done_since
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
-from vehicles.records.asked import Sent
+from vehicles.records.asked import Sent, digest_of
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
 DEMONSTRATIONS: Final = (
@@ -89,7 +89,8 @@ def ask_to_check(*, actor: Actor, file_name: str, content: bytes, now: datetime)
     file = keep(content, now)
     name = PurePath(file_name.replace("\\", "/")).name or "workbook.xlsx"
     return ask(
-        actor=actor, kind="check", key=f"{file.sha256} {user_of(actor)}"[:200], title=f"Check of {name}",
+        actor=actor, kind="check",
+        key=digest_of({"file": file.sha256, "name": name, "by": f"{user_of(actor)}"}), title=f"Check of {name}",
         wanted={"file_name": name}, page=reverse("import"), file=file,
     )  # fmt: skip
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
+from xml.parsers import expat  # nosec - for its errors only
 
 from kits.exchange.safety import open_workbook
 from kits.exchange.scan import SheetFacts, UnsafeWorkbook
@@ -31,6 +32,7 @@ _ROWS_AT_ONCE: Final = 500
 _START: Final = (
     "import os; os.environ['OPENBLAS_NUM_THREADS'] = '1'; from kits.exchange import apart; apart.run()"
 )
+_NO_MEMORY: Final = expat.errors.codes[expat.errors.XML_ERROR_NO_MEMORY]
 _ROOT: Final = Path(__file__).resolve().parent.parent.parent
 
 
@@ -89,9 +91,16 @@ def tell(content: bytes, out: IO[bytes]) -> None:
             while some := list(islice(rows, _ROWS_AT_ONCE)):
                 pickle.dump(pickle.dumps(some), out)
     except UnsafeWorkbook as refused:
-        pickle.dump(TOO_LARGE if isinstance(refused.__cause__, MemoryError) else str(refused), out)
+        pickle.dump(TOO_LARGE if _is_for_want_of_memory(refused.__cause__) else str(refused), out)
     except MemoryError:
         pickle.dump(TOO_LARGE, out)
+
+
+def _is_for_want_of_memory(cause: BaseException | None) -> bool:
+    """Whether a library took its own want of memory for a damaged file."""
+    if isinstance(cause, expat.ExpatError):
+        return cause.code == _NO_MEMORY
+    return isinstance(cause, MemoryError)
 
 
 def run() -> None:

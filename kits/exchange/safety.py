@@ -21,14 +21,23 @@ from typing import Any, Final
 
 from openpyxl import load_workbook
 
-from kits.exchange.scan import LINKS, MACROS, NOT_A_WORKBOOK, Budget, SheetFacts, UnsafeWorkbook, scan
+from kits.exchange.scan import (
+    LINKS,
+    MACROS,
+    MAX_ROWS,
+    NOT_A_WORKBOOK,
+    TOO_MANY_ROWS,
+    Budget,
+    SheetFacts,
+    UnsafeWorkbook,
+    scan,
+)
 
 MAX_BYTES: Final = 20 * 1024**2
 MAX_UNPACKED_BYTES: Final = 200 * 1024**2
 MAX_MEMBERS: Final = 500
 # Our own workbook has one sheet a table, about eighty of them; the rest is room for mistakes.
 MAX_SHEETS: Final = 120
-MAX_ROWS: Final = 100_000
 MAX_COLUMNS: Final = 200
 
 # Parts of a workbook that can run something, reach out of it, or hold more than cells.
@@ -127,7 +136,11 @@ def _safe_sheet(worksheet: Any, facts: dict[str, SheetFacts]) -> SafeSheet:
 def _examine(archive: zipfile.ZipFile) -> tuple[dict[str, SheetFacts], int]:
     """What the look through each part brought, by name, and how many sheets the workbook says it has."""
     members = [member for member in archive.infolist() if not member.is_dir()]
-    if len(members) > MAX_MEMBERS or sum(member.file_size for member in members) > MAX_UNPACKED_BYTES:
+    if len(members) > MAX_MEMBERS:
+        raise UnsafeWorkbook(
+            f"The file holds more than {MAX_MEMBERS} parts. Copy its rows into an empty workbook and save that."
+        )
+    if sum(member.file_size for member in members) > MAX_UNPACKED_BYTES:
         raise UnsafeWorkbook(f"The workbook unpacks to more than {MAX_UNPACKED_BYTES // 1024**2} MB.")
     if len({member.filename.casefold() for member in members}) != len(members):
         raise UnsafeWorkbook(NOT_A_WORKBOOK)
@@ -159,7 +172,7 @@ def _refuse_member(member: zipfile.ZipInfo) -> None:
 
 def _measure(sheets: list[SafeSheet]) -> None:
     if sum(sheet.facts.rows for sheet in sheets) > MAX_ROWS:
-        raise UnsafeWorkbook(f"The workbook has more than {MAX_ROWS:,} rows; delete empty rows at the ends.")
+        raise UnsafeWorkbook(TOO_MANY_ROWS)
     titles: set[str] = set()
     for sheet in sheets:
         if sheet.facts.columns > MAX_COLUMNS:

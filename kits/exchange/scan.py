@@ -13,6 +13,7 @@ from xml.parsers import expat  # nosec - document types are refused, nothing is 
 MAX_ELEMENTS: Final = 2_000_000
 MAX_OTHER_ELEMENTS: Final = 50_000
 MAX_STRINGS: Final = 500_000
+MAX_ROWS: Final = 100_000
 MAX_TEXT: Final = 20_000_000
 MAX_NAMES: Final = 2_000
 MAX_DEPTH: Final = 60
@@ -45,6 +46,7 @@ _RANGE_NAMES: Final = (
 _FORMULAS: Final = (
     "The workbook holds more formulas than can be looked at. Paste the values instead and save it again."
 )
+TOO_MANY_ROWS: Final = f"The workbook has more than {MAX_ROWS:,} rows; delete empty rows at the ends."
 _TOO_MANY: Final = "The workbook holds more cells than can be read at once."
 _CHUNK: Final = 1 << 16
 _SILENT_CHUNKS: Final = 16
@@ -81,6 +83,7 @@ class Budget:
     """What all parts of a workbook have used together."""
 
     elements: int = 0
+    rows: int = 0
     others: int = 0
     strings: int = 0
     text: int = 0
@@ -208,6 +211,9 @@ class _Scan:
             self._refuse()
         self.row, self.column = number, 0
         self.facts.rows = number
+        self.budget.rows += 1
+        if self.budget.rows > MAX_ROWS:
+            raise UnsafeWorkbook(TOO_MANY_ROWS)
         if _true(attributes.get("hidden")) and len(self.facts.hidden_rows) < _KEPT:
             self.facts.hidden_rows.append(number)
 

@@ -60,4 +60,4 @@ def _chunks(keys: list[Key], on: date, of: int, unworked: set[int]) -> Generator
         yield Step(partial(store_answers, answers, timezone.now()), of - len(keys), of)
 
 
-SIZE = Kind("size_all", _steps)
+SIZE = Kind("size_all", _steps, is_everybodys=True)

@@ -9,8 +9,10 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from functools import partial
-from threading import Event, Thread
+from signal import SIGUSR1, pthread_kill, signal
+from threading import Event, Thread, current_thread, get_ident, main_thread
 from time import monotonic
+from types import FrameType
 from typing import Any
 from uuid import uuid4
 
@@ -32,6 +34,7 @@ from kits.work.kind import (
     DONE,
     FAILED,
     LONGEST_CHUNK_S,
+    MOST_OPEN,
     MOST_TRIES,
     RUNNING,
     WAITING,
@@ -41,7 +44,7 @@ from kits.work.kind import (
     Step,
 )
 from kits.work.models import Work
-from kits.work.queries import announced, kind_of, lost, shorter_waits, to_be_taken
+from kits.work.queries import announced, kind_of, lost, may_ask_for_more, shorter_waits, to_be_taken
 from vehicles.records.access import CONSOLE, Actor, may, require, user_of
 
 LOST_TOO_OFTEN = (
@@ -54,6 +57,19 @@ OUR_FAULT = (
 )
 CANCELLED_BY = "Cancelled by {}. What was written before is whole; the rest is as it was."
 log = logging.getLogger("kitwright.work")
+
+
+class TooMany(PermissionDenied):
+    """The person has as many works waiting as one may have."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            f"You have {MOST_OPEN} works waiting or running already. Wait until some are done, or cancel some."
+        )
+
+
+class _Interrupted(BaseException):
+    """The chunk in hand is for nothing: the work was cancelled. No library's `except Exception` may swallow it."""
 
 
 class _Gone(Exception):
@@ -72,10 +88,12 @@ def ask(
 ) -> Work:
     """Ask for a work; the same kind and key waiting already is the one that is returned.
 
-    wanted: as JSON; page: where its answer will be seen; file: what it is given. Raises PermissionDenied.
+    wanted: as JSON; page: where its answer will be seen; file: what it is given. Raises PermissionDenied, TooMany.
     """  # fmt: skip
     require(actor, "ask_for_work")
     require(actor, kind_of(kind).right)
+    if kind in settings.SHORT_WORKS and not may_ask_for_more(user_of(actor), kind, key):
+        raise TooMany
     values = {"title": title[:200], "wanted": dict(wanted), "page": page, "by": user_of(actor), "file": file}
     work, is_new = _placed(kind, key, values)
     if is_new and settings.WORK_AT_ONCE:
@@ -115,7 +133,7 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
             made = {"file_id": result.file_id} if result.file_id else {}
             seen = {"page": result.page} if result.page else {}
             _end(work, DONE, result.sentence, result=dict(result.values), **made, **seen)
-    except _Gone:
+    except (_Gone, _Interrupted):
         return
     except OperationalError:
         # The database is away or locked, so nothing can be noted; soon the work counts as lost and is taken again.
@@ -221,24 +239,35 @@ def _go(work: Work, is_to_stop: Callable[[], bool]) -> Result | None:
 
 @contextmanager
 def _giving_signs(work: Work) -> Iterator[None]:
-    """While a chunk is computed that takes long, a thread gives signs of life for it."""
+    """While a chunk is computed that takes long, a thread gives signs of life for it, and ends it if it was cancelled.
+
+    Raises _Interrupted, in the main thread of a process only.
+    """
     if settings.WORK_AT_ONCE:
         yield
         return
-    is_over = Event()
+    is_over, worker = Event(), get_ident()
+    is_main = current_thread() is main_thread()
 
     def give() -> None:
         until = monotonic() + LONGEST_CHUNK_S
         while not is_over.wait(BEAT_S) and monotonic() < until:
             try:
                 _change(work, beat_at=timezone.now())
-            except _Gone:  # cancelled: the step will find that out
+            except _Gone:
+                if is_main and not is_over.is_set():
+                    pthread_kill(worker, SIGUSR1)
                 break
             except DatabaseError:
                 log.warning("work %s could give no sign of life", work.pk, exc_info=True)
             finally:
                 connections.close_all()  # of this thread
 
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        if not is_over.is_set():
+            raise _Interrupted
+
+    before = signal(SIGUSR1, interrupt) if is_main else None
     thread = Thread(target=give, daemon=True)
     thread.start()
     try:
@@ -246,6 +275,8 @@ def _giving_signs(work: Work) -> Iterator[None]:
     finally:
         is_over.set()
         thread.join()
+        if is_main:
+            signal(SIGUSR1, before)
 
 
 def _actor(work: Work) -> Actor:

@@ -13,8 +13,10 @@ LOST_AFTER = timedelta(seconds=60)
 STUCK_AFTER = timedelta(seconds=30)
 """If a work waits for so long while none runs, the workers take nothing."""
 MOST_TRIES = 3
-BEAT_S = 10.0
-"""A chunk that takes longer gives a sign of life so often."""
+BEAT_S = 3.0
+"""A chunk that takes longer gives a sign of life so often, and learns by then that it was cancelled."""
+MOST_OPEN = 10
+"""Works that a person may have waiting at once; a sizing that follows a recorded value is not refused."""
 LONGEST_CHUNK_S = 600.0
 """A chunk that takes longer gives none any more: it counts as lost, and `serve` starts the worker anew."""
 CHUNK_S = 5.0
@@ -76,10 +78,12 @@ class Kind:
 
     right: who may ask for it, asked again when it runs; steps: computes chunk by chunk, outside of any transaction,
     and yields what to write. The same step may come twice, when a worker was lost between writing and going on.
+    is_everybodys: whether whoever may not ask for it may see how far it is.
     """
 
     right: str
     steps: Callable[[Asked], Steps]
+    is_everybodys: bool = False
 
 
 def next_count(count: int, took_s: float, chunk_s: float = CHUNK_S) -> int:

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.conf import settings
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 from django.utils.module_loading import import_string
 from django_q.models import OrmQ
 
 from kits.files.queries import is_there
-from kits.work.kind import DONE, LOST_AFTER, RUNNING, WAITING, Kind, time_left_s
+from kits.work.kind import DONE, LOST_AFTER, MOST_OPEN, RUNNING, WAITING, Kind, time_left_s
 from kits.work.models import Work
 
 
@@ -45,11 +46,18 @@ def done_since(kind: str, key: str, since: datetime) -> Work | None:
     return work if work and work.file and is_there(work.file) else None
 
 
-def is_after_another(work: Work) -> bool:
-    """Whether another work runs, or waits for longer."""
-    return (
-        Work.objects.filter(Q(state=RUNNING) | Q(state=WAITING, pk__lt=work.pk)).exclude(pk=work.pk).exists()
-    )
+def count_before(work: Work) -> int:
+    """How many works run, or were asked for before this one and are not done."""
+    before = Work.objects.filter(Q(state=RUNNING) | Q(state=WAITING, pk__lt=work.pk))
+    return before.exclude(pk=work.pk).count()
+
+
+def may_ask_for_more(by: AbstractBaseUser | None, kind: str, key: str) -> bool:
+    """Whether a person has room for one more work, or asks for one that waits already."""
+    if by is None:  # the console
+        return True
+    mine = Work.objects.filter(by=by.pk, kind__in=settings.SHORT_WORKS, state__in=(WAITING, RUNNING))
+    return mine.count() < MOST_OPEN or Work.objects.filter(kind=kind, key=key, state=WAITING).exists()
 
 
 def shorter_waits(kind: str) -> bool:

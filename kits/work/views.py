@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from kits.work import actions, queries
-from kits.work.access import may_cancel
+from kits.work.access import may_cancel, may_see
 from kits.work.kind import STUCK_AFTER
 from kits.work.models import Work
 from vehicles.records.access import EVERY_ROLE, allow
@@ -17,7 +17,7 @@ from vehicles.records.asked import next_address, own_address
 @allow(get=EVERY_ROLE)
 def work(request: HttpRequest, pk: int) -> HttpResponse:
     """The page; when it asks for news by itself, only the part that moves, which may stand on another page."""
-    found, now = _work(pk), timezone.now()
+    found, now = _work(request, pk), timezone.now()
     template = "work/work.html"
     if request.htmx:  # type: ignore[attr-defined]
         template = "work/_line.html" if "line" in request.GET else "work/_progress.html"
@@ -25,7 +25,7 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
     cancellable = may_cancel(request.user, found)
     goes_on = "go" in request.GET and bool(found.page)
     context = {
-        "work": found, "goes_on": goes_on, "is_after_another": found.is_open and queries.is_after_another(found),
+        "work": found, "goes_on": goes_on, "before": queries.count_before(found) if found.is_open else 0,
         "left_s": queries.seconds_left(found, now), "is_stuck": stuck,
         "may_cancel": cancellable, "back": _back(request, found),
     }  # fmt: skip
@@ -37,7 +37,7 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
 @allow(post=EVERY_ROLE)
 def cancel(request: HttpRequest, pk: int) -> HttpResponse:
     """Stop the work, then show how it stands."""
-    found = _work(pk)
+    found = _work(request, pk)
     try:
         ended = actions.cancel(actor=request.user, work=found)
     except PermissionDenied as refused:
@@ -48,9 +48,10 @@ def cancel(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("work", pk)
 
 
-def _work(pk: int) -> Work:
+def _work(request: HttpRequest, pk: int) -> Work:
+    """A work that the person may see; of others it is not even told whether there are any."""
     found = Work.objects.select_related("by").filter(pk=pk).first()
-    if found is None:
+    if found is None or not may_see(request.user, found):
         raise Http404("There is no such work; it may have been tidied away.")
     return found
 

@@ -33,7 +33,7 @@ def test_a_healthy_site_says_so(client, applied):
     assert response.status_code == 200
     idle = {"oldest_waiting_s": None, "youngest_beat_s": None}
     assert response.json() == {
-        "status": "ok", "database": "ok", "migrations": "ok", "static": "ok", "work": idle,
+        "status": "ok", "database": "ok", "migrations": "ok", "static": "ok", "files": "ok", "work": idle,
     }  # fmt: skip
     assert response["Cache-Control"] == "no-store"
 
@@ -59,6 +59,21 @@ def test_a_migration_that_is_missing_is_found(client, applied, app):
     response = client.get("/health")
     assert response.status_code == 503
     assert response.json()["migrations"] == "failed"
+
+
+@pytest.mark.parametrize("what", ["a file in its place", "no room"])
+def test_a_folder_of_files_that_can_not_be_written_is_found(
+    client, applied, settings, tmp_path, monkeypatch, what
+):
+    settings.FILES_DIR = tmp_path / "files"
+    assert client.get("/health").json()["files"] == "ok"
+    if what == "no room":
+        monkeypatch.setattr(views, "ROOM_BYTES", 2**63)
+    else:
+        settings.FILES_DIR.rmdir()
+        settings.FILES_DIR.write_bytes(b"")
+    response = client.get("/health")
+    assert (response.status_code, response.json()["files"]) == (503, "failed")
 
 
 def test_a_database_that_does_not_answer_is_found(client, monkeypatch):

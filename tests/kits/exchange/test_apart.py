@@ -49,7 +49,9 @@ def limited(monkeypatch):
     return limit
 
 
-@pytest.mark.parametrize("values", [{"MOST_BYTES": 20 * 1024**2}, {"MOST_CPU_S": 0}])
+@pytest.mark.parametrize(
+    "values", [{"MOST_BYTES": 20 * 1024**2}, {"MOST_BYTES": 40 * 1024**2}, {"MOST_CPU_S": 0}]
+)
 def test_what_needs_more_than_one_workbook_is_given_is_refused_with_a_sentence(limited, values):
     limited(**values)
     with pytest.raises(UnsafeWorkbook) as refused:

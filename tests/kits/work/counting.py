@@ -35,7 +35,8 @@ def one_file(asked):
     return Result("Made.", file_id=file.pk, page="/made/")
 
 
-COUNT = Kind("size_all", steps)
+COUNT = Kind("size_all", steps, is_everybodys=True)
+OF_MANAGERS = Kind("size_all", steps)
 SHORT = Kind("print_paper", one_file)
 
 

@@ -13,7 +13,7 @@ from kits.files.queries import content_of
 from kits.files.store import drop
 from kits.work import actions
 from kits.work.actions import ask, cancel, run, sweep, tidy_works
-from kits.work.kind import CANCELLED, DONE, FAILED, LOST_AFTER, MOST_TRIES, RUNNING, WAITING
+from kits.work.kind import CANCELLED, DONE, FAILED, LOST_AFTER, MOST_OPEN, MOST_TRIES, RUNNING, WAITING
 from kits.work.models import Work
 from kits.work.queries import done_since
 from tests.kits.work.counting import at, fault, fresh, made, refuse
@@ -295,3 +295,19 @@ def test_ended_works_are_tidied_away_after_a_while_and_open_ones_never(asked):
     assert tidy_works(timezone.now() - timedelta(days=1)) == 0
     assert tidy_works(timezone.now() + timedelta(seconds=1)) == 1
     assert set(Work.objects.all()) == {waits}
+
+
+def test_a_person_has_so_many_works_waiting_and_no_more_and_holds_up_nobody_else(owner, manager):
+    for number in range(MOST_OPEN):
+        short(owner, f"{number}")
+    with pytest.raises(PermissionDenied, match="You have 10 works waiting"):
+        short(owner, "one more")
+    assert short(owner, "3").state == WAITING, "it waits already"
+    assert short(manager, "one more").state == WAITING
+    run(Work.objects.filter(by=owner).first().pk)
+    assert short(owner, "another").state == WAITING
+
+
+def test_what_follows_of_itself_is_not_refused(asked):
+    for number in range(MOST_OPEN + 2):
+        assert asked(f"{number}").state == WAITING

@@ -1,5 +1,6 @@
 """While a chunk takes long its worker gives signs of life, not to be taken for lost; for so long and no longer."""
 
+import signal
 import time
 
 from django.db import DatabaseError
@@ -75,14 +76,22 @@ def test_the_pace_is_that_of_the_steps_and_not_of_the_signs(file_database, happe
     assert Work.objects.get(pk=work.pk).step_at > seen[0].step_at
 
 
-def test_a_work_cancelled_in_a_long_chunk_is_given_no_more_signs(file_database, happens, monkeypatch):
+def test_a_work_cancelled_in_a_long_chunk_is_left_at_once_for_the_next(file_database, happens, monkeypatch):
     monkeypatch.setattr(actions, "BEAT_S", 0.05)
+    before = signal.getsignal(signal.SIGUSR1)
     work, seen = counted(), []
 
     def look():
         cancel(actor=CONSOLE, work=work)
-        seen.append(beats(work, LONG_S))
+        try:
+            time.sleep(10 * LONG_S)
+            seen.append("it went on to the end")
+        except Exception:
+            seen.append("a library swallowed it")
 
     happens("computing", at(2, look))
+    began = time.monotonic()
     run(work.pk)
-    assert (seen, fresh(work).state, made()) == ([0], CANCELLED, [1])
+    assert time.monotonic() - began < 5 * LONG_S
+    assert (seen, fresh(work).state, made()) == ([], CANCELLED, [1])
+    assert signal.getsignal(signal.SIGUSR1) == before

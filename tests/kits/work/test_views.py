@@ -122,4 +122,33 @@ def test_a_long_work_that_lets_a_short_one_go_first_says_how_far_it_had_come(ask
     Work.objects.update(done_count=2, of_count=3)
     actions._take(asked("before it").pk)
     page = main_text(owner_client.get(address(work)))
-    assert "Waiting. 2 of 3 done. It goes on when what comes before it is done." in page
+    assert "Waiting. 2 of 3 done. It goes on when the one that comes before it is done." in page
+
+
+def test_who_may_not_ask_for_such_a_work_and_did_not_ask_for_this_one_sees_nothing_of_it(
+    asked, settings, owner, owner_client, installer_client, manager_client
+):
+    work = asked()
+    for client, status in ((manager_client, 200), (installer_client, 200)):
+        assert client.get(address(work)).status_code == status, "it is everybody's"
+    settings.WORK_KINDS = {**settings.WORK_KINDS, "count": "tests.kits.work.counting.OF_MANAGERS"}
+    assert installer_client.get(address(work)).status_code == 404
+    assert installer_client.post(f"{address(work)}cancel/").status_code == 404
+    assert manager_client.get(address(work)).status_code == 200
+    Work.objects.update(by=owner)
+    assert owner_client.get(address(work)).status_code == 200, "he asked for it"
+
+
+def test_a_work_of_a_kind_that_is_not_known_any_more_is_the_managers_to_see(
+    asked, settings, installer_client, manager_client
+):
+    work = asked()
+    settings.WORK_KINDS = {}
+    assert [c.get(address(work)).status_code for c in (installer_client, manager_client)] == [404, 200]
+
+
+def test_it_says_how_many_come_before_it(asked, owner_client):
+    for key in ("one", "two"):
+        asked(key)
+    page = main_text(owner_client.get(address(asked("three"))))
+    assert "It begins when the 2 that come before it are done." in page
