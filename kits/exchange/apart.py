@@ -9,6 +9,7 @@ import pickle
 import resource
 import subprocess
 import sys
+import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
@@ -97,10 +98,17 @@ def tell(content: bytes, out: IO[bytes]) -> None:
 
 
 def _is_for_want_of_memory(cause: BaseException | None) -> bool:
-    """Whether a library took its own want of memory for a damaged file."""
-    if isinstance(cause, expat.ExpatError):
-        return cause.code == _NO_MEMORY
-    return isinstance(cause, MemoryError)
+    """Whether a library took its own want of memory for a damaged file; each says so in its own way."""
+    if cause is None:
+        return False
+    if isinstance(cause, expat.ExpatError) and cause.code == _NO_MEMORY:
+        return True
+    # zlib gives its code in words only
+    if isinstance(cause, MemoryError) or (
+        isinstance(cause, zlib.error) and str(cause).startswith("Error -4 ")
+    ):
+        return True
+    return _is_for_want_of_memory(cause.__cause__ or cause.__context__)
 
 
 def run() -> None:
