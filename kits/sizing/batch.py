@@ -1,7 +1,8 @@
 """A batch of points as arrays: their air side, heat load, condenser air and plants, ready for any cabin state.
 
 A rear coil recirculates: the front one has the duty point's air mode and all air from outside. Its blower runs at the
-voltage at its own plug and at its own step of the same number (kits.sizing.rear_blower). A batch has points with a
+voltage at its own plug and at its own step of the same number (kits.sizing.rear_blower). At idle both have what the
+battery leaves them (kits.sizing.idle_blower). A batch has points with a
 rear coil or points without one, never both.
 """
 
@@ -17,8 +18,9 @@ from kits.sizing.balance_input import BalanceInput
 from kits.sizing.case import Point
 from kits.sizing.condenser import installed_air
 from kits.sizing.defaults import default_value
+from kits.sizing.idle_blower import BlowerVolts, blower_volts
 from kits.sizing.plant import Line, RearCoil
-from kits.sizing.rear_blower import share_at, volts_at
+from kits.sizing.rear_blower import share_at
 from kits.sizing.two_coils import SecondCoil
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.prepare import Prepared, prepare
@@ -46,6 +48,7 @@ class Batch:
     air_kg_s: FloatArray
     condenser_air_c: FloatArray
     refrigerant: str
+    volts: BlowerVolts
     rear: SecondCoil | None = None
     rear_air: AirFlowBatch | None = None
 
@@ -72,12 +75,12 @@ def build(points: Sequence[Point]) -> Batch:
     kinds = {kind_of(p) for p in points}
     if len(kinds) != 1:
         raise ValueError(f"A batch has one refrigerant, with or without a rear coil, not {sorted(kinds)}.")
-    volts = [p.case.mounting.blower_voltage_v or None for p in points]
-    air = _air([p.case.plant.air_path for p in points], volts, [p.duty.blower_share for p in points])
+    volts = blower_volts(points)
+    air = _air([p.case.plant.air_path for p in points], volts.front, [p.duty.blower_share for p in points])
     units = [p.case.plant.rear for p in points if p.case.plant.rear is not None]
     rear_air = None
     if units:
-        rear_air = _air([unit.air_path for unit in units], map(volts_at, points), map(share_at, points))
+        rear_air = _air([unit.air_path for unit in units], volts.rear, map(share_at, points))
     prepared = prepare(_loads(points, air, rear_air))
     condenser_c, condenser_kg_s = _condenser_air(points)
     plants = _plants(points, prepared, prepared.coil_air_kg_s, condenser_c, condenser_kg_s)
@@ -86,14 +89,11 @@ def build(points: Sequence[Point]) -> Batch:
         rear = _rear(points, units, prepared, rear_air)
         air_kg_s = air_kg_s + rear.air_kg_s
     gas = kinds.pop()[0]
-    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gas, rear, rear_air)
+    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gas, volts, rear, rear_air)
 
 
-def _air(
-    paths: Sequence[AirPath], volts: Iterable[float | None], shares: Iterable[float | None]
-) -> AirFlowBatch:
-    known = ([np.nan if value is None else value for value in values] for values in (volts, shares))
-    return airflow_batch(paths, *known)
+def _air(paths: Sequence[AirPath], volts: FloatArray, shares: Iterable[float | None]) -> AirFlowBatch:
+    return airflow_batch(paths, volts, [np.nan if share is None else share for share in shares])
 
 
 def _loads(points: Sequence[Point], air: AirFlowBatch, rear_air: AirFlowBatch | None) -> list[LoadPoint]:

@@ -83,6 +83,8 @@ class IdleBattery:
     minutes_to_flat: FloatArray
     """Infinite with a surplus."""
     least_volts: FloatArray
+    own_volts: FloatArray
+    """Of the battery alone at this deficit, or none; where it is flat before the time is over, in that moment."""
     criterion_met: BoolArray
 
 
@@ -108,7 +110,8 @@ def battery_after_idle(
     Returns: volts, currents, state of charge, minutes until flat, and whether the criterion is met (`IdleBattery`).
     Validity: simplified: open-circuit voltage linear in charge, constant currents, no rate effect on the capacity (at
     20 to 40 A that flatters a small battery), 25 °C. A steady surplus, however small, holds the regulated voltage; a
-    deficit, however small, leaves the battery's own, so the volts jump between the two.
+    deficit, however small, leaves the battery's own: what stands between the two, and what the blower saves as its
+    volts sink, is told by kits.sizing.idle_supply.
     Source: balance of charge and Ohm's law; values of data/battery.json, from memory or common practice.
     Check: by hand, and by limits: no deficit, a battery just flat, half the voltages at 6 V.
     """
@@ -135,7 +138,8 @@ def battery_after_idle(
     end = start - drain * time / 60 / np.where(valid, capacity, 1.0)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # a hair of a deficit lasts for ever
         to_flat = np.where(drain > 0, start * capacity * 60 / drain, np.inf)
-    own = cells * (c.empty_voltage_v + (c.full_voltage_v - c.empty_voltage_v) * end) - resistance * drain
+    left = np.maximum(end, 0.0)  # a flat battery is told as it was in that moment
+    own = cells * (c.empty_voltage_v + (c.full_voltage_v - c.empty_voltage_v) * left) - resistance * drain
     volts = np.where(deficit > 0, np.where(end >= 0, own, np.nan), cells * c.regulated_voltage_v)
     sentence = (
         "The battery needs currents, resistance and minutes not negative, a capacity above zero, "
@@ -149,6 +153,7 @@ def battery_after_idle(
         state_of_charge=answer(np.where(end >= 0, end, np.nan), valid, sentence),
         minutes_to_flat=answer(to_flat, valid, sentence),
         least_volts=answer(cells * c.least_voltage_v, valid, sentence),
+        own_volts=answer(own, valid, sentence),
         criterion_met=np.asarray(valid & (volts >= cells * c.least_voltage_v))[()],
     )
 
@@ -198,8 +203,10 @@ def idle_sentence(
     """One row of IdleBattery in words."""
     if np.isnan(deficit_a):
         return "The battery at idle is not known."
-    if deficit_a <= 0:
+    if deficit_a < 0:
         return f"At idle the generator carries all loads with {-deficit_a:.0f} A to spare."
+    if deficit_a == 0:
+        return f"At idle the generator just carries all loads, at {volts:.2f} V."
     short = f"At idle {deficit_a:.0f} A come from the battery; "
     if np.isnan(volts):
         return short + f"it is flat after {minutes_to_flat:.0f} min."

@@ -9,13 +9,13 @@ from kits.sizing.airflow import AirFlowBatch
 from kits.sizing.balance_input import BalanceInput
 from kits.sizing.batch import Batch
 from kits.sizing.both_coils import BothCoils
-from kits.sizing.rear_blower import share_at, volts_at
+from kits.sizing.rear_blower import share_at
 from kits.sizing.record import CoilAnswer, DutyAnswer
 from kits.sizing.run import Held
 from kits.sizing.two_coils import SecondCoil
 
 PLACES = ("front", "rear")
-NOT_OF_A_DUTY = ("place", "branch_loss_k", "blower_v", "blower_share")
+NOT_OF_A_DUTY = ("place", "branch_loss_k")
 """What is told of a coil and not of a duty point."""
 
 
@@ -41,8 +41,8 @@ def coil_answers(batch: Batch, held: Held, i: int, vent_rise_k: float) -> tuple[
     found = []
     point = batch.points[i]
     blowers = (
-        (point.case.mounting.blower_voltage_v, point.duty.blower_share),
-        (volts_at(point), share_at(point)),
+        (float(batch.volts.front[i]), point.duty.blower_share),
+        (float(batch.volts.rear[i]), share_at(point)),
     )
     # where the common line ends
     line_c = b.evaporating_c[i] - b.suction_loss_k[i]

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from kits.sizing.balance_input import UNSOLVED, Status
-from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, idle_sentence
+from kits.sizing.battery import battery_constants, idle_sentence
 from kits.sizing.belt import air_rise_k
 from kits.sizing.case import Point
 from kits.sizing.defaults import default_value
+from kits.sizing.idle_supply import IdleSupply
 from kits.sizing.record import VERDICTS, Criterion
 from vehicles.physics.pressure import gauge_bar_g
 
@@ -49,6 +50,8 @@ class State:
     idle_high_side_pa: float = float("nan")
     engaged_pa: float = float("nan")
     """head to which a cycling plant would settle with the clutch engaged, at most"""
+    supply: IdleSupply | None = None
+    """at idle: battery and kit after the minutes that are judged"""
 
     @property
     def vent_judged_c(self) -> float:
@@ -88,18 +91,9 @@ def margin_of(
     return min(margin(capacity_w, load_w), margin(capacity_sensible_w, load_sensible_w))
 
 
-def battery_v(point: Point) -> tuple[float | None, bool, str]:
-    """Volts after the idle, whether they are enough, and the sentence."""
-    car, plant = point.case.car, point.case.plant
-    rpm = car.hot_idle_rpm or 0.0
-    generator = ChargingCurve(car.charging_curve).current_a(rpm)
-    found = battery_after_idle(
-        generator,
-        car.base_load_a or 0.0,
-        plant.kit_current_a,
-        car.system_voltage_v or 0.0,
-        capacity_ah=car.battery_ah,
-    )
+def battery_v(supply: IdleSupply) -> tuple[float | None, bool, str]:
+    """Volts after the idle, whether they are enough, and the sentence, of one point's supply."""
+    found = supply.battery
     volts, deficit = float(found.volts), float(found.deficit_a)
     text = idle_sentence(
         volts,
@@ -229,7 +223,9 @@ def _idle(point: Point, state: State) -> list[Criterion]:
             cabin = f" with the cabin at {state.idle_cabin_c:.0f} °C, to which it comes"
         text = f"Air at the vents {vent_c:.0f} °C{cabin}; at most {limit:.0f} °C after 15 min at idle."
         found.append(Criterion("vent", text, vent_c <= limit))
-    _, enough, text = battery_v(point)
+    if state.supply is None:
+        raise ValueError("An idle point is judged with its supply.")
+    _, enough, text = battery_v(state.supply)
     found.append(Criterion("battery", text, enough))
     if not car.is_electric and car.coolant_limit_c is not None:
         found.append(_coolant(point, state, car.coolant_c["idle"], car.coolant_limit_c))

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from kits.sizing.battery import KNOWN_VOLTAGES_V, ChargingCurve, known_voltages
 from kits.sizing.case import Car, Duty, Point
+from kits.sizing.idle_blower import blowers_a
+from kits.sizing.idle_supply import READ_SHARE
 from kits.sizing.rear_blower import step_gap
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap
 from vehicles.heatload.inputs import Missing
@@ -54,6 +56,8 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
     gaps = [*_gaps(car, wanted), *_impossible(point), *_supply_gaps(car, of_idle=duty.kind == "idle")]
+    if duty.kind == "idle":
+        gaps.extend(_kit_current_gaps(point))
     no_step = step_gap(point)
     return tuple(gaps if no_step is None else [*gaps, no_step])
 
@@ -96,6 +100,18 @@ def _supply_gaps(car: Car, *, of_idle: bool) -> list[Gap]:
             idle = "" if car.is_electric else f" Hot idle is at {car.hot_idle_rpm:g} rpm."
             found.append(Gap("powertrain.charging_curve", where, f"{car.name}: {refusal}{idle}"))
     return found
+
+
+def _kit_current_gaps(point: Point) -> list[Gap]:
+    """A kit can't take less than its blowers: with such a current nothing is known of the battery at idle."""
+    kit_a, known = point.case.unit.kit_current_a, [a for a in blowers_a(point.case) if a is not None]
+    if sum(known) <= kit_a * (1 + READ_SHARE):
+        return []
+    sentence = (
+        f"The kit's current with everything on is {format_value('kit_current_a', kit_a)}; the blowers alone take "
+        f"{format_value('kit_current_a', sum(known))} in {point.case.car.name}."
+    )
+    return [Gap("kit.kit_current_a", "kit", sentence)]
 
 
 def missing_for_heat(point: Point) -> tuple[Gap, ...]:

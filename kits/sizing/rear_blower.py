@@ -2,12 +2,14 @@
 
 The duty point turns the switch, and one switch turns both blowers: the rear one stands at the step of the same number,
 with the share of its own step table. The voltage is recorded at the front blower's plug; what the rear blower's
-circuit loses more or less than the front one's follows from the kit's wires, where they tell both circuits.
+circuit loses more or less than the front one's follows from the kit's wires, where they tell both circuits. Both are
+those of the road; at idle both circuits hang on the battery (kits.sizing.idle_blower).
 """
 
 from collections.abc import Mapping
 
-from kits.sizing.case import Point
+from kits.sizing.air_path import AirPath
+from kits.sizing.case import Case, Point
 from kits.sizing.record import Gap
 
 FULL = 1.0
@@ -42,10 +44,20 @@ def share_at(point: Point) -> float | None:
     return rear_step_share(point.duty.blower_share, dict(plant.blower_steps), dict(plant.rear.blower_steps))
 
 
-def volts_at(point: Point) -> float | None:
-    """Voltage at the rear blower's plug at full speed; None where the front one's is not recorded, or no rear coil."""
-    rear, volts = point.case.plant.rear, point.case.mounting.blower_voltage_v
-    return None if rear is None or volts is None else volts - (rear.circuit_loses_more_v or 0.0)
+def rear_path(case: Case) -> AirPath | None:
+    """The air path of the rear coil; None where there is none."""
+    return None if case.heats_only or case.plant.rear is None else case.plant.rear.air_path
+
+
+def recorded_rear_v(case: Case) -> float | None:
+    """Voltage at the rear blower's plug at full speed, on the road as the front one's is recorded.
+
+    None where that is not recorded, or without a rear coil.
+    """
+    volts = case.mounting.blower_voltage_v
+    if case.heats_only or case.plant.rear is None or volts is None:
+        return None
+    return volts - (case.plant.rear.circuit_loses_more_v or 0.0)
 
 
 def step_gap(point: Point) -> Gap | None:
@@ -54,7 +66,7 @@ def step_gap(point: Point) -> Gap | None:
     if plant.rear is None:
         return None
     number, where = plant.rear.blower, f"part:{plant.rear.blower}"
-    volts = volts_at(point)
+    volts = recorded_rear_v(point.case)
     if volts is not None and volts <= 0:
         sentence = (
             f"The circuit of the rear blower {number} loses more than the whole voltage: no air is moved."

@@ -143,6 +143,10 @@ class DutyAnswer:
 
     pull_down_c: float | None = None
     """the soaked cabin after the minutes that are asked, where a pull-down is judged"""
+    blower_v: float | None = None
+    """at the blower's plug at full speed, at idle as the battery leaves it; of two that of the front one"""
+    blower_share: float | None = None
+    """of the plug's voltage at the duty point's step"""
 
     @property
     def is_heating(self) -> bool:

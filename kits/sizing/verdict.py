@@ -170,14 +170,14 @@ def _answer(
         gaps = (gap_of_air(point, reason_of_air),)
     if gaps:
         return not_sized(duty, gaps)
+    supply = batch.volts.supply.row(i)
     state = State(
         str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
         float(b.capacity_w[i]), float(b.sensible_w[i]), vent_c, float(b.condensing_pa[i]),
         bool(b.over_discharge_limit[i]), float(b.heat_rejected_w[i]), float(batch.plants.cond_air_kg_s[i]),
-        idle_vent_c, holds_c, valve_share, nothing_to_cool, idle_high_side_pa, engaged_pa,
+        idle_vent_c, holds_c, valve_share, nothing_to_cool, idle_high_side_pa, engaged_pa, supply,
     )  # fmt: skip
     judged = criteria(point, state)
-    volts = battery_v(point)[0] if duty.kind == "idle" else None
     is_asked = duty.kind in HELD_KINDS and not nothing_to_cool
     margin = margin_share(state) if is_asked else None
     flow_m3_h, vents = air_told(batch, i)
@@ -194,11 +194,13 @@ def _answer(
         _number(b.condensing_c[i]), _gauge(b.suction_pa[i]), _gauge(b.condensing_pa[i]), _number(b.discharge_c[i]),
         _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
         _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
-        _number(batch.condenser_air_c[i]), volts, car.coolant_c.get("idle") if duty.kind == "idle" else None,
+        _number(batch.condenser_air_c[i]), battery_v(supply)[0],
+        car.coolant_c.get("idle") if duty.kind == "idle" else None,
         _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
         _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
         coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
         _number(state.vent_judged_c) if duty.kind == "idle" else None, _gauge(engaged_pa),
+        blower_v=_number(batch.volts.front[i]), blower_share=duty.blower_share,
     )  # fmt: skip
 
 

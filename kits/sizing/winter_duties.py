@@ -8,7 +8,8 @@ import numpy as np
 from kits.sizing.airflow import AirFlow, airflow_batch
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.heating import heat_against_need
-from kits.sizing.judge import LARGEST_MARGIN, margin_told, supply, word
+from kits.sizing.idle_blower import BlowerVolts, blower_volts
+from kits.sizing.judge import LARGEST_MARGIN, battery_v, margin_told, supply, word
 from kits.sizing.missing import gap_of_air, gaps_of_load, missing_for_heat, not_sized
 from kits.sizing.record import Criterion, DutyAnswer
 from kits.sizing.winter import Winter, asked_point, held_c, need_w, winter
@@ -48,15 +49,16 @@ class _Heated:
 
 
 def _answers(case: Case, points: Sequence[Point], *, with_holds: bool) -> list[DutyAnswer]:
+    volts = blower_volts(points)
     flows = airflow_batch(
         [case.unit.air_path] * len(points),
-        [case.mounting.blower_voltage_v or np.nan] * len(points),
+        volts.front,
         [point.duty.blower_share for point in points],
     )
     each = [flows.row(i) for i in range(len(points))]
     asked = [asked_point(case, p.duty, flow.total_m3_h) for p, flow in zip(points, each, strict=True)]
     found = _heated(winter(asked, None if case.car.is_electric else case.matrix), with_holds)
-    return [_answer(point, found, i, each[i]) for i, point in enumerate(points)]
+    return [_answer(point, found, i, each[i], volts) for i, point in enumerate(points)]
 
 
 def _heated(state: Winter, with_holds: bool) -> _Heated:
@@ -71,7 +73,7 @@ def _heated(state: Winter, with_holds: bool) -> _Heated:
     return _Heated(state, load, need_w(state), heat_w, inlet_c, vent_c, holds_c)
 
 
-def _answer(point: Point, found: _Heated, i: int, flow: AirFlow) -> DutyAnswer:
+def _answer(point: Point, found: _Heated, i: int, flow: AirFlow, volts: BlowerVolts) -> DutyAnswer:
     case, duty = point.case, point.duty
     if flow.reason:
         return not_sized(duty, (gap_of_air(point, flow.reason),))
@@ -99,6 +101,9 @@ def _answer(point: Point, found: _Heated, i: int, flow: AirFlow) -> DutyAnswer:
         airflow_m3_h=flow.total_m3_h,
         vent_velocity_m_s=dict(zip(flow.outlet_codes, flow.outlet_velocity_m_s, strict=True)),
         coolant_c=None if case.car.is_electric else found.state.points[i].coolant_c,
+        battery_v=battery_v(volts.supply.row(i))[0],
+        blower_v=float(volts.front[i]),
+        blower_share=duty.blower_share,
     )  # fmt: skip
 
 

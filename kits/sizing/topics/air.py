@@ -1,6 +1,7 @@
 """The air side: what the blower moves by step, where its pressure goes, and what leaves each vent."""
 
 from collections.abc import Collection, Iterator
+from dataclasses import replace
 
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import explode
@@ -8,11 +9,14 @@ from kits.sizing.air_steps import StepAir, air_by_step, clogged_cost_share
 from kits.sizing.airflow import LOSSES, AirFlow, airflow_batch, calibrate
 from kits.sizing.blower import velocity_from_flow_m_s
 from kits.sizing.defaults import default_value, defaults
+from kits.sizing.idle_blower import most_generator_a
+from kits.sizing.idle_supply import plug_v, reading_v
+from kits.sizing.topics.air_at_idle import idle_airs, volts_text
 from kits.sizing.topics.air_pictures import curves_picture, vents_picture
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
-from kits.sizing.topics.origins import of_parts
+from kits.sizing.topics.origins import of_car, of_kit, of_loads, of_parts
 from kits.sizing.topics.per_coil import of_each_coil
 from kits.sizing.topics.pieces import origin_of
 from kits.sizing.wire_paths import circuits, fuse_before_a
@@ -74,6 +78,12 @@ def _answer(context: Context, full: StepAir, volts: float) -> str:
         told.append(f"Calibrated by a trial: {context.case.mounting.air_trial_origin}.")
     else:
         told.append("Predicted: no trial of the air side calibrates it.")
+    told += [
+        f"With the battery at {volts_text(one.battery_v)} ({one.name}) {volts_text(one.plug_v)} arrive there and it "
+        f"moves {_m3_h(one.flow.total_m3_h)}."
+        for one in idle_airs(context)[:1]
+        if one.plug_v < volts and one.flow.within_curve
+    ]
     return " ".join(told)
 
 
@@ -133,7 +143,38 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
             given("its free area", "_cm2", areas[code], origin_of(context, vent), f"part:{vent}"),
         )  # fmt: skip
     yield figure("Current at the highest step", "_a", flow.current_a, airflow_batch, *inputs)
+    yield from _idle_figures(context)
     yield from _trial_figures(context)
+
+
+def _idle_figures(context: Context) -> Iterator[Figure]:
+    """What is left at the plug with the engine idling, and the air it moves."""
+    airs, car = idle_airs(context), context.case.car
+    for supply_v in {one.supply_read_v for one in airs}:
+        where, battery = car.where.get("powertrain", ""), of_car(context, "powertrain")
+        read = figure(
+            "The car's supply as the plug was read", "_v", supply_v, reading_v,
+            given(f"most of the {car.generator_kind}", "_a", most_generator_a(car), "charging curve", where),
+            given("loads of the car by day", "_a", car.base_load_a, of_loads(context, "day"), where),
+            given("kit, everything on", "_a", context.case.unit.kit_current_a, of_kit(context), "kit"),
+            given("battery", "capacity_ah", car.battery_ah, battery, where),
+            given("at the plug as read", "_v", context.case.mounting.blower_voltage_v, "as recorded", "fitment"),
+        )  # fmt: skip
+        yield replace(read, text=volts_text(supply_v))
+    for one in airs:
+        arrives = figure(
+            f"At the plug, {one.name}", "_v", one.plug_v, plug_v,
+            given("battery then", "_v", volts_text(one.battery_v), "calculated"),
+            given("at the plug as read", "_v", one.recorded_v, "as recorded", "fitment"),
+            given("the car's supply as that was read", "_v", volts_text(one.supply_read_v), "calculated"),
+        )  # fmt: skip
+        yield replace(arrives, text=volts_text(one.plug_v))
+        if one.flow.within_curve:
+            yield figure(
+                f"Air, {one.name}", "_m3_h", one.flow.total_m3_h, airflow_batch,
+                given("voltage at the plug then", "_v", volts_text(one.plug_v), "calculated"),
+                given("step's share of it", "share", one.share, "duty point"),
+            )  # fmt: skip
 
 
 def _filter_inputs(context: Context) -> tuple[Input, ...]:

@@ -1,19 +1,21 @@
 """The charging budget of a fitment: by day, at night and in rain, at hot idle, in town and at cruise."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
-from kits.sizing.case import Car, Point
+from kits.sizing.case import Car, Case, Point
 from kits.sizing.electrics import spare_current_a
+from kits.sizing.idle_blower import supplies
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Picture, Remark, Table
 from vehicles.physics.quantities import format_value
 
 LIGHTS = ("day", "night", "rain")
 WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
+IDLE = "idle"
 HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
 
 
@@ -35,6 +37,9 @@ class Budget:
     loads: Mapping[str, float]
     """of the car without the kit, by day, night, rain; empty when no list was made"""
     kit_a: float
+    """everything on, with the generator charging"""
+    idle_kit_a: Mapping[str, float]
+    """after the minutes of idle, the blowers slowed down with the battery; empty where that is not known"""
     battery_v: Mapping[str, float | None]
     """after the minutes of idle; None where it would be flat"""
     flat_min: Mapping[str, float]
@@ -45,7 +50,11 @@ class Budget:
         """What is left at an engine state; None when generator or loads aren't known."""
         if state.generator_a is None or light not in self.loads:
             return None
-        return float(spare_current_a(state.generator_a, self.loads[light], self.kit_a))
+        return float(spare_current_a(state.generator_a, self.loads[light], self.kit_at(state, light)))
+
+    def kit_at(self, state: EngineState, light: str) -> float:
+        """What the kit takes at an engine state."""
+        return self.idle_kit_a.get(light, self.kit_a) if state.kind == IDLE else self.kit_a
 
 
 def budget_of(context: Context) -> Budget:
@@ -55,12 +64,11 @@ def budget_of(context: Context) -> Budget:
         sentence = "The charging budget waits for the charging curve after the conversion."
         if car.system_voltage_v is None:
             sentence = "The charging budget needs the system voltage."
-        return Budget((), {}, kit_a, {}, {}, sentence)
+        return Budget((), {}, kit_a, {}, {}, {}, sentence)
     loads = car_loads(car)
     states = _states(context)
-    volts, flat = _battery(car, states, loads, kit_a)
-    made = Budget(states, loads, kit_a, volts, flat, "")
-    return Budget(states, loads, kit_a, volts, flat, _sentence(made))
+    made = Budget(states, loads, kit_a, *_after_idle(context.case, states, loads), "")
+    return replace(made, sentence=_sentence(made))
 
 
 def car_loads(car: Car) -> dict[str, float]:
@@ -101,20 +109,33 @@ def _generator_a(car: Car, rpm: float) -> float | None:
         return None
 
 
-def _battery(
-    car: Car, states: tuple[EngineState, ...], loads: Mapping[str, float], kit_a: float
-) -> tuple[dict[str, float | None], dict[str, float]]:
-    idle = next((s for s in states if s.kind == "idle" or car.is_electric), None)
+def _after_idle(
+    case: Case, states: tuple[EngineState, ...], loads: Mapping[str, float]
+) -> tuple[dict[str, float], dict[str, float | None], dict[str, float]]:
+    """By light, after the minutes of idle: what the kit takes, the battery's volts, the minutes until it is flat.
+
+    Where the volts at the blower were not recorded, the kit's current counts as it is stated.
+    """
+    car, kit_a = case.car, case.unit.kit_current_a
+    idle = next((s for s in states if s.kind == IDLE or car.is_electric), None)
     if idle is None or idle.generator_a is None or not loads or car.battery_ah is None:
-        return {}, {}
+        return {}, {}, {}
     base = np.array([loads[light] for light in LIGHTS])
-    found = battery_after_idle(
-        idle.generator_a, base, kit_a, car.system_voltage_v or 0.0, capacity_ah=car.battery_ah
-    )
+    if case.mounting.blower_voltage_v is None:
+        taken = np.full(len(LIGHTS), kit_a)
+        battery = battery_after_idle(
+            idle.generator_a, base, taken, car.system_voltage_v or 0.0, capacity_ah=car.battery_ah
+        )
+    else:
+        found = supplies([case] * len(LIGHTS), np.full(len(LIGHTS), kit_a), base)
+        if not np.isfinite(found.kit_a).all():
+            return {}, {}, {}
+        taken, battery = found.kit_a, found.battery
     volts = {
-        light: float(v) if np.isfinite(v) else None for light, v in zip(LIGHTS, found.volts, strict=True)
+        light: float(v) if np.isfinite(v) else None for light, v in zip(LIGHTS, battery.volts, strict=True)
     }
-    return volts, {light: float(m) for light, m in zip(LIGHTS, found.minutes_to_flat, strict=True)}
+    kit = {light: float(a) for light, a in zip(LIGHTS, taken, strict=True)}
+    return kit, volts, {light: float(m) for light, m in zip(LIGHTS, battery.minutes_to_flat, strict=True)}
 
 
 def _sentence(budget: Budget) -> str:

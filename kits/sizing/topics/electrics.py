@@ -7,8 +7,12 @@ import numpy as np
 
 from kits.sizing import electrics as e
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
+from kits.sizing.idle_blower import blowers_a, idle_generator_a, supplies_read_v
 from kits.sizing.idle_speed import engine_speed_for_current_rpm
+from kits.sizing.idle_supply import idle_supply
+from kits.sizing.rear_blower import recorded_rear_v
 from kits.sizing.topics.charging import (
+    IDLE,
     WHEN,
     Budget,
     budget_of,
@@ -113,6 +117,14 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
     for state in budget.states:
         for light in ("day", "night"):
             load = budget.loads.get(light)
+            taken, slowed = budget.kit_at(state, light), state.kind == IDLE and light in budget.idle_kit_a
+            kit = (
+                given(
+                    "kit, its blowers slowed down with the battery", "current_a", taken, "calculated", "kit"
+                )
+                if slowed
+                else given("kit, everything on", "current_a", kit_a, of_kit(context), "kit")
+            )
             inputs = (
                 given(
                     f"{car.generator_kind}, {state.name}",
@@ -122,7 +134,7 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
                     where,
                 ),
                 given(f"loads of the car {WHEN[light]}", "current_a", load, of_loads(context, light), where),
-                given("kit, everything on", "current_a", kit_a, of_kit(context), "kit"),
+                kit,
             )
             spare = budget.spare_a(state, light)
             found.append(
@@ -155,18 +167,56 @@ def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
 
 
 def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
-    c, car = battery_constants(), context.case.car
+    c, case = battery_constants(), context.case
+    car, blowers = case.car, _blower_inputs(context)
     where, least_v = car.where.get("powertrain", ""), least_voltage_v(car.system_voltage_v or 0.0)
     found = []
     for light, volts in budget.battery_v.items():
         inputs: tuple[Input, ...] = (
+            given(
+                f"{car.generator_kind} at hot idle",
+                "current_a",
+                idle_generator_a(car),
+                "charging curve",
+                where,
+            ),
+            given(
+                f"loads of the car {WHEN[light]}",
+                "current_a",
+                budget.loads[light],
+                of_loads(context, light),
+                where,
+            ),
+            given("kit, everything on", "current_a", case.unit.kit_current_a, of_kit(context), "kit"),
+            *blowers,
             given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
             given("asked at least", "least_v", least_v, "assumed: data/battery.json"),
             given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
         )
-        made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, battery_after_idle, *inputs)
+        function = idle_supply if blowers else battery_after_idle
+        made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, function, *inputs)
         found.append(made if volts is None else replace(made, text=f"{volts:.2f} V"))
     return found
+
+
+def _blower_inputs(context: Context) -> tuple[Input, ...]:
+    """What of the blowers goes into the supply at idle; nothing where the volts at their plugs are not recorded."""
+    case = context.case
+    plugs = (case.mounting.blower_voltage_v, recorded_rear_v(case))
+    names = ("blower",) if plugs[1] is None else ("front blower", "rear blower")
+    told = ("as recorded", "as recorded, less what its circuit loses more")
+    calculated = "calculated: its own at the rated voltage, by the fan laws"
+    found: list[Input] = []
+    for name, volts, amps, origin in zip(names, plugs, blowers_a(case), told, strict=False):
+        if volts is not None and amps is not None:
+            found += [
+                given(f"{name}'s plug as read", "_v", volts, origin, "fitment"),
+                given(f"{name}'s current there", "current_a", amps, calculated),
+            ]
+    if found:
+        read_v = f"{float(supplies_read_v([case])[0]):.2f} V"
+        found.insert(0, given("the car's supply as the plug was read", "_v", read_v, "calculated: air side"))
+    return tuple(found)
 
 
 def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], list[Table], list[Remark]]:

@@ -23,6 +23,7 @@ from kits.sizing import (
     heating,
     hoses,
     idle_speed,
+    idle_supply,
     lines,
     pulldown,
     readings,
@@ -260,6 +261,33 @@ ENGINE_ROWS = (
         lambda g, b, k, v: battery.battery_after_idle(g, b, k, v).volts,
         (10, 15, 20, 12),
         ((0, -1, "currents"), (2, -1, "currents"), (3, 48, "nominal")),
+    ),
+    Row(
+        idle_supply.reading_v,
+        (22, 3, 40, 12, 50, 12.0),
+        (
+            (0, -1, "currents"),
+            (2, -1, "currents"),
+            (3, 48, "nominal"),
+            (4, 0, "capacity"),
+            (5, 0, "above zero"),
+        ),
+    ),
+    Row(
+        idle_supply.plug_v,
+        (12.3, 13.0, 13.8),
+        ((0, -0.1, "not negative"), (1, 0, "above zero"), (2, 12.9, "not below")),
+    ),
+    Row(
+        lambda *given: idle_supply.idle_supply(*given).blower_v,
+        (10, 6, 28, 12, 50, 13.8, 13, 13),
+        (
+            (0, -1, "currents"),
+            (3, 48, "nominal"),
+            (5, 12.9, "not above"),
+            (6, 0, "above zero"),
+            (7, 31, "whole kit"),
+        ),
     ),
     Row(
         lambda x, d: belt.belt_run([0, x], [0, 0], [180, d], [False, False]).length_mm,

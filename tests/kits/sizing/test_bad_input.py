@@ -18,6 +18,7 @@ from kits.sizing import (
     gases,
     heating,
     hoses,
+    idle_supply,
     pulldown,
     readings,
     spot,
@@ -38,8 +39,8 @@ NOT_NUMBERS = [
     pytest.param(row, place, id=f"{i}-{row.name}-{place}") for i, row in ALL for place in range(len(row.good))
 ]
 WHOLE = (
-    battery, belt, charge, condensation, effectiveness, electrics, fasteners, gases, heating, hoses, pulldown,
-    readings, spot, exchange, films, glass, people,
+    battery, belt, charge, condensation, effectiveness, electrics, fasteners, gases, heating, hoses, idle_supply,
+    pulldown, readings, spot, exchange, films, glass, people,
 )  # fmt: skip
 """Modules of which every calculation stands in the table."""
 ELSEWHERE = {

@@ -7,6 +7,8 @@ import pytest
 
 from kits.sizing.balance_input import Status
 from kits.sizing.case import Case, Point
+from kits.sizing.idle_blower import blower_volts
+from kits.sizing.idle_supply import IdleSupply
 from kits.sizing.judge import State, battery_v, criteria, judged_at_c, margin_of, margin_share, word
 from kits.sizing.record import Criterion
 from tests.kits.sizing.cases import CRUISE, IDLE, TOWN, case
@@ -19,7 +21,12 @@ def state(**changes: Any) -> State:
 
 
 def judged(one: Case, at: State, duty: Any = CRUISE) -> dict[str, Criterion]:
-    return {c.code: c for c in criteria(Point(one, duty), at)}
+    point = Point(one, duty)
+    return {c.code: c for c in criteria(point, replace(at, supply=supply_of(point)))}
+
+
+def supply_of(point: Point) -> IdleSupply:
+    return blower_volts([point]).supply.row(0)
 
 
 def test_in_town_the_cabin_may_be_three_kelvin_warmer() -> None:
@@ -118,12 +125,24 @@ def test_a_condenser_before_the_radiator_may_lift_the_coolant() -> None:
 
 
 def test_a_dynamo_that_gives_nothing_at_idle_empties_the_battery() -> None:
-    # 34 A for 15 min are 8.5 A·h of 30
+    # 34 A for 15 min were 8.5 A·h of 30; the blower takes 13 A at 13 V, and on the battery a sixth less
     one = case(charging_curve=((800, 0), (1500, 20)), battery_ah=30.0)
-    volts, enough, sentence = battery_v(Point(one, IDLE))
+    volts, enough, sentence = battery_v(supply_of(Point(one, IDLE)))
     assert volts is not None and volts < 12.2
-    assert not enough and "34" in sentence
+    assert not enough and "32 A come from the battery" in sentence
     assert not judged(one, state(), IDLE)["battery"].is_met
+
+
+def test_a_generator_that_just_carries_all_with_a_slower_blower_says_so() -> None:
+    one = case(charging_curve=((800, 33.5), (1500, 40)))
+    told = judged(one, state(), IDLE)["battery"]
+    assert told.is_met
+    assert told.sentence == "At idle the generator just carries all loads, at 13.52 V."
+
+
+def test_an_idle_point_without_its_supply_is_refused() -> None:
+    with pytest.raises(ValueError, match="with its supply"):
+        criteria(Point(case(), IDLE), state())
 
 
 @pytest.mark.parametrize("change", [{"system_voltage_v": 6.0}, {"positive_earth": True}])

@@ -8,7 +8,7 @@ from kits.bom.resolved import Wire
 from kits.sizing.blower_circuits import circuit_loses_more_v, names_of
 from kits.sizing.case import Case, Point
 from kits.sizing.electrics import voltage_drop_v
-from kits.sizing.rear_blower import rear_step_share, share_at, step_gap, volts_at
+from kits.sizing.rear_blower import rear_step_share, recorded_rear_v, share_at, step_gap
 from kits.sizing.verdict import answers_at
 from tests.kits.sizing.cases import AIR_PATH, CRUISE, case, rear_coil, smaller
 from tests.kits.sizing.plants import COIL
@@ -84,8 +84,8 @@ def test_each_blower_runs_at_its_own_share_and_volts() -> None:
 def test_without_a_voltage_or_a_rear_coil_there_is_none() -> None:
     bare = two(FRONT, REAR, 0.5)
     unread = replace(bare, mounting=replace(bare.mounting, blower_voltage_v=None))
-    assert volts_at(Point(unread, CRUISE)) is None
-    assert volts_at(Point(case(CRUISE), CRUISE)) is None
+    assert recorded_rear_v(unread) is None
+    assert recorded_rear_v(case(CRUISE)) is None
     assert share_at(Point(case(CRUISE), CRUISE)) is None
 
 

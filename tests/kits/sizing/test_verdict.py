@@ -18,7 +18,7 @@ STEADY = replace(COMPRESSOR, isentropic=fit_efficiency([4], [2000], [0.6]))
 CASES: dict[str, Case] = {
     "cool": case(COOL_CRUISE, IDLE),
     "hot": case(CRUISE, IDLE),
-    "six volts": case(COOL_CRUISE, IDLE, system_voltage_v=6.0),
+    "six volts": case(COOL_CRUISE, IDLE, system_voltage_v=6.0, blower_voltage_v=6.5),
     "no battery": case(COOL_CRUISE, IDLE, battery_ah=None),
     "no surface": case(COOL_CRUISE, IDLE, cabin=replace(COUPE, volume_m3=None)),
     "fast": case(CRUISE, engine_rpm_per_km_h=70.0, compressor=STEADY),
@@ -122,12 +122,13 @@ def test_a_kit_that_holds_the_target_at_idle_is_judged_there() -> None:
 
 def test_a_kit_too_weak_at_idle_is_judged_with_the_cabin_as_warm_as_it_gets() -> None:
     idle = replace(IDLE, climate=replace(IDLE.climate, outside_c=42.0))
-    (answer,) = answers_at(case(), [idle], with_holds=False)
+    one = case(charging_curve=((800.0, 40.0), (6000.0, 65.0)))
+    (answer,) = answers_at(one, [idle], with_holds=False)
     assert answer.capacity_w < answer.load_w or answer.capacity_sensible_w < answer.load_sensible_w
     assert answer.holds_c > answer.judged_at_c + 1.0
     # the same car asked to hold just that cabin has the same vents and the same head
     (there,) = answers_at(
-        case(), [replace(idle, climate=replace(idle.climate, target_c=answer.holds_c))], with_holds=False
+        one, [replace(idle, climate=replace(idle.climate, target_c=answer.holds_c))], with_holds=False
     )
     # the ducts' gain follows the target a little
     assert answer.vent_judged_c == pytest.approx(there.vent_c, abs=0.3)

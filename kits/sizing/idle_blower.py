@@ -1,0 +1,137 @@
+"""The volts at the blowers' plugs by duty point: as recorded on the road, at idle by the battery.
+
+An idling engine has hot idle's generator behind it, and the car's loads by day. At an idle point everything of the kit
+is on; at a winter point only the blowers of a kit that cools. Where generator, loads or battery are not known (a winter
+point does not ask for them) the recorded volts stand.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kits.sizing.battery import ChargingCurve
+from kits.sizing.blower import BlowerData
+from kits.sizing.case import Car, Case, Point
+from kits.sizing.idle_supply import IdleSupply, idle_supply, reading_v
+from kits.sizing.rear_blower import rear_path, recorded_rear_v
+from vehicles.physics.arrays import FloatArray
+
+IDLE = "idle"
+
+
+@dataclass(frozen=True)
+class BlowerVolts:
+    """Volts at the plugs with the blowers at full speed; arrays over the points, NaN where not known.
+
+    rear    NaN without a rear coil
+    supply  at idle what they follow from; NaN elsewhere, and where something of it is not known
+    """
+
+    front: FloatArray
+    rear: FloatArray
+    supply: IdleSupply
+
+
+def idles(point: Point) -> bool:
+    """Whether the engine idles at a duty point."""
+    return IDLE in (point.duty.kind, point.duty.engine_state)
+
+
+def blower_volts(points: Sequence[Point]) -> BlowerVolts:
+    """The volts at the blowers' plugs of each point."""
+    cases = [p.case for p in points]
+    kit_a = _numbers([_kit_a(p) if idles(p) else None for p in points])
+    supply = supplies(cases, kit_a, _numbers([case.car.base_load_a for case in cases]))
+    front = _numbers([case.mounting.blower_voltage_v for case in cases])
+    rear = _numbers([recorded_rear_v(case) for case in cases])
+    return BlowerVolts(
+        np.where(np.isfinite(supply.blower_v), supply.blower_v, front),
+        np.where(np.isfinite(rear) & np.isfinite(supply.rear_blower_v), supply.rear_blower_v, rear),
+        supply,
+    )
+
+
+def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatArray) -> IdleSupply:
+    """The supply of each case at hot idle, by what kit and car take on the road; NaN where one is unknown."""
+    front_v, rear_v = _plugs_v(cases)
+    blowers = [blowers_a(case) for case in cases]
+    return idle_supply(
+        _numbers([idle_generator_a(case.car) for case in cases]),
+        base_load_a,
+        kit_load_a,
+        _numbers([case.car.system_voltage_v for case in cases]),
+        _numbers([case.car.battery_ah for case in cases]),
+        supplies_read_v(cases),
+        front_v,
+        _numbers([front for front, _ in blowers]),
+        rear_v,
+        _numbers([rear for _, rear in blowers]),
+    )
+
+
+def supplies_read_v(cases: Sequence[Case]) -> FloatArray:
+    """The supply of each case while the volts at its blowers' plugs were read."""
+    return reading_v(
+        _numbers([most_generator_a(case.car) for case in cases]),
+        _numbers([case.car.base_load_a for case in cases]),
+        _numbers([case.unit.kit_current_a for case in cases]),
+        _numbers([case.car.system_voltage_v for case in cases]),
+        _numbers([case.car.battery_ah for case in cases]),
+        *_plugs_v(cases),
+    )
+
+
+def _plugs_v(cases: Sequence[Case]) -> tuple[FloatArray, FloatArray]:
+    """The recorded volts at the plugs; without a rear coil the front one's stand for both."""
+    front = _numbers([case.mounting.blower_voltage_v for case in cases])
+    has_rear = np.array([rear_path(case) is not None for case in cases], dtype=bool)
+    return front, np.where(has_rear, _numbers([recorded_rear_v(case) for case in cases]), front)
+
+
+def blowers_a(case: Case) -> tuple[float | None, float | None]:
+    """What front and rear blower take at full speed at their recorded volts, A; None where that is not known.
+
+    Without a rear coil the second is 0.
+    """
+    front, rear = case.unit.air_path.blower, rear_path(case)
+    return (
+        _current_a(front, case.mounting.blower_voltage_v),
+        0.0 if rear is None else _current_a(rear.blower, recorded_rear_v(case)),
+    )
+
+
+def idle_generator_a(car: Car) -> float | None:
+    """What the generator gives at hot idle, or an electric car's converter; None where the curve does not say."""
+    rpm = 0.0 if car.is_electric else car.hot_idle_rpm
+    if rpm is None or not car.charging_curve:
+        return None
+    try:
+        return float(ChargingCurve(car.charging_curve).current_a(rpm))
+    except ValueError:
+        return None
+
+
+def most_generator_a(car: Car) -> float | None:
+    """The largest current of the charging curve; None without one."""
+    return max(ampere for _, ampere in car.charging_curve) if car.charging_curve else None
+
+
+def _kit_a(point: Point) -> float | None:
+    """What the kit takes at a duty point, its blowers at their recorded volts."""
+    case = point.case
+    if point.duty.climate.is_heating and not case.heats_only:
+        known = [a for a in blowers_a(case) if a is not None]
+        return sum(known) if known else None
+    return case.unit.kit_current_a
+
+
+def _current_a(blower: BlowerData, volts: float | None) -> float | None:
+    """The motor's current at full speed: the one it states, carried by the fan laws from its rated voltage."""
+    if volts is None:
+        return None
+    return max(ampere for _, ampere in blower.current) * (volts / blower.rated_voltage_v) ** 2
+
+
+def _numbers(values: Sequence[float | None]) -> FloatArray:
+    return np.array([np.nan if value is None else value for value in values], dtype=np.float64)
