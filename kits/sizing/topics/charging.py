@@ -177,7 +177,13 @@ def budget_pictures(budget: Budget) -> tuple[Picture, ...]:
     if not given_a or not budget.loads:
         return ()
     taken = [(f"car and kit take {WHEN[light]}", budget.loads[light] + budget.kit_a) for light in LIGHTS]
-    bars = tuple(Bar(label, round(amps, 1), format_value("_a", amps)) for label, amps in (*given_a, *taken))
+    at_idle = [
+        (f"car and kit take {WHEN[light]} after the idle", budget.loads[light] + kit_a)
+        for light, kit_a in budget.idle_kit_a.items()
+        if any(state.kind == IDLE for state in budget.states)
+    ]
+    told = (*given_a, *at_idle, *taken)
+    bars = tuple(Bar(label, round(amps, 1), format_value("_a", amps)) for label, amps in told)
     words = "; ".join(f"{bar.label}: {bar.text}" for bar in bars) + "."
     return (
         Picture("charging", "What the generator gives, and what is taken", words, "current, A", bars=bars),

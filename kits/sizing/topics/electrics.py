@@ -174,7 +174,7 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
     for light, volts in budget.battery_v.items():
         inputs: tuple[Input, ...] = (
             given(
-                f"{car.generator_kind} at hot idle",
+                f"{car.generator_kind}{'' if car.is_electric else ' at hot idle'}",
                 "current_a",
                 idle_generator_a(car),
                 "charging curve",

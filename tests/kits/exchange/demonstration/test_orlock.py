@@ -310,9 +310,10 @@ def test_both_units_of_the_twin_kit_share_the_work_each_at_its_own_volts_and_ste
     for d in record.duties:
         front, rear = d.coils
         assert 0.3 < rear.capacity_w / d.capacity_w < 0.5
-        assert front.blower_v == volts
+        # at idle both hang on the battery
+        assert front.blower_v < d.battery_v < 12.4 if d.kind == "idle" else front.blower_v == volts
         # the rear wire is 3 m longer
-        assert 0.1 < volts - rear.blower_v < 0.3
+        assert 0.1 < front.blower_v - rear.blower_v < 0.3
         step = 2 if d.code == "fresh-35" else 3
         assert (front.blower_share, rear.blower_share) == (steps[0][step], steps[1][step])
         assert 0 < front.branch_loss_k < rear.branch_loss_k or d.code == "fresh-35"
