@@ -37,9 +37,11 @@ KNOWN: dict[str, dict[str, str]] = {
     },
     "kits.sizing.belt:belt_pull_n": {"Limit of the belt": COMPARED},
     "kits.sizing.gases:gas_in_cabin_kg_m3": {"Lower flammable limit": COMPARED},
+    "kits.sizing.idle_supply:idle_supply": {"Asked at least": COMPARED},
     "kits.sizing.idle_speed:engine_speed_for_current_rpm": {
         "Hot idle": COMPARED,
         "Loads of the car": IN_A_SUM,
+        "Kit, everything on": IN_A_SUM,
     },
     "kits.sizing.charge:inventory_g": {EVERY: STATES},
     "kits.sizing.charge:held_g": {"Bore": "goes in as the volume of one metre"},
