@@ -78,7 +78,7 @@ CALCULATIONS = (
     Defect(
         "a belt that bears less than the compressor asks",
         edits(
-            changed("Compressors", "bm10-146", "a", displacement_cc=210.0),
+            changed("Compressors", "bm10-146", "a", displacement_cc=235.0),
             changed("Pulleys", "16-12a", "compressor", groove="10 mm V"),
         ),
         "belt-pull", CAR, "pulley_mm", "compressors", ("bm10-146", "a"),
