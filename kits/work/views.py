@@ -43,8 +43,8 @@ def cancel(request: HttpRequest, pk: int) -> HttpResponse:
     except PermissionDenied as refused:
         messages.error(request, str(refused))
     else:
-        said = "Cancelled." if ended else "It had ended already, so there was nothing to cancel."
-        messages.success(request, said)
+        if not ended:  # else the page itself says so
+            messages.success(request, "It had ended already, so there was nothing to cancel.")
     return redirect("work", pk)
 
 
