@@ -22,6 +22,7 @@ OUR_OWN_MISTAKE = {
     "kits/sizing/two_coils.py:solve_two_coils": "no kit's row can name a gas that is known at saturation only",
     "kits/sizing/winter.py:heat": "asked of a state without asking whether it has a matrix",
     "vehicles/physics/origin.py:best": "asked to choose from nothing",
+    "kits/sizing/judge.py:_idle": "the sizing gives every point at idle its supply",
 }
 """Functions that may raise a plain ValueError, with the reason: only our own mistake in code leads there."""
 
