@@ -109,6 +109,8 @@ class Case:
     unit         the plant that cools, or the heater of a kit that heats only; both have the kit's air side
     matrix       None: the car gets none, or it can't be used
     matrix_gaps  what is missing of the matrix that it gets; empty where it gets none
+    supply_read_v  of a case with a change made to it: the supply of the car as it stands, on which the volts at the
+                   blowers' plugs were read, since no change alters what the wires lose; None: it is this car's own
     """
 
     key: tuple[str, str, str]
@@ -119,6 +121,7 @@ class Case:
     reserve_share: float
     matrix: MatrixModel | None = None
     matrix_gaps: tuple[Gap, ...] = ()
+    supply_read_v: float | None = None
 
     @property
     def plant(self) -> Plant:

@@ -71,15 +71,18 @@ def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatAr
 
 
 def supplies_read_v(cases: Sequence[Case]) -> FloatArray:
-    """The supply of each case while the volts at its blowers' plugs were read."""
-    return reading_v(
+    """The supply of each case while the volts at its blowers' plugs were read; a changed case keeps that of the car."""
+    plugs = _plugs_v(cases)
+    kept = np.maximum(_numbers([case.supply_read_v for case in cases]), np.fmax(*plugs))
+    own = reading_v(
         _numbers([most_generator_a(case.car) for case in cases]),
         _numbers([case.car.base_load_a for case in cases]),
         _numbers([case.unit.kit_current_a for case in cases]),
         _numbers([case.car.system_voltage_v for case in cases]),
         _numbers([case.car.battery_ah for case in cases]),
-        *_plugs_v(cases),
+        *plugs,
     )
+    return np.where(np.isfinite(kept), kept, own)
 
 
 def _plugs_v(cases: Sequence[Case]) -> tuple[FloatArray, FloatArray]:

@@ -1,15 +1,19 @@
 """Real changes to a car or a kit, each made to the case itself so that a run with it tells what it brings."""
 
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
+import numpy as np
+
 from kits.sizing.blower import fan_laws
 from kits.sizing.case import Car, Case
 from kits.sizing.heater import Heater
+from kits.sizing.idle_blower import supplies_read_v
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import ENGINE_BOUNDARIES, CabinData, Surface
 
@@ -58,7 +62,12 @@ def pulled(case: Case, lever: Lever) -> Case | None:
     if case.heats_only and lever.rule["change"] in OF_COOLING:
         return None
     changed = _CHANGES[lever.rule["change"]](case, lever.rule)
-    return None if changed == case else changed
+    if changed == case:
+        return None
+    if case.supply_read_v is not None:  # of two changes the first has kept it
+        return changed
+    read_v = float(supplies_read_v([case])[0])
+    return replace(changed, supply_read_v=read_v if math.isfinite(read_v) else None)
 
 
 def _scaled(value: float | None, factor: float) -> float | None:
@@ -182,7 +191,11 @@ def _blower(case: Case, rule: Mapping[str, Any]) -> Case:
     is_other_supply = case.car.system_voltage_v != case.unit.supply_voltage_v
     if volts is None or volts >= rated or is_other_supply:
         return case
-    relayed = replace(case, mounting=replace(case.mounting, blower_voltage_v=rated))
+    # no wire brings more than the supply had
+    most_v = float(np.fmin(rated, supplies_read_v([case])[0]))
+    if volts >= most_v:
+        return case
+    relayed = replace(case, mounting=replace(case.mounting, blower_voltage_v=most_v))
     # the blower's own current at its rated voltage is in the kit's, which is stated with everything on
     return replace(relayed, unit=_drawing(case.unit, rule))
 

@@ -8,6 +8,7 @@ import pytest
 
 from kits.sizing.battery import ChargingCurve
 from kits.sizing.case import Case, Point
+from kits.sizing.idle_blower import blower_volts, supplies_read_v
 from kits.sizing.idle_supply import idle_supply
 from kits.sizing.levers import levers, pulled
 from kits.sizing.verdict import size
@@ -36,7 +37,7 @@ def leaves(before: Any, after: Any, path: str = "") -> Iterator[tuple[str, Any]]
 def changes(code: str, case: Case) -> dict[str, Any]:
     after = pulled(case, BY_CODE[code])
     assert after is not None, code
-    return dict(leaves(case, after))
+    return {path: value for path, value in leaves(case, after) if path != "supply_read_v"}
 
 
 def surfaces(field: str, **values: Any) -> dict[str, Any]:
@@ -206,3 +207,40 @@ def test_every_lever_says_where_its_numbers_come_from_and_no_cost_is_invented() 
         assert lever.minutes_min > 0
         assert not any("cost" in name or "price" in name for name in (*vars(lever), *lever.rule))
     assert "7 to 11 A" in BY_CODE["second-fan"].source
+
+
+def dynamo(**mounting: Any) -> Case:
+    """A car whose generator is short of everything on: the battery stood lower while the plug was read."""
+    short = made(charging_curve=((600.0, 0.0), (1200.0, 20.0)), base_load_a=5.0)
+    return replace(short, mounting=replace(short.mounting, blower_voltage_v=11.8, **mounting))
+
+
+def plug_at_idle(case: Case) -> float:
+    return float(blower_volts([Point(case, IDLE)]).front[0])
+
+
+def test_no_change_alters_what_the_wires_lose() -> None:
+    for case in (made(), dynamo()):
+        (read,) = supplies_read_v([case])
+        for lever in levers():
+            after = pulled(case, lever)
+            if after is not None and lever.code != "blower-relay":
+                assert after.supply_read_v == pytest.approx(read, abs=1e-12), lever.code
+                again = pulled(after, BY_CODE["second-fan"])
+                assert again is None or again.supply_read_v == after.supply_read_v
+
+
+def test_a_stronger_generator_brings_the_blower_more_at_idle_and_a_load_more_brings_it_less() -> None:
+    case = dynamo()
+    stronger, loaded = pulled(case, BY_CODE["alternator"]), pulled(case, BY_CODE["second-fan"])
+    assert stronger is not None and loaded is not None
+    assert plug_at_idle(stronger) > plug_at_idle(case) > plug_at_idle(loaded)
+
+
+def test_a_relay_brings_no_more_than_the_supply_had() -> None:
+    case = dynamo()
+    (read,) = supplies_read_v([case])
+    assert 11.8 < read < 13.5
+    assert changes("blower-relay", case)["mounting.blower_voltage_v"] == pytest.approx(float(read))
+    all_there = replace(case, mounting=replace(case.mounting, blower_voltage_v=float(read)))
+    assert pulled(all_there, BY_CODE["blower-relay"]) is None
