@@ -19,6 +19,7 @@ NOT_A_LINES = {
     "kits.ImportPlan": "workbooks that were checked here",
     "kits.RowChange": "who changed what and when, in this installation only",
     "kits.CatalogueStamp": "counts this installation's changes",
+    "kits.UnusualValue": "who said here that a value that is not usual is as it was meant",
     "kits.File": "papers and workbooks on their way",
     "kits.Work": "what was asked to be worked out in this installation",
     "kits.FitmentNote": "what people here wrote down of a fitment; it is read, not exchanged",

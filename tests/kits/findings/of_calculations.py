@@ -78,7 +78,9 @@ CALCULATIONS = (
     Defect(
         "a belt that bears less than the compressor asks",
         edits(
-            changed("Compressors", "bm10-146", "a", displacement_cc=235.0),
+            changed("Compressors", "bm10-146", "a", displacement_cc=210.0),
+            # hot air in front of the condenser: the head, and with it the pull, is high at idle
+            changed("Fitments", K, "cp12l", air_on_rise_idle_k=25.0),
             changed("Pulleys", "16-12a", "compressor", groove="10 mm V"),
         ),
         "belt-pull", CAR, "pulley_mm", "compressors", ("bm10-146", "a"),

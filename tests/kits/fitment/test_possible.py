@@ -1,22 +1,21 @@
-"""Form, action, survey and importer take and refuse the same numbers: all of them read the table of ranges."""
+"""Form, action and importer take and refuse the same numbers: all of them read the table of ranges.
+
+The survey writes through the importer's rules.
+"""
 
 import pytest
 from django.core.exceptions import ValidationError
 
-from kits.exchange.bridge import completed_sheets, rules_of
-from kits.exchange.columns import NUMERIC
+from kits.exchange.bridge import rules_of
 from kits.fitment.actions import record_air_trial, record_charge, record_route_length
 from kits.fitment.air.forms import AirTrialForm
 from kits.fitment.forms import ChargeForm, RouteLengthForm
 from kits.fitment.models import Fitment
 from kits.fitment.plateau.forms import StepForm
-from kits.survey.entry import Place, entered
-from kits.survey.sections import SECTIONS
 from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.test_actions_refused import CHARGE, LENGTH, TRIAL, recorded
 from vehicles.physics.ranges import possible
 
-SHEETS = {sheet.name: sheet for sheet in completed_sheets()}
 RECORDED = [
     ("Lengths", "RouteLength", "length_mm", RouteLengthForm, record_route_length, LENGTH),
     ("Lengths", "RouteLength", "spread_mm", RouteLengthForm, record_route_length, LENGTH),
@@ -69,17 +68,3 @@ def test_the_form_of_a_filling_and_the_importer_agree_at_both_ends(field):
         for value, is_refused in ((last, False), (beyond, True)):
             assert form_refuses(StepForm, field, value, today=ON) == is_refused, value
             assert importer_refuses("Plateau steps", field, value) == is_refused, value
-
-
-@pytest.mark.parametrize("section", SECTIONS, ids=[section.slug for section in SECTIONS])
-def test_the_survey_and_the_importer_agree_at_both_ends(section):
-    sheet = SHEETS[section.sheet]
-    fields = [name for name in (*section.place, *section.values) if sheet.by_field[name].kind in NUMERIC]
-    assert fields
-    for field in fields:
-        place = Place("1", "the place", {}, is_free=field in section.place)
-        for last, beyond in ends(sheet.model.partition(".")[2], field):
-            for value, is_refused in ((last, False), (beyond, True)):
-                found = entered(section, sheet, [place], {place.name(field): f"{value:.12g}"}, {}, {}, ())
-                assert (place.name(field) in found.wrong) == is_refused, (field, value)
-                assert importer_refuses(sheet.name, field, value) == is_refused, (field, value)

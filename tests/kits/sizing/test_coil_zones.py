@@ -119,7 +119,9 @@ def test_such_a_kit_is_sized_with_both(world, context):
     assert both.verdict != "not sized"
     for a, b in zip(one.duties, both.duties, strict=True):
         assert b.capacity_w > a.capacity_w
-        assert b.airflow_m3_h == pytest.approx(2 * a.airflow_m3_h, rel=1e-6)
+        # at idle two blowers slow down together on one battery
+        alike = 5e-3 if a.kind == "idle" else 1e-6
+        assert b.airflow_m3_h == pytest.approx(2 * a.airflow_m3_h, rel=alike)
         assert len(b.vent_velocity_m_s) == 2 * len(a.vent_velocity_m_s)
         assert len(b.coils) == 2
 
