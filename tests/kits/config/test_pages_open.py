@@ -9,6 +9,7 @@ from datetime import date
 import pytest
 
 from kits.bom.models import Position
+from kits.exchange.models import ImportPlan
 from kits.fitment.actions import ask_to_size
 from kits.fitment.models import Market
 from kits.parts.models import Part
@@ -25,6 +26,7 @@ def test_every_page_opens_with_the_first_line_loaded(demonstration, manager_clie
     real = {
         "kit": "S4-DASH", "line": "S4", "variant": "CP12L", "code": Market.objects.first().code,
         "number": Part.objects.first().number, "pk": ask_to_size(actor=CONSOLE, on=date(2026, 1, 1), kit="NONE").pk,
+        "plan": ImportPlan.objects.first().pk,
     }  # fmt: skip
     position = {"number": Position.objects.filter(kit__code="S4-DASH").first().number}
     shown = [line for line in TABLE if "manager" in (line.get or ()) and not line.route.endswith(LEFT_OUT)]
