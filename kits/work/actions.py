@@ -133,8 +133,10 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
             made = {"file_id": result.file_id} if result.file_id else {}
             seen = {"page": result.page} if result.page else {}
             _end(work, DONE, result.sentence, result=dict(result.values), **made, **seen)
-    except (_Gone, _Interrupted):
+    except _Gone:
         return
+    except _Interrupted:
+        connections.close_all()  # one may have been in the middle of a question
     except OperationalError:
         # The database is away or locked, so nothing can be noted; soon the work counts as lost and is taken again.
         raise
