@@ -1,21 +1,17 @@
 """Ask for a paper."""
 
-import hashlib
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.conf import settings
 from django.urls import reverse
 
 from kits.documents.papers import PAPERS_BY_NAME
 from kits.fitment.queries import state_of
-from kits.work.actions import ask
+from kits.work.actions import made_or_asked
 from kits.work.models import Work
-from kits.work.queries import done_since
 from vehicles.records.access import Actor, require
-
-KEPT = timedelta(minutes=10)
-"""A paper that was made is shown again for so long, while nothing that it shows has changed."""
+from vehicles.records.asked import digest_of
 
 
 @dataclass(frozen=True)
@@ -40,13 +36,10 @@ def print_paper(*, actor: Actor, wanted: Wanted, now: datetime) -> Work | None:
     if state is None:
         return None
     day = now.date().isoformat()
-    depends = "|".join((*vars(wanted).values(), day, *state, settings.BASE_URL))
-    key = hashlib.sha256(depends.encode()).hexdigest()
-    if made := done_since("paper", key, now - KEPT):
-        return made
+    key = digest_of({**vars(wanted), "on": day, "state": state, "address": settings.BASE_URL})
     paper = PAPERS_BY_NAME[wanted.what]
     codes = (wanted.kit, wanted.line, wanted.variant)
-    return ask(
-        actor=actor, kind="paper", key=key, title=f"{paper.title} of {wanted.kit} in {wanted.variant}",
+    return made_or_asked(
+        actor=actor, kind="paper", key=key, now=now, title=f"{paper.title} of {wanted.kit} in {wanted.variant}",
         wanted={**vars(wanted), "on": day}, page=f"{reverse(paper.route, args=codes)}?paper={wanted.size}",
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path, PurePath
 from typing import Final
 
@@ -26,9 +26,8 @@ from kits.files.actions import keep
 from kits.fitment.actions import lock_catalogue, touch_catalogue
 from kits.fitment.models import CatalogueStamp
 from kits.fitment.queries import current_stamp
-from kits.work.actions import ask
+from kits.work.actions import ask, made_or_asked
 from kits.work.models import Work
-from kits.work.queries import done_since
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
@@ -40,8 +39,6 @@ DEMONSTRATIONS: Final = (
     DEMONSTRATION.with_name("orlock-v30.xlsx"),
     DEMONSTRATION.with_name("morva-220.xlsx"),
 )
-KEPT: Final = timedelta(minutes=10)
-"""A workbook that was written is given again for so long, while nothing in it has changed."""
 _STILL_NEEDED: Final = "A row that would be removed is still needed elsewhere; nothing was changed."
 _MOVED: Final = "The data changed since the workbook was checked. Check it again."
 
@@ -123,10 +120,8 @@ def ask_to_export(*, actor: Actor, line: ModelLine, now: datetime) -> Work:
     """The work that writes a line's workbook; one that is done where that was just now. Raises PermissionDenied."""
     require(actor, "export_workbook")
     key = f"{line.code}|{current_stamp()}|{now.date()}"
-    if made := done_since("workbook", key, now - KEPT):
-        return made
-    return ask(
-        actor=actor, kind="workbook", key=key, title=f"Workbook of {line.name}", wanted={"line": line.code},
+    return made_or_asked(
+        actor=actor, kind="workbook", key=key, now=now, title=f"Workbook of {line.name}", wanted={"line": line.code},
         page=reverse("export-workbook", args=[line.code]),
     )  # fmt: skip
 

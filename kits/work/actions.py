@@ -33,6 +33,7 @@ from kits.work.kind import (
     CANCELLED,
     DONE,
     FAILED,
+    KEPT,
     LONGEST_CHUNK_S,
     MOST_OPEN,
     MOST_TRIES,
@@ -44,7 +45,15 @@ from kits.work.kind import (
     Step,
 )
 from kits.work.models import Work
-from kits.work.queries import announced, kind_of, lost, may_ask_for_more, shorter_waits, to_be_taken
+from kits.work.queries import (
+    announced,
+    done_since,
+    kind_of,
+    lost,
+    may_ask_for_more,
+    shorter_waits,
+    to_be_taken,
+)
 from vehicles.records.access import CONSOLE, Actor, may, require, user_of
 
 LOST_TOO_OFTEN = (
@@ -100,6 +109,14 @@ def ask(
         run(work.pk)
         work.refresh_from_db()
     return work
+
+
+def made_or_asked(*, actor: Actor, kind: str, key: str, now: datetime, **asked: Any) -> Work:
+    """The work of this kind and key that was done just now, else one that is asked for as by `ask`.
+
+    key: tells all that what it makes depends on. Raises PermissionDenied, TooMany.
+    """
+    return done_since(kind, key, now - KEPT) or ask(actor=actor, kind=kind, key=key, **asked)
 
 
 def cancel(*, actor: Actor, work: Work) -> bool:

@@ -15,6 +15,8 @@ STUCK_AFTER = timedelta(seconds=30)
 MOST_TRIES = 3
 BEAT_S = 3.0
 """A chunk that takes longer gives a sign of life so often, and learns by then that it was cancelled."""
+KEPT = timedelta(minutes=10)
+"""What a work made is given again for so long, while nothing that it shows has changed."""
 MOST_OPEN = 10
 """Works that a person may have waiting at once; a sizing that follows a recorded value is not refused."""
 LONGEST_CHUNK_S = 600.0

@@ -8,14 +8,13 @@ import numpy as np
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
 from kits.sizing.case import Car, Case, Point
 from kits.sizing.electrics import spare_current_a
-from kits.sizing.idle_blower import supplies
+from kits.sizing.idle_blower import IDLE, supplies
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Picture, Remark, Table
 from vehicles.physics.quantities import format_value
 
 LIGHTS = ("day", "night", "rain")
 WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
-IDLE = "idle"
 HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
 
 

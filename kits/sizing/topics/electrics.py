@@ -7,12 +7,11 @@ import numpy as np
 
 from kits.sizing import electrics as e
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
-from kits.sizing.idle_blower import blowers_a, idle_generator_a, supplies_read_v
+from kits.sizing.idle_blower import IDLE, blowers_a, idle_generator_a, supplies_read_v
 from kits.sizing.idle_speed import engine_speed_for_current_rpm
 from kits.sizing.idle_supply import idle_supply
 from kits.sizing.rear_blower import recorded_rear_v
 from kits.sizing.topics.charging import (
-    IDLE,
     WHEN,
     Budget,
     budget_of,
