@@ -10,7 +10,9 @@ SERVE_S = 1
 def wait_at_most(seconds: float) -> None:
     """Let connections that this process makes from here on wait so long for a lock, of SQLite or of PostgreSQL."""
     for alias in connections:
-        options = connections[alias].settings_dict.setdefault("OPTIONS", {})
+        # a dictionary of its own: whoever shares the old one goes on waiting as before
+        options = dict(connections[alias].settings_dict.get("OPTIONS") or {})
+        connections[alias].settings_dict["OPTIONS"] = options
         connections[alias].close()
         if connections[alias].vendor == "sqlite":
             options["timeout"] = seconds

@@ -13,6 +13,7 @@ from django.urls import include, path
 from kits.config.busy import is_busy
 from kits.config.patience import wait_at_most
 from tests.conftest import PASSWORD, make_person
+from tests.kits.concurrency.databases import used
 from vehicles.records.access import PUBLIC, allow
 
 SOON_S = 0.3
@@ -137,3 +138,11 @@ def test_health_does_not_wait_for_who_holds_the_database(shared):
         assert time.monotonic() - began < 10 * SOON_S
     assert told["database"] == "ok"
     assert told["work"] == {"oldest_waiting_s": None, "youngest_beat_s": None}
+
+
+def test_who_asks_for_little_patience_leaves_other_databases_theirs(empty_file, db):
+    before = dict(connection.settings_dict["OPTIONS"])
+    with used(empty_file):
+        wait_at_most(SOON_S)
+        assert connection.settings_dict["OPTIONS"] != before
+    assert connection.settings_dict["OPTIONS"] == before
