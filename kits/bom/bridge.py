@@ -28,6 +28,7 @@ from kits.bom.catalogue import (
 )
 from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, OfferTerm, Position
 from kits.bom.step_models import KitStep, StepFits
+from kits.bom.step_models import ReadingSpec as Reading
 from kits.parts.air_water_models import BlowerData
 from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
@@ -311,8 +312,16 @@ def _step(row: KitStep) -> StepSpec:
         tuple(f.position.number for f in fits if f.position),
         tuple(f.joint.code for f in fits if f.joint),
         tuple((f.circuit.position.number, f.circuit.number) for f in fits if f.circuit),
-        tuple(ReadingSpec(r.name, r.unit, r.low, r.high, r.limit_from, r.number) for r in row.readings.all()),
+        tuple(_reading(r) for r in row.readings.all()),
         row.in_force_from,
         row.in_force_until,
         tuple(OriginalSpec(o.number, o.name, o.fate) for o in row.originals.all()),
+        row.pattern,
+        row.standard_caution,
+    )
+
+
+def _reading(row: Reading) -> ReadingSpec:
+    return ReadingSpec(
+        row.name, row.unit, row.low, row.high, row.limit_from, row.number, row.writes, row.answers
     )

@@ -204,6 +204,9 @@ class ReadingSpec:
     high: Decimal | None
     limit_from: str
     number: int = 0
+    writes: str = "number"
+    answers: str = ""
+    """code of the blank of the step's pattern that it is"""
 
 
 @dataclass(frozen=True)
@@ -237,6 +240,9 @@ class StepSpec:
     start: date | None = None
     end: date | None = None
     originals: tuple[OriginalSpec, ...] = ()
+    pattern: str = ""
+    """code of the pattern it follows"""
+    standard_caution: str = ""
 
 
 @dataclass(frozen=True)
@@ -248,6 +254,8 @@ class VariantSpec:
     name: str
     options: Mapping[str, str]
     positive_earth: bool | None = None
+    drive: str = ""
+    """ "combustion" or "electric"; empty where it is not known"""
 
 
 @dataclass(frozen=True)

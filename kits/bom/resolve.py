@@ -10,10 +10,13 @@ from kits.bom.circuit import joint_of, links, mating, torn_off
 from kits.bom.circuit_checks import circuit_findings, port_findings, upright_findings
 from kits.bom.compile import CompiledKit
 from kits.bom.filling import Filling, fill
+from kits.bom.involved import BURNING, compressor_volts, involved
 from kits.bom.mending import of_revision
+from kits.bom.pattern_checks import pattern_findings
 from kits.bom.resolved import Charge, Finding, Item, Joint, ResolvedKit
 from kits.bom.ring_checks import Ring, ring_findings
 from kits.bom.setting_checks import gas_findings, part_setting_findings, pressure_findings
+from kits.bom.step_cautions import caution_findings
 from kits.bom.step_checks import doing_findings, order_findings, original_findings
 from kits.bom.steps import fitting_findings, steps_for, written_steps
 from kits.bom.wire_checks import wire_findings
@@ -53,11 +56,14 @@ def resolve(
     )
     specs = steps_for(kit, variant, on)
     driers = frozenset(h.position for h in work.ports if h.kind == "receiver-drier")
+    involves = involved(settings, work.plant, joints, work.wires, driers, variant.drive)
     work.findings += [
         *fitting_findings(specs, kit, variant, work.items, joints, work.hoses, work.wires, work.gapped),
         *doing_findings(specs, joints, work.wires),
         *order_findings(specs, joints, driers),
         *original_findings(specs),
+        *pattern_findings(specs, involves),
+        *caution_findings(specs, involves),
         *kit.findings_for(variant, [s.key for s in specs], on),
     ]
     return ResolvedKit(
@@ -74,7 +80,17 @@ def resolve(
         joints,
         tuple(work.wires),
         amounts,
-        written_steps(specs, kit, variant, work.items, joints, work.hoses, amounts),
+        written_steps(
+            specs,
+            kit,
+            variant,
+            work.items,
+            joints,
+            work.hoses,
+            amounts,
+            volts=compressor_volts(work.plant),
+            burns=BURNING in involves,
+        ),
         work.plant,
         work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
         tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),

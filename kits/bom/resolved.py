@@ -166,6 +166,8 @@ class Reading:
     low: Decimal | None
     high: Decimal | None
     limit_from: str
+    writes: str = "number"
+    """what is written down: a number, words, a tick, a date, a time"""
 
 
 @dataclass(frozen=True)
@@ -186,6 +188,10 @@ class Step:
     joints: tuple[str, ...]
     readings: tuple[Reading, ...]
     originals: tuple[Original, ...] = ()
+    pattern: str = ""
+    """code of the pattern it follows: what it is for the safety of car and people"""
+    second_person: bool = False
+    """whether another person signs it too"""
 
 
 @dataclass(frozen=True)

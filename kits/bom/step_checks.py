@@ -48,25 +48,22 @@ def doing_findings(
 def order_findings(
     steps: Sequence[StepSpec], joints: Sequence[Joint], driers: frozenset[int]
 ) -> Iterator[Finding]:
-    """The order that safety asks for; ``steps`` stand in their order, ``driers`` are the driers' positions.
-
-    Without a joint of refrigerant there is nothing to test, evacuate or charge.
-    """
+    """The order that safety asks for; ``steps`` stand in their order, ``driers`` are the driers' positions."""
     refrigerant = {j.code: j for j in joints if j.family == "refrigerant"}
-    yield from _stages(steps, bool(refrigerant))
+    yield from _stages(steps)
     yield from _battery(steps)
     yield from _drier(steps, refrigerant, driers)
 
 
-def _stages(steps: Sequence[StepSpec], has_circuit: bool) -> Iterator[Finding]:
+def _stages(steps: Sequence[StepSpec]) -> Iterator[Finding]:
     places = {kind: [i for i, s in enumerate(steps) if s.kind == kind] for kind in CIRCUIT_ORDER}
     # what goes back before the first joint is made covers none: a filter hung in a new place, say
     joining = min((i for i, s in enumerate(steps) if s.kind == "connect"), default=0)
     places["refit"] = [i for i in places["refit"] if i > joining]
-    for kind in ("pressure test", "evacuate", "charge", "hand over") if has_circuit else ("hand over",):
-        if not places[kind]:
-            sentence = f"The checklist has no step of the kind “{kind}”."
-            yield Finding("step-kind-missing", "blocks", "kit", sentence, new_row("Steps", "kind", kind=kind))
+    if not places["hand over"]:
+        sentence = "The checklist has no step of the kind “hand over”."
+        mend = new_row("Steps", "kind", kind="hand over")
+        yield Finding("step-kind-missing", "blocks", "kit", sentence, mend)
     for kind, after in pairwise([kind for kind in CIRCUIT_ORDER if places[kind]]):
         if max(places[kind]) > min(places[after]):
             key = steps[min(places[after])].key
@@ -79,26 +76,19 @@ def _misplaced(key: str, sentence: str, severity: Severity = "blocks") -> Findin
 
 
 def _battery(steps: Sequence[StepSpec]) -> Iterator[Finding]:
-    """Battery off before any work, on after the last wire: the first and last step that prepare the battery."""
+    """Battery off before any work, on after the last wire; that there are such steps the patterns ask."""
     work = [i for i, s in enumerate(steps) if s.kind in WORK]
     wiring = [i for i, s in enumerate(steps) if s.kind == "wire"]
-    battery = [
-        i for i, s in enumerate(steps) if s.kind == "prepare" and "battery" in f"{s.key} {s.text}".lower()
-    ]
-    if wiring and not battery:
-        sentence = "The checklist wires the car, but no step of the kind “prepare” takes the battery off."
-        yield Finding("battery-on", "blocks", "kit", sentence, new_row("Steps", "kind", kind="prepare"))
-    if not battery:
-        return
-    if work and battery[0] > work[0]:
+    off, on = ([i for i, s in enumerate(steps) if s.pattern == f"battery-{way}"] for way in ("off", "on"))
+    if off and work and off[0] > work[0]:
         sentence = (
-            f"Step {steps[battery[0]].key} takes the battery off after work has begun"
+            f"Step {steps[off[0]].key} takes the battery off after work has begun"
             f" ({steps[work[0]].key}): battery off comes first."
         )
-        yield _misplaced(steps[battery[0]].key, sentence)
-    elif wiring and len(battery) > 1 and battery[-1] < wiring[-1]:
-        late, on = steps[wiring[-1]].key, steps[battery[-1]].key
-        sentence = f"Step {late} wires the car after the battery is back on ({on})."
+        yield _misplaced(steps[off[0]].key, sentence)
+    if on and wiring and on[0] < wiring[-1]:
+        late = steps[wiring[-1]].key
+        sentence = f"Step {late} wires the car after the battery is back on ({steps[on[0]].key})."
         yield _misplaced(late, sentence)
 
 

@@ -6,6 +6,8 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from kits.bom.models import Circuit, Joint, Kit, Position
+from kits.bom.step_cautions import caution_choices
+from kits.bom.step_patterns import NUMBER, WRITES, pattern_choices
 from vehicles.records.models import CODE, OptionTerm, dates_in_order, in_order, one_of, positive
 
 STEP_KINDS = [
@@ -16,7 +18,8 @@ STEP_KINDS = [
     )
 ]  # fmt: skip
 FATES = [(f, f) for f in ("removed", "refitted", "kept", "scrapped", "cut", "drilled")]
-LIMITS_FROM = [("fixed", "fixed"), ("charge", "charge"), ("prediction", "prediction")]
+LIMITS_FROM = [(source, source) for source in ("fixed", "charge", "prediction", "written")]
+WRITTEN_DOWN = [(kind, kind) for kind in WRITES]
 
 
 class KitStep(models.Model):
@@ -31,6 +34,13 @@ class KitStep(models.Model):
     minutes_min = models.FloatField(null=True, blank=True)
     tool = models.CharField(max_length=120, blank=True)
     caution = models.CharField(max_length=300, blank=True)
+    # both lists are data files that grow, so the database holds no list of its own
+    pattern = models.CharField(
+        max_length=30, blank=True, choices=pattern_choices, help_text="what the step is for safety's sake"
+    )
+    standard_caution = models.CharField(
+        max_length=30, blank=True, choices=caution_choices, help_text="printed before the step's own"
+    )
     hold_point = models.BooleanField(default=False)
     photo = models.BooleanField(default=False)
     in_force_from = models.DateField(null=True, blank=True)
@@ -119,12 +129,16 @@ class StepOriginal(models.Model):
 
 
 class ReadingSpec(models.Model):
-    """A reading the step asks for, with its limits in the unit of its quantity."""
+    """A reading the step asks for, with its limits in the unit of its quantity; or words, a tick, a date, a time."""
 
     step = models.ForeignKey(KitStep, on_delete=models.CASCADE, related_name="readings")
     number = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=80)
-    unit = models.CharField(max_length=12)
+    writes = models.CharField(max_length=6, choices=WRITTEN_DOWN, default=NUMBER)
+    answers = models.CharField(
+        max_length=30, blank=True, help_text="code of the blank of the step's pattern that it is"
+    )
+    unit = models.CharField(max_length=12, blank=True)
     low = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     high = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     limit_from = models.CharField(max_length=10, choices=LIMITS_FROM, default="fixed")
@@ -134,5 +148,14 @@ class ReadingSpec(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["step", "number"], name="reading_number_once"),
             one_of("limit_from", LIMITS_FROM, "reading_limit_from_known"),
+            one_of("writes", WRITTEN_DOWN, "reading_writes_known"),
+            models.CheckConstraint(
+                condition=Q(writes=NUMBER) & ~Q(unit="") | ~Q(writes=NUMBER) & Q(unit=""),
+                name="reading_number_has_unit",
+            ),
+            models.CheckConstraint(
+                condition=Q(writes=NUMBER) | Q(low__isnull=True, high__isnull=True),
+                name="reading_limits_of_number",
+            ),
             in_order("low", "high", "reading_limits_in_order"),
         ]

@@ -6,13 +6,21 @@ from collections.abc import Iterator
 from kits.bom.catalogue import KitSpec, StepSpec
 from kits.bom.mending import row
 from kits.bom.resolved import Finding
+from kits.bom.step_patterns import NUMBER
 
-PLACEHOLDER = re.compile(r"\{(position|joint|torque|bag|length):([^{}]+)\}|\{(charge|oil|gas|kit|variant)\}")
+PLACEHOLDER = re.compile(
+    r"\{(position|joint|torque|bag|length):([^{}]+)\}|\{(charge|oil|gas|kit|variant|joints|high_voltage)\}"
+)
 
 
 def named(text: str) -> list[tuple[str, str]]:
     """The things a text speaks of, as (kind, name): ("position", "110"), ("bag", "2")."""
     return [(m.group(1), m.group(2)) for m in PLACEHOLDER.finditer(text) if m.group(1)]
+
+
+def plain_names(text: str) -> frozenset[str]:
+    """The placeholders of a text that stand for one thing of the whole kit: "charge", "joints"."""
+    return frozenset(m.group(3) for m in PLACEHOLDER.finditer(text) if m.group(3))
 
 
 def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
@@ -34,7 +42,8 @@ def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
         sentence = f"Step {step.key} has a placeholder that is not known: “{step.text}”."
         yield Finding("step-placeholder", "blocks", where, sentence, row("Steps", "text", step.key))
     for reading in step.readings:
-        if reading.limit_from == "fixed" and reading.low is None and reading.high is None:
+        has_limits = reading.low is not None or reading.high is not None
+        if reading.writes == NUMBER and reading.limit_from == "fixed" and not has_limits:
             sentence = f"Reading “{reading.name}” of step {step.key} has fixed limits, but none is stated."
             mend = row("Readings", "high", step.key, reading.number)
             yield Finding(

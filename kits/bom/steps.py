@@ -8,6 +8,8 @@ from kits.bom.catalogue import StepSpec, VariantSpec, in_force
 from kits.bom.compile import CompiledKit
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import Charge, Finding, Hose, Item, Joint, Original, Reading, Step, Wire
+from kits.bom.step_cautions import caution_code, cautions
+from kits.bom.step_patterns import patterns
 from kits.bom.step_text import PLACEHOLDER, named
 
 NOT_RECORDED = "not recorded"
@@ -30,9 +32,14 @@ def written_steps(
     joints: Sequence[Joint],
     hoses: Sequence[Hose],
     charge: Charge,
+    volts: float | None,
+    burns: bool,
 ) -> tuple[Step, ...]:
-    """The steps as the installer reads them, with this car's parts, lengths and charge."""
-    words = _Words(kit, variant, items, joints, hoses, charge)
+    """The steps as the installer reads them, with this car's parts, lengths and charge.
+
+    volts: of the kit's high voltage; None where it has none. burns: whether its gas does.
+    """
+    words = _Words(kit, variant, items, joints, hoses, charge, volts, burns)
     filled = {item.position for item in items}
     made = {joint.code for joint in joints}
     return tuple(
@@ -44,13 +51,15 @@ def written_steps(
             words.fill(spec.text),
             spec.minutes_min,
             spec.tool,
-            spec.caution,
+            words.caution(spec),
             spec.hold_point,
             spec.photo,
             tuple(words.item(p) for p in spec.positions if p in filled),
             tuple(j for j in spec.joints if j in made),
-            tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from) for r in spec.readings),
+            tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from, r.writes) for r in spec.readings),
             tuple(Original(o.name, o.fate) for o in spec.originals),
+            spec.pattern,
+            spec.pattern in patterns() and patterns()[spec.pattern].second_person,
         )
         for number, spec in enumerate(specs, 1)
     )
@@ -104,6 +113,25 @@ def _first_list(spec: StepSpec) -> str:
     return "fits_positions" if spec.positions else "joins_joints" if spec.joints else "wires_circuits"
 
 
+def spoken(codes: Sequence[str]) -> str:
+    """Codes as a person lists them: "J1 to J9, X1, X2"; three and more that follow one another are drawn together."""
+    runs: list[list[str]] = []
+    last: tuple[str, int] | None = None
+    for letters, number, code in sorted((*_split(code), code) for code in codes):
+        if last == (letters, number - 1):
+            runs[-1].append(code)
+        else:
+            runs.append([code])
+        last = (letters, number)
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)
+
+
+def _split(code: str) -> tuple[str, int]:
+    """The letters of a code and the number at its end: "J12" is J and 12."""
+    letters = code.rstrip("0123456789")
+    return letters, int(code[len(letters) :] or 0)
+
+
 class _Words:
     """Fills placeholders from what was resolved."""
 
@@ -115,7 +143,10 @@ class _Words:
         joints: Sequence[Joint],
         hoses: Sequence[Hose],
         charge: Charge,
+        volts: float | None,
+        burns: bool,
     ) -> None:
+        self._burns = burns
         self._items: dict[int, list[Item]] = {}
         for item in items:
             self._items.setdefault(item.position, []).append(item)
@@ -136,6 +167,8 @@ class _Words:
             "gas": str(kit.spec.settings["refrigerant"]),
             "kit": kit.spec.name,
             "variant": variant.name,
+            "joints": spoken([joint.code for joint in joints if joint.family == "refrigerant"]) or "none",
+            "high_voltage": f"{volts:g} V" if volts else NOT_RECORDED,
         }
 
     def item(self, position: int) -> str:
@@ -145,6 +178,12 @@ class _Words:
             return f"{hose.name} (tag {hose.tag})"
         items = self._items.get(position, [])
         return ", ".join(f"{i.name} ({i.part})" for i in items) or self._kit.positions[position].name
+
+    def caution(self, step: StepSpec) -> str:
+        """The caution that the step's pattern or its own code asks for, and what the step adds in words of its own."""
+        standard = cautions().get(caution_code(step))
+        told = [standard.text, standard.if_burning if self._burns else ""] if standard else []
+        return " ".join(part for part in (*map(self.fill, told), step.caution) if part)
 
     def fill(self, text: str) -> str:
         """The text with its placeholders filled in."""

@@ -114,9 +114,9 @@ KITS: Final = (
         "Steps",
         "kits.KitStep",
         SHARED,
-        "kit* key* step_order!:whole zone! kind!:choice text! minutes_min tool caution hold_point:yes "
-        "photo:yes in_force_from:date in_force_until:date fits_positions:list joins_joints:list "
-        "wires_circuits:list",
+        "kit* key* step_order!:whole zone! kind!:choice text! minutes_min tool caution pattern:choice "
+        "standard_caution:choice hold_point:yes photo:yes in_force_from:date in_force_until:date "
+        "fits_positions:list joins_joints:list wires_circuits:list",
         _KIT,
         options=(TERMS, "kits.StepTerm", "step"),
         purpose="The installation, step by step, with what each step fits, joins and wires.",
@@ -125,7 +125,7 @@ KITS: Final = (
         "Readings",
         "kits.ReadingSpec",
         SHARED,
-        "kit* step_key* number*:whole name! unit! low:decimal high:decimal limit_from:choice",
+        "kit* step_key* number*:whole name! writes:choice unit low:decimal high:decimal limit_from:choice answers",
         {"step": ("Steps", "kit step_key")},
         purpose="What is read at a step, and the limits it must keep.",
     ),

@@ -47,4 +47,6 @@ RULE_SENTENCES: Final = {
     "step_dates_in_order": "In force until must be later than in force from.",
     "kit_oil_with_refrigerant": "A kit states the oil of its refrigerant; one that heats only has neither.",
     "reading_limits_in_order": "The high limit must not be below the low one.",
+    "reading_number_has_unit": "A number has a unit; words, a tick, a date or a time have none.",
+    "reading_limits_of_number": "Only a number has limits.",
 }

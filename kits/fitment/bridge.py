@@ -164,7 +164,8 @@ def _fitment(row: Fitment, offers: list[tuple[KitOffer, Offer]]) -> FitmentRow:
     points = tuple((p.duty_point, p.required) for p in duty_set.points.all()) if duty_set else ()
     told = tuple(offer for _, offer in offers)
     car = row.variant
-    variant = VariantSpec(car.line.code, car.code, car.name, options, car.powertrain.positive_earth)
+    power = car.powertrain
+    variant = VariantSpec(car.line.code, car.code, car.name, options, power.positive_earth, power.drive)
     return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set, told)
 
 

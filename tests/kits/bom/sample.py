@@ -17,7 +17,6 @@ from kits.bom.catalogue import (
     PartSpec,
     PortSpec,
     PositionSpec,
-    ReadingSpec,
     RevisionSpec,
     StepSpec,
     StructureSpec,
@@ -25,6 +24,7 @@ from kits.bom.catalogue import (
 )
 from kits.bom.compile import compile_kit
 from kits.bom.resolve import resolve
+from tests.kits.bom.asked_steps import answering
 from vehicles.physics.origin import Kind, Origin
 from vehicles.records.terms import Terms
 
@@ -241,32 +241,43 @@ def originals(*pairs):
     return tuple(OriginalSpec(i, name, fate) for i, (name, fate) in enumerate(pairs, 1))
 
 
+INVOLVES = frozenset({"refrigerant", "belt", "drier", "water", "wiring"})
+
+
+def asked(key, order, code, **changes):
+    """A step that answers a pattern in full."""
+    return answering(step(key, order, ""), code, INVOLVES, **changes)
+
+
 STEPS = (
     step("FOUND", 10, "as-found"),
-    step("BAT-OFF", 20, "prepare", "Take the battery's earth off."),
+    asked("BAT-OFF", 20, "battery-off"),
     step("OUT", 30, "remove", originals=originals(("Grille", "removed"), ("Liner", "removed"))),
     step("KEEP", 40, "keep", originals=originals(("Liner", "kept"))),
-    step("BIG", 50, "fit", "Fit {position:10} and {position:50} from {bag:1}.", (10, 20, 30, 50)),
+    step("BIG", 50, "fit", "Fit {position:10} and {position:50} from {bag:1}.", (10, 20, 50)),
     step("UNIT", 60, "fit", "Fit {position:40}; {joint:P1} was made at works.", (40, 73), ("P1", "P2")),
     step("WATER", 70, "fit", "Cut {position:95} into {position:96}.", (95,), ("W1", "W2")),
     step("DRAIN", 80, "fit", "Push {position:90} on.", (90,), ("D1",)),
     step("LAY", 90, "route", "Lay {position:62}, cut {length:LIQ}.", (60, 61, 62, 63)),
     step("RINGS", 100, "prepare", "Oil the rings.", (70, 71, 72, 97)),
     step("JOIN", 110, "connect", "{joint:J1} to {torque:J1}.", (), ("J1", "J2", "J3", "J6", "J7", "J8")),
-    step("DRIER", 120, "connect", "Open the drier.", (), ("J4", "J5")),
+    asked("BAG", 115, "drier-open", positions=(30,), minutes_min=2),
+    asked("DRIER", 120, "circuit-closed", text="Open the drier.", joints=("J4", "J5"), minutes_min=3),
     step("WIRE", 130, "wire", "Lay and wire.", (80,), (), ((80, 1), (80, 2))),
     step("RING", 140, "test", "Ring it out.", (), (), ((80, 1), (80, 2))),
-    step("PT", 150, "pressure test"),
-    step("EV", 160, "evacuate"),
-    step("BAT-ON", 170, "prepare", "Put the battery's earth on."),
-    step(
-        "CH",
-        180,
-        "charge",
-        "Fill {charge} of {gas}, {oil}.",
-        readings=(ReadingSpec("Weighed in", "g", None, None, "charge", 1),),
-    ),
+    asked("PT", 150, "pressure-test"),
+    asked("EV", 160, "vacuum"),
+    asked("REST", 165, "quiescent"),
+    asked("BAT-ON", 170, "battery-on"),
+    asked("CH", 180, "charge", text="Fill {charge} of {gas}, {oil}."),
+    asked("PRE", 182, "before-start"),
+    asked("CR", 184, "charge-running"),
+    asked("CD", 186, "charged"),
+    asked("SNIFF", 187, "leak-search"),
+    asked("RUN", 188, "run"),
     step("BACK", 190, "refit", originals=originals(("grille", "refitted"))),
+    asked("ROAD", 195, "road"),
+    asked("SNIFF-2", 197, "leak-search-road"),
     step("OVER", 200, "hand over"),
 )
 SETTINGS = {

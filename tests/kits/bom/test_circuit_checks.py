@@ -11,6 +11,7 @@ from tests.kits.bom.sample import (
     PARTS,
     RIGHT,
     SETTINGS,
+    asked,
     codes,
     entry,
     found,
@@ -218,10 +219,13 @@ def test_a_kit_that_only_heats_needs_no_circuit():
         positions=tuple(p for p in KIT.positions if p.number in heating),
         joints=tuple(j for j in JOINTS if j.code in ("D1", "W1", "W2")),
         steps=(
-            step("BAT", 10, "prepare", "Battery off."),
+            asked("BAT", 10, "battery-off"),
             step("FIT", 20, "fit", positions=(40, 50, 73, 80, 90, 95), joints=("D1", "W1", "W2")),
             step("WIRE", 30, "wire", circuits=((80, 1), (80, 2))),
             step("RING", 40, "test", circuits=((80, 1), (80, 2))),
+            asked("REST", 42, "quiescent"),
+            asked("BAT-ON", 44, "battery-on"),
+            asked("ROAD", 46, "road"),
             step("OVER", 50, "hand over"),
         ),
     )

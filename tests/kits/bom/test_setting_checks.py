@@ -98,9 +98,8 @@ def test_a_high_voltage_compressor_takes_ester_oil_only(volts, oil, is_bad):
     parts = with_data("COMP", electric=True, supply_voltage_v=volts, oil=oil)
     parts = tuple(replace(p, name=f"Oil {oil}") if p.number == "OIL" else p for p in parts)
     kit = resolved(with_setting(oil=oil), parts=parts)
-    assert [(f.code, f.severity, f.where) for f in kit.findings] == [
-        ("oil-high-voltage", "blocks", "kit")
-    ] * is_bad
+    told = [(f.code, f.severity, f.where) for f in kit.findings if f.where == "kit"]
+    assert told == [("oil-high-voltage", "blocks", "kit")] * is_bad
 
 
 def test_a_kit_without_refrigerant_brings_nothing_that_holds_one():

@@ -1,0 +1,76 @@
+"""What the installation of a kit in a car involves: the conditions that patterns and cautions are asked under."""
+
+import json
+from collections.abc import Collection, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from kits.bom.resolved import Joint, Wire
+
+REFRIGERANT: Final = "refrigerant"
+BURNING: Final = "burning gas"
+BELT: Final = "belt"
+ELECTRIC_COMPRESSOR: Final = "electric compressor"
+HIGH_VOLTAGE: Final = "high voltage"
+DRIER: Final = "drier"
+WATER: Final = "water"
+WIRING: Final = "wiring"
+CYCLING: Final = "cycling"
+ENGINE: Final = "engine"
+ELECTRIC_DRIVE: Final = "electric drive"
+CONDITIONS: Final = frozenset({
+    REFRIGERANT, BURNING, BELT, ELECTRIC_COMPRESSOR, HIGH_VOLTAGE, DRIER, WATER, WIRING, CYCLING, ENGINE,
+    ELECTRIC_DRIVE,
+})  # fmt: skip
+DRIVES: Final = {"combustion": ENGINE, "electric": ELECTRIC_DRIVE}
+
+
+@cache
+def _gases() -> Mapping[str, Any]:
+    loaded: Mapping[str, Any] = json.loads(
+        (Path(__file__).parent / "data" / "gases.json").read_text(encoding="utf-8")
+    )
+    return loaded
+
+
+def compressor_volts(plant: Mapping[str, Any]) -> float | None:
+    """Supply of the kit's electric compressor above the limit of high voltage, V; None where there is none."""
+    _, data, *_ = plant.get("compressor", ("", {}))
+    volts = data.get("supply_voltage_v")
+    return volts if data.get("electric") and volts and volts > _gases()["high_voltage_v"] else None
+
+
+def involved(
+    settings: Mapping[str, Any],
+    plant: Mapping[str, Any],
+    joints: Sequence[Joint],
+    wires: Sequence[Wire],
+    driers: Collection[int],
+    drive: str,
+) -> frozenset[str]:
+    """The conditions an installation meets, by the kit's settings, plant, joints and wires, and the car's drive.
+
+    driers: positions of receiver-driers in this car; drive: "combustion", "electric" or empty where it is not known.
+    """
+    gas = str(settings.get("refrigerant") or "")
+    families = {joint.family for joint in joints}
+    compressor = plant.get("compressor")
+    is_electric = bool(compressor and compressor[1].get("electric"))
+    has_gas = bool(gas) and "refrigerant" in families
+    met = {
+        REFRIGERANT: has_gas,
+        BURNING: has_gas and gas in _gases()["burns"]["gases"],
+        BELT: compressor is not None and not is_electric,
+        ELECTRIC_COMPRESSOR: is_electric,
+        HIGH_VOLTAGE: compressor_volts(plant) is not None,
+        DRIER: has_gas and bool(driers),
+        WATER: "water" in families,
+        WIRING: bool(wires),
+        CYCLING: has_gas and settings.get("freeze_mode") == "cycling",
+    }
+    return frozenset(name for name, is_met in met.items() if is_met) | _driven(drive)
+
+
+def _driven(drive: str) -> frozenset[str]:
+    return frozenset({DRIVES[drive]} if drive in DRIVES else ())
