@@ -94,6 +94,7 @@ def resolve(
         work.plant,
         work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
         tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
+        involves,
     )
 
 

@@ -227,6 +227,8 @@ class ResolvedKit:
     """role -> (part number, technical data, rated points, quantity), by position role and part kind"""
     origins: Mapping[str, Origin] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    involves: frozenset[str] = frozenset()
+    """the conditions the installation meets, of `kits.bom.involved`"""
 
     @property
     def heats_only(self) -> bool:

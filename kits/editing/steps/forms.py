@@ -3,15 +3,58 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django import forms
 from django.http import QueryDict
 
+from kits.bom.step_patterns import patterns
 from kits.editing.seen import packed, unpacked_numbers
+from kits.editing.steps.asked import Lacking
 from kits.editing.steps.sequence import arranged
 from vehicles.records.asked import whole_number
+from vehicles.records.forms import KeyField
 
 PLACE = "place:"
 UP, DOWN = "up", "down"
 LOST_STATE = "The list had lost its state; look at the order and save it again."
+
+
+class _StillKnown(forms.MultipleChoiceField):
+    """What was offered when the form was shown may be there by now: it is taken, and adds nothing."""
+
+    def valid_value(self, value: Any) -> bool:
+        return f"{value}" in patterns() or "/" in f"{value}"
+
+
+class AskedForm(forms.Form):
+    """Which of the steps and blanks that are asked for are to be added; all are ticked at first."""
+
+    idempotency_key = KeyField()
+
+    def __init__(self, lacking: Lacking, data: QueryDict | None = None, **kwargs: Any) -> None:
+        super().__init__(data, **kwargs)
+        for name, label, things in (
+            ("steps", "Steps", lacking.steps),
+            ("blanks", "Blanks of steps that are there", lacking.blanks),
+        ):
+            if things or name in self.data:
+                self.fields[name] = _StillKnown(
+                    label=label,
+                    required=False,
+                    choices=[(thing.token, thing.label) for thing in things],
+                    initial=[thing.token for thing in things],
+                    widget=forms.CheckboxSelectMultiple,
+                )
+
+    def chosen(self) -> frozenset[str]:
+        """The tokens of what is ticked."""
+        return frozenset([*self.cleaned_data.get("steps", ()), *self.cleaned_data.get("blanks", ())])
+
+    def clean(self) -> dict[str, Any]:
+        """Something must be ticked. Raises ValidationError."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        if not self.errors and not cleaned.get("steps") and not cleaned.get("blanks"):
+            raise forms.ValidationError("Tick at least one thing that is to be added.")
+        return cleaned
 
 
 class OrderForm:

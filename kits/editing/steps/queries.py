@@ -11,8 +11,11 @@ from kits.bom.queries import KitSheet, kit_sheet
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.bom.resolved import Step as WrittenStep
 from kits.bom.step_models import KitStep
+from kits.editing.steps.asked import Held, Lacking, lacking
 from kits.exchange.values import fold
 from kits.fitment.bridge import load_catalogue
+
+MOST_CARS = 100
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,34 @@ def steps_page(kit: str, car: str, on: date) -> StepsPage | None:
     findings = tuple(dict.fromkeys((*sheet.findings, *(resolved.findings if resolved else ()))))
     steps = tuple(_views(in_order(sheet.kit.steps.all()), resolved, findings))
     return StepsPage(sheet, steps, cars, chosen)
+
+
+@dataclass(frozen=True)
+class AskedPage:
+    """What safety asks of a kit's steps and its cars lack; looked_at: of how many of its cars that is known."""
+
+    kit: Kit
+    rows: tuple[KitStep, ...]
+    lacking: Lacking
+    looked_at: int
+    cars_count: int
+
+    @property
+    def held(self) -> list[Held]:
+        """The steps there are, as far as a new one is placed by them."""
+        return [Held(row.key, row.step_order, row.zone, row.pattern) for row in self.rows]
+
+
+def asked_page(kit: str, on: date) -> AskedPage | None:
+    """What the kit's steps lack in its cars, of the first hundred where there are more; None without a kit."""
+    found = Kit.objects.filter(code=kit).first()
+    if found is None:
+        return None
+    fitments = found.fitments.order_by("variant__line__code", "variant__code")
+    keys = list(fitments.values_list("kit__code", "variant__line__code", "variant__code")[:MOST_CARS])
+    catalogue = load_catalogue(keys, on)
+    cars = [(row.variant.name, catalogue.resolve(row)) for row in catalogue.fitments]
+    return AskedPage(found, tuple(in_order(found.steps.all())), lacking(cars), len(cars), fitments.count())
 
 
 def _resolved(kit: str, car: Car, on: date) -> ResolvedKit | None:

@@ -8,12 +8,15 @@ from django.utils import timezone
 from kits.editing import actions
 from kits.editing.changes import RowEdit
 from kits.editing.steps import queries
-from kits.editing.steps.forms import DOWN, UP, OrderForm
+from kits.editing.steps.asked import added
+from kits.editing.steps.forms import DOWN, UP, AskedForm, OrderForm
 from kits.editing.steps.sequence import renumbered
+from kits.editing.views import once_written
 from kits.exchange.layout import STEPS
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
 from vehicles.records.asked import sent_with
+from vehicles.records.forms import fresh_key, with_fresh_key
 
 CHANGED_BY_OTHERS = (
     "The order of the steps was changed in the meantime, so nothing was written. The order you made is kept "
@@ -30,6 +33,31 @@ def steps(request: HttpRequest, kit: str) -> HttpResponse:
         raise Http404("There is no such kit.")
     context = {"page": page, "kit": page.kit.kit, "no_such_car": bool(asked) and page.car is None}
     return render(request, "editing/steps/steps.html", context)
+
+
+@allow(get={MANAGER}, post={MANAGER})
+def asked(request: HttpRequest, kit: str) -> HttpResponse:
+    """The steps and blanks that safety asks for and the kit lacks: those that are ticked are added in one act."""
+    page = queries.asked_page(kit, timezone.localdate())
+    if page is None:
+        raise Http404("There is no such kit.")
+    data = request.POST if request.method == "POST" else None
+    form, sent = (
+        AskedForm(page.lacking, data, initial={"idempotency_key": fresh_key()}),
+        sent_with(request.POST),
+    )
+    if data is not None and sent.reason_wrong:
+        form.add_error(None, sent.reason_wrong)
+    if data is not None and form.is_valid():
+        edits = added(page.kit.code, page.lacking, form.chosen(), page.held)
+        if once_written(request, "add_asked_steps", form, lambda: actions.edit_rows(
+            actor=request.user, line="", edits=edits, reason=sent.reason or "asked for by safety", meant=None,
+        )):  # fmt: skip
+            said = "Added. Read each in its place, and make its words those of this kit."
+            messages.success(request, said if edits else "All that was ticked is there; nothing was added.")
+            return redirect("kit-steps", kit=kit)
+    context = {"page": page, "kit": page.kit, "form": with_fresh_key(form), "sent": sent}
+    return render(request, "editing/steps/asked.html", context, status=422 if form.errors else 200)
 
 
 @allow(get={MANAGER}, post={MANAGER})

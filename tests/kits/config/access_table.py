@@ -101,6 +101,7 @@ TABLE = (
         sample={"kit": "K", "number": 10},
     ),
     Line("kits/<code:kit>/steps/", get=READERS, sample={"kit": "K"}),
+    Line("kits/<code:kit>/steps/asked/", get=MANAGER, post=MANAGER, sample={"kit": "K"}),
     Line("kits/<code:kit>/steps/order/", get=MANAGER, post=MANAGER, sample={"kit": "K"}),
     Line("edit/<code:line>/<slug:sheet>/", get=MANAGER, post=MANAGER, sample={"line": "L", "sheet": "parts"}),
     Line(

@@ -1,0 +1,154 @@
+"""The steps and blanks that safety asks for and a kit lacks, and the rows that add them."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from kits.bom.resolved import ResolvedKit
+from kits.bom.step_patterns import Blank, Pattern, patterns
+from kits.editing.changes import RowEdit
+from kits.exchange.layout import STEPS
+from kits.exchange.values import Row
+
+APART = 1
+LONGEST_KEY = 30
+
+
+@dataclass(frozen=True)
+class Held:
+    """A step that is there, as far as a new one is placed by it."""
+
+    key: str
+    order: int
+    zone: str
+    pattern: str
+
+
+@dataclass(frozen=True)
+class LackingStep:
+    """A step that is asked for, with the cars that lack it and all blanks it needs in them."""
+
+    pattern: Pattern
+    cars: tuple[str, ...]
+    blanks: tuple[Blank, ...]
+
+    @property
+    def token(self) -> str:
+        """What stands for it in a form."""
+        return self.pattern.code
+
+    @property
+    def label(self) -> str:
+        """How it is offered."""
+        return f"{self.pattern.name}: by it {self.pattern.why}"
+
+
+@dataclass(frozen=True)
+class LackingBlank:
+    """A blank that a step lacks: the fields of its row."""
+
+    step: str
+    given: tuple[tuple[str, str], ...]
+
+    @property
+    def token(self) -> str:
+        """What stands for it in a form."""
+        return f"{self.step}/{dict(self.given)['answers']}"
+
+    @property
+    def label(self) -> str:
+        """How it is offered."""
+        return f"{self.step}: {dict(self.given)['name']}"
+
+
+@dataclass(frozen=True)
+class Lacking:
+    """All that a kit lacks."""
+
+    steps: tuple[LackingStep, ...] = ()
+    blanks: tuple[LackingBlank, ...] = ()
+
+
+def lacking(cars: Iterable[tuple[str, ResolvedKit]]) -> Lacking:
+    """What the findings of these cars, each with its name, say that the kit's steps lack."""
+    names: dict[str, list[str]] = {}
+    involves: dict[str, set[str]] = {}
+    blanks: dict[tuple[str, str], LackingBlank] = {}
+    for name, kit in cars:
+        for finding in kit.findings:
+            given = finding.mend.given if finding.mend else ()
+            if finding.code == "pattern-missing":
+                code = dict(given)["pattern"]
+                names.setdefault(code, []).append(name)
+                involves.setdefault(code, set()).update(kit.involves)
+            elif finding.code == "blank-missing":
+                found = dict(given)
+                blanks.setdefault(
+                    (found["step_key"], found["answers"]), LackingBlank(found["step_key"], given)
+                )
+    steps = tuple(
+        LackingStep(pattern, tuple(names[code]), pattern.asked_blanks(frozenset(involves[code])))
+        for code, pattern in patterns().items()
+        if code in names
+    )
+    return Lacking(steps, tuple(blanks.values()))
+
+
+def added(kit: str, lacks: Lacking, chosen: Collection[str], held: Sequence[Held]) -> list[RowEdit]:
+    """The rows of what is chosen by its tokens; each new step stands behind what its pattern comes after."""
+    standing, edits = list(held), []
+    for lack in lacks.steps:
+        if lack.token in chosen:
+            new = _placed(lack.pattern, standing)
+            standing.append(new)
+            edits.append(RowEdit("add", STEPS, values=_step(kit, lack.pattern, new)))
+            edits += [
+                RowEdit("add", "Readings", values=_reading(kit, new.key, i, blank))
+                for i, blank in enumerate(lack.blanks, 1)
+            ]
+    by_step: dict[str, int] = {}
+    for missing in lacks.blanks:
+        if missing.token in chosen:
+            ahead = by_step.get(missing.step, 0)
+            by_step[missing.step] = ahead + 1
+            edits.append(RowEdit("add", "Readings", values=_from_given(kit, missing, ahead)))
+    return edits
+
+
+def _placed(pattern: Pattern, standing: Sequence[Held]) -> Held:
+    """A key, a place and a zone: behind the last step of a pattern that is offered before it, else at the end."""
+    codes = list(patterns())
+    before = [held for held in standing if held.pattern in codes[: codes.index(pattern.code)]]
+    behind = max(before or standing, key=lambda held: (held.order, held.key), default=None)
+    taken = {held.key.casefold() for held in standing}
+    key = base = pattern.code.upper()
+    count = 1
+    while key.casefold() in taken:
+        count += 1
+        key = f"{base[: LONGEST_KEY - 4]}-{count}"
+    order, zone = (behind.order + APART, behind.zone) if behind else (APART, "")
+    return Held(key, order, pattern.zone or zone or "car", pattern.code)
+
+
+def _step(kit: str, pattern: Pattern, place: Held) -> Row:
+    return {
+        "kit": kit, "key": place.key, "step_order": place.order, "zone": place.zone, "kind": pattern.kind,
+        "text": pattern.text, "minutes_min": pattern.minutes_min, "tool": pattern.tool, "pattern": pattern.code,
+        "hold_point": pattern.hold_point,
+    }  # fmt: skip
+
+
+def _reading(kit: str, step: str, number: int, blank: Blank) -> Row:
+    return {
+        "kit": kit, "step_key": step, "number": number, "name": blank.name, "writes": blank.writes,
+        "unit": blank.unit, "low": blank.low, "high": blank.high, "limit_from": blank.limit_from,
+        "answers": blank.code,
+    }  # fmt: skip
+
+
+def _from_given(kit: str, missing: LackingBlank, ahead: int) -> Row:
+    """The row of a blank; `ahead`: how many of its step are added before it."""
+    row: Row = {"kit": kit, **dict(missing.given)}
+    row["number"] = int(f"{row['number']}") + ahead
+    row.update((name, Decimal(f"{row[name]}")) for name in ("low", "high") if name in row)
+    return row
