@@ -51,12 +51,60 @@ STEPS = (
         "CP12L", "step_order", "steps", (K, "connect-j1"),
     ),
     Defect(
-        "no vacuum at all", _gone(KitStep, kit__code="S4-DASH", key="EVACUATE"), "step-kind-missing", "CP12L", "kind",
-        "steps", given=(("kind", "evacuate"),),
+        "no vacuum at all", _gone(KitStep, kit__code="S4-DASH", key="EVACUATE"), "pattern-missing", "CP12L", "pattern",
+        "steps", given=(("kind", "evacuate"), ("pattern", "vacuum")),
     ),
     Defect(
-        "wires laid with the battery on", _gone(KitStep, kit__code="S4-DASH", key__startswith="BATTERY-O"),
-        "battery-on", "CP12L CP6R", "kind", "steps", given=(("kind", "prepare"),),
+        "wires laid with the battery on", _gone(KitStep, kit__code="S4-DASH", key__startswith="BATTERY-OFF"),
+        "pattern-missing", "CP12L CP6R", "pattern", "steps", given=(("kind", "prepare"), ("pattern", "battery-off")),
+    ),
+    Defect(
+        "a circuit that nobody sniffs at under gas", _gone(KitStep, kit__code="S4-DASH", key="LEAK-GAS"),
+        "pattern-missing", "CP12L CP6R", "pattern", "steps", given=(("pattern", "leak-search"),),
+    ),
+    Defect(
+        "a gauge whose number nobody writes down", remove("Readings", K, "pressure-test", 1), "blank-missing",
+        "CP12L CP6R", "name", "readings", given=(("step_key", "PRESSURE-TEST"), ("answers", "gauge")),
+    ),
+    Defect(
+        "a vacuum that may rise too far", change("Readings", K, "evacuate", 6, high=500), "blank-looser", "CP12L CP6R",
+        "high", "readings", (K, "evacuate", 6),
+    ),
+    Defect(
+        "a certificate that is only ticked", change("Readings", K, "charge", 1, writes="tick"), "blank-other",
+        "CP12L CP6R", "writes", "readings", (K, "charge", 1),
+    ),
+    Defect(
+        "grams judged by a typed limit", change("Readings", K, "charged", 2, limit_from="fixed", low=500, high=900),
+        "blank-other", "CP12L CP6R", "limit_from", "readings", (K, "charged", 2),
+    ),
+    Defect(
+        "a compressor started before it is looked at", change("Steps", K, "before-start", step_order=665),
+        "pattern-order", "CP12L", "step_order", "steps", (K, "charge-run"), spared="CP6R",
+    ),
+    Defect(
+        "a pressure test that nobody signs", change("Steps", K, "pressure-test", hold_point=False), "pattern-no-hold",
+        "CP12L CP6R", "hold_point", "steps", (K, "pressure-test"),
+    ),
+    Defect(
+        "a leak search by way of fitting", change("Steps", K, "leak-gas", kind="fit"), "pattern-kind", "CP12L CP6R",
+        "kind", "steps", (K, "leak-gas"),
+    ),
+    Defect(
+        "a leak search that names no joint", change("Steps", K, "leak-gas", text="Sniff everywhere."), "pattern-text",
+        "CP12L CP6R", "text", "steps", (K, "leak-gas"),
+    ),
+    Defect(
+        "a petrol car whose high voltage is proved dead", change("Steps", K, "wire-fan", standard_caution="hv-dead"),
+        "caution-untrue", "CP12L CP6R", "standard_caution", "steps", (K, "wire-fan"),
+    ),
+    Defect(
+        "gas told of in an empty circuit", change("Steps", K, "connect-j1", standard_caution="refrigerant"),
+        "caution-untrue", "CP12L CP6R", "standard_caution", "steps", (K, "connect-j1"),
+    ),
+    Defect(
+        "a drier open for longer than is asked", change("Steps", K, "connect-j4", minutes_min=9), "drier-minutes",
+        "CP12L CP6R", "minutes_min", "steps", (K, "drier"),
     ),
     Defect(
         "a step that fits nothing", change("Steps", K, "fan", fits_positions="", text="Fit the fan.", tool=""),
