@@ -17,7 +17,7 @@ from kits.bom.resolved import Charge, Finding, Item, Joint, ResolvedKit
 from kits.bom.ring_checks import Ring, ring_findings
 from kits.bom.setting_checks import gas_findings, part_setting_findings, pressure_findings
 from kits.bom.step_cautions import caution_findings
-from kits.bom.step_checks import doing_findings, order_findings, original_findings
+from kits.bom.step_checks import bag_findings, doing_findings, order_findings, original_findings
 from kits.bom.steps import fitting_findings, steps_for, written_steps
 from kits.bom.wire_checks import wire_findings
 
@@ -64,6 +64,7 @@ def resolve(
         *original_findings(specs),
         *pattern_findings(specs, involves),
         *caution_findings(specs, involves),
+        *bag_findings(specs, {item.position: item.bag for item in work.items}),
         *kit.findings_for(variant, [s.key for s in specs], on),
     ]
     return ResolvedKit(

@@ -1,11 +1,12 @@
 """Whether the steps of one car do everything once, in the right order, and account for what was taken out."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from kits.bom.catalogue import OriginalSpec, StepSpec
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import Finding, Joint, Severity, Wire
+from kits.bom.step_text import opened_bags
 
 CIRCUIT_ORDER = ("pressure test", "evacuate", "charge", "refit", "hand over")
 """Practice: no charge without a passed pressure test and vacuum, trim goes back on after the charge."""
@@ -146,3 +147,51 @@ def original_findings(steps: Sequence[StepSpec]) -> Iterator[Finding]:
 
 def _name(original: OriginalSpec) -> str:
     return original.name.strip().casefold()
+
+
+def bag_findings(steps: Sequence[StepSpec], bags: Mapping[int, str]) -> Iterator[Finding]:
+    """Each bag is opened once, by the first step that fits something out of it or before.
+
+    Parameters: steps (in their order), bags (the bag of each filled position; empty: it is in none).
+    """
+    opening: dict[str, list[int]] = {}
+    for i, step in enumerate(steps):
+        for bag in dict.fromkeys(opened_bags(step.text)):
+            opening.setdefault(bag, []).append(i)
+    fitting: dict[str, list[tuple[int, int]]] = {}
+    for i, step in enumerate(steps):
+        for position in step.positions:
+            if bag := bags.get(position, ""):
+                fitting.setdefault(bag, []).append((i, position))
+    for bag in sorted(filter(None, {*bags.values()})):
+        if bag not in opening:
+            yield _never(bag, steps, fitting.get(bag, []), [p for p, held in bags.items() if held == bag])
+            continue
+        opened = steps[opening[bag][0]].key
+        early = {i: p for i, p in reversed(fitting.get(bag, [])) if i < opening[bag][0]}
+        for i, position in sorted(early.items()):
+            key = steps[i].key
+            sentence = (
+                f"Step {key} fits position {position} out of bag {bag}, which is opened later, in {opened}:"
+                f" open it in {key} or before."
+            )
+            yield Finding("bag-late", "warns", f"step:{key}", sentence, row("Steps", "text", key))
+    for bag, places in opening.items():
+        if len(places) > 1:
+            first, again = steps[places[0]].key, steps[places[1]].key
+            sentence = f"Bag {bag} is opened twice, in {first} and {again}: one of them is one too many."
+            yield Finding("bag-twice", "warns", f"step:{again}", sentence, row("Steps", "text", again))
+
+
+def _never(
+    bag: str, steps: Sequence[StepSpec], fitting: Sequence[tuple[int, int]], held: Sequence[int]
+) -> Finding:
+    """A bag that no step opens: where it is first needed, else where its first part stands."""
+    opens = f"{{open:{bag}}}"
+    if not fitting:
+        sentence = f"Bag {bag} (position {held[0]}) is opened by no step: write {opens} into one."
+        mend = new_row("Steps", "text", kind="prepare", text=opens)
+        return Finding("bag-never", "warns", f"position:{held[0]}", sentence, mend)
+    key = steps[fitting[0][0]].key
+    sentence = f"Bag {bag} is opened by no step; {key} is the first that needs it: write {opens} there."
+    return Finding("bag-never", "warns", f"step:{key}", sentence, row("Steps", "text", key))

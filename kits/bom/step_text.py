@@ -9,8 +9,15 @@ from kits.bom.resolved import Finding
 from kits.bom.step_patterns import NUMBER
 
 PLACEHOLDER = re.compile(
-    r"\{(position|joint|torque|bag|length):([^{}]+)\}|\{(charge|oil|gas|kit|variant|joints|high_voltage)\}"
+    r"\{(position|joint|torque|bag|open|length):([^{}]+)\}"
+    r"|\{(charge|oil|gas|kit|variant|joints|high_voltage)\}"
 )
+PLACEHOLDERS_TOLD = (
+    "{position:110} names what stands there, {joint:J1} a joint, {torque:J1} its torque, {length:LIQ} the cut length"
+    " of a route's hose, {bag:4} a bag; {open:4} says “Open bag 4”, and this step opens it. {charge}, {oil}, {gas},"
+    " {kit}, {variant} and {high_voltage} stand for themselves, {joints} for all joints of the circuit."
+)
+"""What a step's text may name, for the people who write it."""
 
 
 def named(text: str) -> list[tuple[str, str]]:
@@ -23,6 +30,11 @@ def plain_names(text: str) -> frozenset[str]:
     return frozenset(m.group(3) for m in PLACEHOLDER.finditer(text) if m.group(3))
 
 
+def opened_bags(text: str) -> list[str]:
+    """The bags a step opens, in the order of its text."""
+    return [name for kind, name in named(text) if kind == "open"]
+
+
 def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
     """Placeholders for nothing, readings without a limit, and a fitting step that names nothing to fit."""
     where = f"step:{step.key}"
@@ -31,11 +43,13 @@ def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
         "joint": {j.code for j in kit.joints},
         "torque": {j.code for j in kit.joints},
         "bag": {p.bag for p in kit.positions},
+        "open": {p.bag for p in kit.positions},
         "length": {run.route for p in kit.positions for run in p.hose_runs},
     }
     for kind, name in named(step.text):
         if name not in have[kind]:
-            sentence = f"Step {step.key} speaks of {kind} {name}, which the kit does not have."
+            thing = "bag" if kind == "open" else kind
+            sentence = f"Step {step.key} speaks of {thing} {name}, which the kit does not have."
             yield Finding("step-placeholder", "blocks", where, sentence, row("Steps", "text", step.key))
     left = PLACEHOLDER.sub("", step.text)
     if "{" in left or "}" in left:

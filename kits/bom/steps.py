@@ -194,8 +194,8 @@ class _Words:
                 return self._plain[plain]
             if kind == "position":
                 return self.item(int(name)) if name.isdigit() and int(name) in self._kit.positions else name
-            if kind == "bag":
-                return f"bag {name}"
+            if kind in ("bag", "open"):
+                return f"bag {name}" if kind == "bag" else f"Open bag {name}"
             if kind == "length":
                 cut = self._routes[name].cut_mm if name in self._routes else None
                 return f"{cut} mm" if cut is not None else NOT_RECORDED

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from django import forms
 
+from kits.bom.step_text import PLACEHOLDERS_TOLD
 from kits.exchange.columns import (
     CHOICE,
     DATE,
@@ -19,6 +20,7 @@ from kits.exchange.columns import (
     FeatureOptions,
     Sheet,
 )
+from kits.exchange.layout import STEPS
 from kits.exchange.unusual import Question
 from kits.exchange.values import NOT, terms_of
 from vehicles.records.forms import KeyField
@@ -155,6 +157,8 @@ def _help(shape: RowShape, column: Column) -> str:
         return "Such as 2026-05-01."
     if column.kind == LIST:
         return "Several apart by commas."
+    if (shape.sheet.name, column.field) == (STEPS, "text"):
+        return f"Must be filled. {PLACEHOLDERS_TOLD}"
     return "Must be filled." if column.required else ""
 
 

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from kits.bom.step_text import PLACEHOLDERS_TOLD
 from kits.exchange.columns import LINE, Sheet
 
 TITLE: Final = "One model line: its cars, and the kits and parts they use"
@@ -26,6 +27,7 @@ HOW_TO_FILL: Final = (
     ("Codes", "Codes, part numbers and revisions are text, so that no leading zero is lost."),
     ("Numbers", "Numbers are numbers, in the unit of the head. Dates are dates, such as 1961-05-01."),
     ("Drop-downs", "A cell with few possible values offers them; the sheet Lists shows all of them."),
+    ("Text of a step", PLACEHOLDERS_TOLD),
     ("Origin", "Say where the values of a row come from: who measured or read them, when, and how."),
     (
         "This line's sheets",
