@@ -57,6 +57,7 @@ from kits.parts.refrigerant_models import (
     CompressorPoint,
     CondenserData,
     CondenserPoint,
+    Crimp,
     DrierData,
     EvaporatorData,
     EvaporatorPoint,
@@ -69,6 +70,7 @@ from kits.parts.refrigerant_models import (
 )
 from kits.parts.works_models import (
     BracketData,
+    ClipData,
     ConnectorData,
     ControllerData,
     GeneratorData,
@@ -80,8 +82,8 @@ from kits.work.models import Work
 
 __all__ = [
     "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
-    "Circuit", "CircuitTerm", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
-    "ConnectorData", "ControllerData", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
+    "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
+    "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
     "EvaporatorPoint", "FanData", "File", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
     "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
     "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",

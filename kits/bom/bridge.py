@@ -10,6 +10,7 @@ from kits.bom.catalogue import (
     HEATS_ONLY,
     BranchSpec,
     CircuitSpec,
+    CrimpSpec,
     EntrySpec,
     HoseRunSpec,
     JointSpec,
@@ -33,6 +34,7 @@ from kits.parts.air_water_models import BlowerData
 from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
 from kits.parts.queries import of_kits
+from kits.parts.refrigerant_models import Crimp, HoseEndData
 from vehicles.catalogue.models import ExcludedCombination, LineOption, ModelLine, Variant
 from vehicles.records.bridge import origin_of
 from vehicles.records.terms import Terms, terms_of
@@ -42,7 +44,7 @@ SETTINGS = (
     "freeze_cut_in_c", "fan_on_bar_g", "high_cut_out_bar_g", "high_reset_bar_g", "low_cut_out_bar_g",
     "discharge_limit_c", "supply_voltage_v", "kit_current_a",
 )  # fmt: skip
-BESIDE = {"blower": ("steps",), "controller": ("software",)}
+BESIDE = {"blower": ("steps",), "controller": ("software",), "hose end": ("crimps",)}
 """What the technical data of a kind has beside its points."""
 
 
@@ -62,12 +64,26 @@ def _plain(row: Model) -> dict[str, Any]:
 
 
 def _data(row: Model) -> dict[str, Any]:
-    """A part's technical data; the software of a controller by its part number, the steps of a blower as tuples."""
+    """Technical data with what stands beside it: software of a controller, steps of a blower, crimps of an end."""
     software = getattr(row, "software", None)
     data = _plain(row) | ({"software": software.number} if software is not None else {})
     if isinstance(row, BlowerData):
         data["steps"] = tuple((s.step, s.voltage_share, s.current_a) for s in row.steps.all())
+    if isinstance(row, HoseEndData):
+        data["crimps"] = tuple(_crimp(crimp) for crimp in row.crimps.all())
     return data
+
+
+def _crimp(row: Crimp) -> CrimpSpec:
+    return CrimpSpec(
+        row.wall_family,
+        row.ferrule,
+        row.die,
+        row.insertion_depth_mm,
+        row.crimp_low_mm,
+        row.crimp_high_mm,
+        origin_of(row),
+    )
 
 
 def load_parts(kits: Iterable[str] | None = None) -> dict[str, PartSpec]:
@@ -152,7 +168,7 @@ def kit_rows() -> QuerySet[Kit]:
     )
     return Kit.objects.prefetch_related(
         Prefetch("positions", positions),
-        Prefetch("joints", Joint.objects.select_related("position_a", "position_b")),
+        Prefetch("joints", Joint.objects.select_related("position_a", "position_b", "clip_position")),
         Prefetch("steps", steps),
         Prefetch(
             "offers",
@@ -232,7 +248,14 @@ def _kit(
         _settings(kit),
         tuple(_position(row) for row in kit.positions.all()),
         tuple(
-            JointSpec(j.code, j.position_a.number, j.port_a, j.position_b.number, j.port_b)
+            JointSpec(
+                j.code,
+                j.position_a.number,
+                j.port_a,
+                j.position_b.number,
+                j.port_b,
+                j.clip_position.number if j.clip_position else None,
+            )
             for j in kit.joints.all()
         ),
         tuple(_step(row) for row in kit.steps.all()),
@@ -291,8 +314,9 @@ def _position(row: Position) -> PositionSpec:
     )  # fmt: skip
     branches = tuple(BranchSpec(b.number, b.route.code, b.covering) for b in row.branches.all())
     return PositionSpec(
-        row.number, row.name, row.zone, row.bag, row.role, row.rule, entries, runs, circuits, branches
-    )
+        row.number, row.name, row.zone, row.bag, row.role, row.rule, entries, runs, circuits, branches,
+        row.hold_spacing_mm,
+    )  # fmt: skip
 
 
 def _step(row: KitStep) -> StepSpec:

@@ -42,6 +42,19 @@ class StructureSpec:
 
 
 @dataclass(frozen=True)
+class CrimpSpec:
+    """How an end is crimped on hose of a wall family; diameters over the ferrule."""
+
+    wall_family: str
+    ferrule: str
+    die: str
+    insertion_depth_mm: float
+    low_mm: float
+    high_mm: float
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True)
 class RevisionSpec:
     """A revision of a part."""
 
@@ -101,6 +114,10 @@ class EntrySpec:
     start: date | None = None
     end: date | None = None
     alternate: bool = False
+
+
+CRIMPED_AT_CAR: Mapping[str, str] = {"car": "AB", "car A": "A", "car B": "B"}
+"""Which ends of a hose the fitter crimps, by its crimp place; the works make the others."""
 
 
 @dataclass(frozen=True)
@@ -176,6 +193,8 @@ class PositionSpec:
     hose_runs: tuple[HoseRunSpec, ...] = ()
     circuits: tuple[CircuitSpec, ...] = ()
     branches: tuple[BranchSpec, ...] = ()
+    hold_spacing_mm: float | None = None
+    """of hose clips: the hoses are held at least every so many mm"""
 
     @property
     def is_on_car(self) -> bool:
@@ -192,6 +211,8 @@ class JointSpec:
     port_a: str
     position_b: int
     port_b: str
+    clip_position: int | None = None
+    """where the clip stands that closes a water hose"""
 
 
 @dataclass(frozen=True)

@@ -109,11 +109,16 @@ def torn_off(
     return tuple(by_code[near] for near, far in ends if far in gapped and near in by_code)
 
 
-def joint_of(link: Link, positions: Mapping[int, PositionSpec], refrigerant: str) -> Joint:
-    """The joint with its ring and torque. A joint to the car takes what our end asks for."""
+def joint_of(
+    link: Link, positions: Mapping[int, PositionSpec], refrigerant: str, clips: Mapping[int, str]
+) -> Joint:
+    """The joint with its ring and torque. A joint to the car takes what our end asks for.
+
+    clips  the kind of the clips at a position
+    """
     first, second = link.held[0].port, link.held[-1].port
-    need = needs(first, second, refrigerant)
     spec = link.spec
+    need = needs(first, second, refrigerant, clips.get(spec.clip_position or 0, ""))
     return Joint(
         spec.code,
         f"{positions[spec.position_a].name} {spec.port_a}",
@@ -129,6 +134,7 @@ def joint_of(link: Link, positions: Mapping[int, PositionSpec], refrigerant: str
         need.by,
         family(first.role),
         need.o_ring_size,
+        spec.clip_position,
     )
 
 

@@ -17,7 +17,7 @@ from kits.bom.catalogue import (
 )
 from kits.bom.circuit import HOSE, HeldPort
 from kits.bom.compile import CompiledKit
-from kits.bom.hose_checks import EndParts, hose_findings
+from kits.bom.hose_checks import EndParts, crimp_of, hose_findings
 from kits.bom.joints import WETTED_ROLES
 from kits.bom.lengths import CutLength, cut_length
 from kits.bom.mending import Mend, filled_by, new_row, option_of, row
@@ -256,7 +256,8 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
     ends = [
         EndParts(code, *work.part(number, where)) for code, number in (("A", run.end_a), ("B", run.end_b))
     ]
-    work.findings += hose_findings(position, run, hose, ends)
+    cut_out = work.kit.spec.settings.get("high_cut_out_bar_g")
+    work.findings += hose_findings(position, run, hose, ends, cut_out)
     for end in ends:
         if end.mating:
             work.ports.append(HeldPort(position.number, run.hose, HOSE, end.code, end.mating, run.number))
@@ -269,6 +270,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
             float(end.revision.data.get("angle_deg") or 0),
             end.revision.data.get("adds_mm"),
             end.revision.data.get("loss_factor"),
+            crimp_of(end, hose),
         )
         for end in ends
     )
@@ -278,6 +280,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
             hose.data.get("bore_mm"), a, b, run.clocking_deg, measured.value if measured else None,
             measured.origin if measured else None, cut.slack_mm if cut else None, cut.cut_mm if cut else None,
             cut.tolerance_mm if cut else None, run.sleeve, run.service_port, run.crimp_place, run.number,
+            hose.data.get("rated_pressure_bar_g"),
         )
     )  # fmt: skip
     content = [(run.end_a, Decimal(1)), (run.end_b, Decimal(1))]

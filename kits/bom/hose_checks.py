@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from kits.bom.catalogue import HoseRunSpec, PartSpec, PortSpec, PositionSpec, RevisionSpec
+from kits.bom.catalogue import CRIMPED_AT_CAR, HoseRunSpec, PartSpec, PortSpec, PositionSpec, RevisionSpec
 from kits.bom.joints import WETTED_ROLES
 from kits.bom.mending import new_row, row
-from kits.bom.resolved import Finding
+from kits.bom.resolved import Crimp, Finding
 
 
 @dataclass(frozen=True)
@@ -29,10 +29,24 @@ class EndParts:
         return tuple(p for p in self.revision.ports if p.role == "service")
 
 
+def crimp_of(end: EndParts, hose: RevisionSpec) -> Crimp | None:
+    """How the end is crimped on the hose; None where nobody has recorded it."""
+    for spec in end.revision.data.get("crimps", ()):
+        if spec.wall_family.casefold() == str(hose.data.get("wall_family", "")).casefold():
+            return Crimp(
+                spec.ferrule, spec.die, spec.insertion_depth_mm, spec.low_mm, spec.high_mm, spec.origin
+            )
+    return None
+
+
 def hose_findings(
-    position: PositionSpec, run: HoseRunSpec, hose: RevisionSpec, ends: Sequence[EndParts]
+    position: PositionSpec,
+    run: HoseRunSpec,
+    hose: RevisionSpec,
+    ends: Sequence[EndParts],
+    cut_out_bar_g: float | None,
 ) -> Iterator[Finding]:
-    """Ends that fit the hose in size and wall, a barrier, a bend the hose bears, the service port as stated."""
+    """Ends that fit in size and wall, crimps that the fitter makes, a barrier, bend, pressure, the service port."""
     where = f"hose:{position.number}/{run.number}"
     key = position.number, run.number
     name = f"Hose run {run.number} of position {position.number} {position.name}"
@@ -52,6 +66,16 @@ def hose_findings(
                 f" {run.hose} is {wall}."
             )
             yield Finding("hose-ferrule", "blocks", where, sentence, end_field)
+        if end.code in CRIMPED_AT_CAR.get(run.crimp_place, "") and crimp_of(end, hose) is None:
+            sentence = (
+                f"{name}: end {end.code} ({end.part.number}) is crimped at the car, but ferrule, die, depth and"
+                f" diameter on {wall or 'its'} hose are not recorded."
+            )
+            mend = new_row(
+                "Crimps", "die", part_number=end.part.number, part_revision=end.revision.revision,
+                wall_family=wall or "",
+            )  # fmt: skip
+            yield Finding("crimp-missing", "blocks", where, sentence, mend)
     if hose.data.get("barrier") is False:
         sentence = f"{name}: {run.hose} is no barrier hose, refrigerant seeps through its wall."
         yield Finding("hose-barrier", "warns", where, sentence, row("Hose runs", "hose", *key))
@@ -62,6 +86,13 @@ def hose_findings(
             f" the hose bears {radius:g} mm and kinks: lay it wider or take an angled end."
         )
         yield Finding("hose-bend", "blocks", where, sentence, row("Routes", "tightest_bend_mm", run.route))
+    rated = hose.data.get("rated_pressure_bar_g")
+    if rated is not None and cut_out_bar_g is not None and rated < cut_out_bar_g:
+        sentence = (
+            f"{name}: {run.hose} is rated for {rated:g} bar g, the plant may reach {cut_out_bar_g:g} bar g"
+            " before it is cut out: take a stronger hose."
+        )
+        yield Finding("hose-pressure", "blocks", where, sentence, row("Hose runs", "hose", *key))
     stated, there = bool(run.service_port), any(end.service for end in ends)
     if stated != there:
         wrong = (

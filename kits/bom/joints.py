@@ -55,15 +55,20 @@ def rubbers(refrigerant: str) -> tuple[str, ...]:
     return tuple(table()["rubber"]["by_gas"].get(refrigerant, ()))
 
 
-def needs(a: PortSpec, b: PortSpec, refrigerant: str = "") -> Need:
+def needs(a: PortSpec, b: PortSpec, refrigerant: str = "", clip: str = "") -> Need:
     """O-ring and torque for two ports of one form and size, from the table.
 
-    Steel on both sides takes the table's factor. A form or size without a row gives no torque, never a guess.
+    A water hose on a stub takes what the kind of its ``clip`` takes. Steel on both sides takes the table's factor.
+    A form or size without a row gives no torque, never a guess.
     """
     form = table()["form"].get(a.form)
     row = form and (form["sizes"].get(a.size) or form["sizes"].get("any"))
     if not row or a.form != b.form:
         return Need()
+    if a.form == "beaded" and clip:
+        closing = table()["clip"]["kinds"][clip]
+        low, high, by = closing["torque_low_nm"], closing["torque_high_nm"], closing["by"]
+        return Need("", "", low, high, by, table()["clip"]["source"])
     low, high = row["torque_low_nm"], row["torque_high_nm"]
     if low is not None and a.form == "O-ring thread" and {a.material, b.material} == {"steel"}:
         low, high = low * table()["steel_factor"], high * table()["steel_factor"]

@@ -26,7 +26,12 @@ RULES = [
     ("at most one", "at most one"),
     ("any", "any number"),
 ]
-CRIMP_PLACES = [("works", "at works"), ("car", "at the car")]
+CRIMP_PLACES = [
+    ("works", "at works"),
+    ("car", "both ends at the car"),
+    ("car A", "end A at the car"),
+    ("car B", "end B at the car"),
+]
 DIODE_BANDS = [("", "no diode"), ("from", "band at the from end"), ("to", "band at the to end")]
 
 
@@ -114,10 +119,14 @@ class Position(models.Model):
     bag = models.CharField(max_length=20, blank=True)
     role = models.CharField(max_length=20, blank=True, help_text="compressor, evaporator, suction hose …")
     rule = models.CharField(max_length=12, choices=RULES, default="exactly one")
+    hold_spacing_mm = models.FloatField(
+        null=True, blank=True, help_text="of hose clips: the hoses are held at least every so many mm"
+    )
 
     class Meta:
         ordering = ["kit", "number"]
         constraints = [
+            positive("hold_spacing_mm", "position_hold_spacing_positive"),
             models.UniqueConstraint(fields=["kit", "number"], name="position_number_once"),
             one_of("rule", RULES, "position_rule_known"),
         ]
@@ -230,6 +239,10 @@ class Joint(models.Model):
     port_a = models.CharField(max_length=20)
     position_b = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="+")
     port_b = models.CharField(max_length=20)
+    clip_position = models.ForeignKey(
+        Position, null=True, blank=True, on_delete=models.SET_NULL, related_name="+",
+        help_text="where the clip stands that closes a water hose",
+    )  # fmt: skip
 
     class Meta:
         ordering = ["kit", "code"]

@@ -8,6 +8,7 @@ from decimal import Decimal
 from kits.bom.catalogue import Measured, VariantSpec
 from kits.bom.circuit import joint_of, links, mating, torn_off
 from kits.bom.circuit_checks import circuit_findings, port_findings, upright_findings
+from kits.bom.clip_checks import Clip, clip_findings, kinds_of
 from kits.bom.compile import CompiledKit
 from kits.bom.filling import Filling, fill
 from kits.bom.involved import BURNING, compressor_volts, involved
@@ -38,7 +39,9 @@ def resolve(
     for position in kit.spec.positions:
         fill(work, position)
     settings = kit.spec.settings
-    joints = _joints(work)
+    clips = _clips(work)
+    joints = _joints(work, clips)
+    work.findings += clip_findings(joints, work.hoses, clips, _spacings(work))
     work.findings += _part_findings(work, joints)
     if charge is None and settings["refrigerant"]:
         work.find(
@@ -99,14 +102,15 @@ def resolve(
     )
 
 
-def _joints(work: Filling) -> tuple[Joint, ...]:
+def _joints(work: Filling, clips: Sequence[Clip]) -> tuple[Joint, ...]:
     positions = work.kit.positions
     filled = frozenset(item.position for item in work.items)
     made, lost = links(work.kit.spec.joints, work.ports, positions, filled)
     torn = torn_off(work.kit.spec.joints, work.ports, work.gapped)
     work.findings += [*lost, *mating(made), *circuit_findings(work.ports, made, positions, torn)]
     refrigerant = str(work.kit.spec.settings.get("refrigerant", ""))
-    return tuple(joint_of(link, positions, refrigerant) for link in made)
+    kinds = kinds_of(clips)
+    return tuple(joint_of(link, positions, refrigerant, kinds) for link in made)
 
 
 def _part_findings(work: Filling, joints: Sequence[Joint]) -> Iterator[Finding]:
@@ -141,6 +145,23 @@ def _rings(work: Filling) -> list[Ring]:
     for item in work.items:
         walk(item, Decimal(1), item.part)
     return rings
+
+
+def _clips(work: Filling) -> list[Clip]:
+    """The clips at positions of their own; what an assembly brings has its place already."""
+    clips = []
+    for item in work.items:
+        part, revision = work.used.get(item.part, (None, None))
+        if part is not None and revision is not None and part.kind == "clip":
+            kind, size = (str(revision.data.get(name) or "") for name in ("clip_kind", "size"))
+            entry = _entry_of(work, item.position, item.part)
+            clips.append(Clip(item.position, item.part, part.name, kind, size, item.quantity, entry))
+    return clips
+
+
+def _spacings(work: Filling) -> dict[int, float]:
+    """Where P-clips stand, and how far apart they hold the hoses."""
+    return {p.number: p.hold_spacing_mm for p in work.kit.spec.positions if p.hold_spacing_mm is not None}
 
 
 def _entry_of(work: Filling, position: int, part: str) -> int:

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
 
+from kits.bom.catalogue import CRIMPED_AT_CAR
 from kits.bom.mending import Mend
 from vehicles.physics.origin import Origin
 
@@ -50,6 +51,25 @@ class Item:
 
 
 @dataclass(frozen=True)
+class Crimp:
+    """How an end is crimped on its hose, and what the crimped ferrule must measure."""
+
+    ferrule: str
+    die: str
+    insertion_depth_mm: float
+    low_mm: float
+    high_mm: float
+    origin: Origin | None = None
+
+    def text(self) -> str:
+        """What is taken, how deep the hose goes in, and the diameter with its limits."""
+        return (
+            f"ferrule {self.ferrule}, die {self.die}, hose {self.insertion_depth_mm:g} mm deep, "
+            f"crimped to {self.low_mm:g} to {self.high_mm:g} mm"
+        )
+
+
+@dataclass(frozen=True)
 class HoseEnd:
     """One end of a hose."""
 
@@ -59,6 +79,8 @@ class HoseEnd:
     adds_mm: float | None
     loss_factor: float | None = None
     """velocity heads; None: not known"""
+    crimp: Crimp | None = None
+    """None: not recorded"""
 
 
 @dataclass(frozen=True)
@@ -85,6 +107,13 @@ class Hose:
     crimp_place: str
     run: int = 0
     """number of the hose run that fills the position"""
+    rated_pressure_bar_g: float | None = None
+
+    @property
+    def crimped_at_car(self) -> tuple[tuple[str, HoseEnd], ...]:
+        """The ends that the fitter crimps, by their letter; without any the hose comes made and tested by the works."""
+        ends = {"A": self.end_a, "B": self.end_b}
+        return tuple((code, ends[code]) for code in CRIMPED_AT_CAR.get(self.crimp_place, ""))
 
 
 @dataclass(frozen=True)
@@ -107,11 +136,14 @@ class Joint:
     family: str = ""
     """what flows: refrigerant, water, air, drain, electrical, service"""
     o_ring_size: str = ""
+    clip_position: int | None = None
+    """where the clip stands that closes a water hose"""
 
     def torque_text(self) -> str:
         """The torque with its unit, and with what is turned where that is not the nut of the joint."""
         if self.torque_low_nm is None:
-            return self.by or ("no torque" if self.is_pushed_on else "torque not stated")
+            unsaid = "clip not stated" if self.takes_clip else "torque not stated"
+            return self.by or ("no torque" if self.is_pushed_on else unsaid)
         turned = f" ({self.by})" if self.by not in ("", "nut") else ""
         return f"{self.torque_low_nm:g} to {self.torque_high_nm:g} N·m{turned}"
 
@@ -119,7 +151,17 @@ class Joint:
         """The O-ring, or that there is none, or that nobody has stated it."""
         if self.o_ring:
             return f"O-ring {self.o_ring}"
-        return "no O-ring" if self.is_pushed_on else "O-ring not stated"
+        return "O-ring not stated" if self.takes_ring else "no O-ring"
+
+    @property
+    def takes_clip(self) -> bool:
+        """Whether it is a water hose on a stub, which a clip closes."""
+        return self.family == "water" and self.form == "beaded"
+
+    @property
+    def takes_ring(self) -> bool:
+        """Whether an O-ring seals it: not a hose on a stub, nor what is pushed together."""
+        return not (self.family == "water" or self.is_pushed_on)
 
     @property
     def is_pushed_on(self) -> bool:
@@ -192,6 +234,8 @@ class Step:
     """code of the pattern it follows: what it is for the safety of car and people"""
     second_person: bool = False
     """whether another person signs it too"""
+    hoses: tuple[str, ...] = ()
+    """the tags of the hoses it fits"""
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,14 @@ from kits.bom.resolved import Finding
 from kits.bom.step_patterns import NUMBER
 
 PLACEHOLDER = re.compile(
-    r"\{(position|joint|torque|bag|open|length):([^{}]+)\}"
+    r"\{(position|joint|torque|bag|open|length|spacing):([^{}]+)\}"
     r"|\{(charge|oil|gas|kit|variant|joints|high_voltage)\}"
 )
 PLACEHOLDERS_TOLD = (
     "{position:110} names what stands there, {joint:J1} a joint, {torque:J1} its torque, {length:LIQ} the cut length"
-    " of a route's hose, {bag:4} a bag; {open:4} says “Open bag 4”, and this step opens it. {charge}, {oil}, {gas},"
-    " {kit}, {variant} and {high_voltage} stand for themselves, {joints} for all joints of the circuit."
+    " of a route's hose, {spacing:405} how far apart the clips of a position hold the hoses, {bag:4} a bag; {open:4}"
+    " says “Open bag 4”, and this step opens it. {charge}, {oil}, {gas}, {kit}, {variant} and {high_voltage} stand for"
+    " themselves, {joints} for all joints of the circuit."
 )
 """What a step's text may name, for the people who write it."""
 
@@ -45,6 +46,7 @@ def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
         "bag": {p.bag for p in kit.positions},
         "open": {p.bag for p in kit.positions},
         "length": {run.route for p in kit.positions for run in p.hose_runs},
+        "spacing": {str(p.number) for p in kit.positions if p.hold_spacing_mm is not None},
     }
     for kind, name in named(step.text):
         if name not in have[kind]:

@@ -60,6 +60,7 @@ def written_steps(
             tuple(Original(o.name, o.fate) for o in spec.originals),
             spec.pattern,
             spec.pattern in patterns() and patterns()[spec.pattern].second_person,
+            tuple(hose.tag for hose in hoses if hose.position in spec.positions),
         )
         for number, spec in enumerate(specs, 1)
     )
@@ -196,6 +197,10 @@ class _Words:
                 return self.item(int(name)) if name.isdigit() and int(name) in self._kit.positions else name
             if kind in ("bag", "open"):
                 return f"bag {name}" if kind == "bag" else f"Open bag {name}"
+            if kind == "spacing":
+                position = self._kit.positions.get(int(name)) if name.isdigit() else None
+                spacing_mm = position.hold_spacing_mm if position else None
+                return f"{spacing_mm:g} mm" if spacing_mm is not None else NOT_RECORDED
             if kind == "length":
                 cut = self._routes[name].cut_mm if name in self._routes else None
                 return f"{cut} mm" if cut is not None else NOT_RECORDED

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
-from kits.bom.resolved import Finding, Joint, Reading, ResolvedKit, Step
+from kits.bom.resolved import Finding, Hose, HoseEnd, Joint, Reading, ResolvedKit, Step
 from kits.documents.cautions import cautions_of
+from kits.documents.parts_list import crimp_text
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
 
 
@@ -30,6 +31,15 @@ class ReadingLine:
 
 
 @dataclass(frozen=True)
+class CrimpLine:
+    """An end that the fitter crimps: what is taken, and the limits of the diameter that he measures."""
+
+    end: str
+    how: str
+    limits: str
+
+
+@dataclass(frozen=True)
 class ChecklistStep:
     """A step as it is printed."""
 
@@ -45,6 +55,11 @@ class ChecklistStep:
     fits: tuple[str, ...]
     joints: tuple[JointLine, ...]
     readings: tuple[ReadingLine, ...]
+    crimps: tuple[CrimpLine, ...] = ()
+    test_records: tuple[str, ...] = ()
+    """the tags of its hoses that come made, each with the number of its test record to write down"""
+    proof: str = ""
+    """of a pressure test: what proves the plant above the pressure of the test"""
 
 
 @dataclass(frozen=True)
@@ -85,9 +100,8 @@ def checklist(kit: ResolvedKit, by: str) -> Checklist:
     block.
     """
     charge = charge_block(kit)
-    joints = {joint.code: joint for joint in kit.joints}
     zones = tuple(
-        ZoneBlock(zone, tuple(_step(step, joints, charge) for step in steps))
+        ZoneBlock(zone, tuple(_step(step, kit, charge) for step in steps))
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
@@ -101,7 +115,9 @@ def checklist(kit: ResolvedKit, by: str) -> Checklist:
     )
 
 
-def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock | None) -> ChecklistStep:
+def _step(step: Step, kit: ResolvedKit, charge: ChargeBlock | None) -> ChecklistStep:
+    joints = {joint.code: joint for joint in kit.joints}
+    hoses = [hose for hose in kit.hoses if hose.tag in step.hoses]
     return ChecklistStep(
         step.key,
         step.number,
@@ -116,6 +132,39 @@ def _step(step: Step, joints: dict[str, Joint], charge: ChargeBlock | None) -> C
         tuple(thing for thing in step.fits if thing not in step.text),
         tuple(_joint(joints[code]) for code in step.joints),
         tuple(ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings),
+        tuple(_crimp(hose, code, end) for hose in hoses for code, end in hose.crimped_at_car),
+        tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
+        pressure_proof(kit) if step.kind == "pressure test" else "",
+    )
+
+
+def _crimp(hose: Hose, code: str, end: HoseEnd) -> CrimpLine:
+    limits = f"{end.crimp.low_mm:g} to {end.crimp.high_mm:g} mm" if end.crimp else NOT_RECORDED
+    return CrimpLine(f"{hose.tag}, end {code} ({end.part})", crimp_text(end.crimp), limits)
+
+
+def pressure_proof(kit: ResolvedKit) -> str:
+    """What proves the plant up to the pressure it may reach, which the test on the car stays below; or nothing.
+
+    Hoses the works made by their test records, ends crimped at the car by what was measured of them; and the least
+    pressure that a hose is rated for.
+    """
+    reached = kit.settings.get("high_cut_out_bar_g")
+    if reached is None or not kit.hoses:
+        return ""
+    made = [hose.tag for hose in kit.hoses if not hose.crimped_at_car]
+    at_car = [hose.tag for hose in kit.hoses if hose.crimped_at_car]
+    by = [f"the test records of the works ({', '.join(made)})"] if made else []
+    by += [f"the measured crimps of what is crimped at the car ({', '.join(at_car)})"] if at_car else []
+    unrated = sorted({hose.hose for hose in kit.hoses if hose.rated_pressure_bar_g is None})
+    rated = min(
+        (h.rated_pressure_bar_g for h in kit.hoses if h.rated_pressure_bar_g is not None), default=None
+    )
+    by += [f"the rating of the hoses, {rated:g} bar g or more"] if rated is not None else []
+    lacking = f"; the rated pressure of {', '.join(unrated)} is {NOT_RECORDED}" if unrated else ""
+    return (
+        f"This test finds leaks. The plant may reach {reached:g} bar g before it is cut out; up to there it rests on"
+        f" {' and '.join(by)}{lacking}."
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
-from kits.bom.resolved import Finding, Hose, ResolvedKit, SummedRow, Wire, consolidate, explode
+from kits.bom.resolved import Crimp, Finding, Hose, ResolvedKit, SummedRow, Wire, consolidate, explode
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
 
 NOT_RELEASED_WORDS = {
@@ -72,6 +72,8 @@ class HoseLine:
     clocking: str
     crimp_place: str
     note: str
+    crimps: tuple[str, ...] = ()
+    """how each end is crimped that the fitter crimps"""
 
 
 @dataclass(frozen=True)
@@ -168,14 +170,23 @@ def _groups(blocks: Iterable[list[PartsRow]]) -> tuple[PartsGroup, ...]:
     )
 
 
+def crimp_text(crimp: Crimp | None) -> str:
+    """How an end is crimped, as on every document."""
+    return crimp.text() if crimp else f"ferrule, die, depth and diameter {NOT_RECORDED}"
+
+
 def _hose_line(hose: Hose) -> HoseLine:
     ends = [f"{end.name} ({end.part}), {plain(end.angle_deg)}°" for end in (hose.end_a, hose.end_b)]
     cut = f"cut length {NOT_RECORDED}" if hose.cut_mm is None else f"{plain(hose.cut_mm)} mm"
     tolerance = "" if hose.tolerance_mm is None else f"± {plain(hose.tolerance_mm)} mm"
     note = [f"sleeve {hose.sleeve}"] if hose.sleeve else []
     note += [f"service port {hose.service_port}"] if hose.service_port else []
-    place = {"works": "crimp at the works", "car": "crimp at the car"}.get(hose.crimp_place, hose.crimp_place)
+    at_car = [code for code, _ in hose.crimped_at_car]
+    place = "crimp at the works"
+    if at_car:
+        place = "crimp at the car" if len(at_car) > 1 else f"crimp end {at_car[0]} at the car"
     return HoseLine(
         hose.tag, hose.name, hose.hose, hose.size, cut, tolerance, ends[0], ends[1],
         f"{plain(hose.clocking_deg)}°", place, "; ".join(note),
+        tuple(f"End {code}: {crimp_text(end.crimp)}" for code, end in hose.crimped_at_car),
     )  # fmt: skip

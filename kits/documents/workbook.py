@@ -12,7 +12,7 @@ from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
-from kits.documents.parts_list import PartsList, maturity_flag, positions
+from kits.documents.parts_list import PartsList, crimp_text, maturity_flag, positions
 from kits.documents.title_block import ChargeBlock
 
 Value = str | int | float | Decimal | date | None
@@ -63,6 +63,9 @@ HOSES: Final[Columns] = {
     "Sleeve": attrgetter("sleeve"),
     "Service port": attrgetter("service_port"),
     "Crimped at": attrgetter("crimp_place"),
+    "Crimp at the car": lambda hose: "; ".join(
+        f"end {code}: {crimp_text(end.crimp)}" for code, end in hose.crimped_at_car
+    ),
 }
 WIRES: Final[Columns] = {
     "Position": attrgetter("position"),

@@ -175,7 +175,8 @@ PARTS: Final = (
         "Hoses",
         "kits.HoseData",
         SHARED,
-        "part_number*:text part_revision* size! bore_mm wall_family! bend_radius_mm barrier:yes " + ORIGIN,
+        "part_number*:text part_revision* size! bore_mm wall_family! bend_radius_mm barrier:yes rated_pressure_bar_g "
+        + ORIGIN,
         _REVISION,
         purpose="Technical data of hose by the metre.",
     ),
@@ -186,6 +187,15 @@ PARTS: Final = (
         "part_number*:text part_revision* size! adds_mm ferrule_family! angle_deg loss_factor " + ORIGIN,
         _REVISION,
         purpose="Technical data of hose ends: what they add, and the ferrule they take.",
+    ),
+    sheet_of(
+        "Crimps",
+        "kits.Crimp",
+        SHARED,
+        "part_number*:text part_revision* wall_family* ferrule! die! insertion_depth_mm! crimp_low_mm! "
+        "crimp_high_mm! " + ORIGIN,
+        _points_of("Hose ends"),
+        purpose="How an end is crimped on hose of a wall family: ferrule, die, depth, diameter with its limits.",
     ),
     sheet_of(
         "Filters",
@@ -293,6 +303,14 @@ PARTS: Final = (
         "part_number*:text part_revision* size! rubber! " + ORIGIN,
         _REVISION,
         purpose="Technical data of O-rings: size and rubber.",
+    ),
+    sheet_of(
+        "Clips",
+        "kits.ClipData",
+        SHARED,
+        "part_number*:text part_revision* clip_kind!:choice size! " + ORIGIN,
+        _REVISION,
+        purpose="Technical data of clips: worm drive, ear, spring or P-clip, and the hose they go round.",
     ),
     sheet_of(
         "Supersessions",

@@ -26,6 +26,7 @@ TECHNICAL_DATA = {
     "insulation": "insulation_data",
     "controller": "controller_data",
     "O-ring": "o_ring_data",
+    "clip": "clip_data",
 }
 POINTS = {
     "compressor": "rated_points",

@@ -196,9 +196,13 @@ class HoseData(WithOrigin):
     wall_family = models.CharField(max_length=20)
     bend_radius_mm = models.FloatField(null=True)
     barrier = models.BooleanField(default=True)
+    rated_pressure_bar_g = models.FloatField(
+        null=True, blank=True, help_text="what the maker lets it bear for good, not what bursts it"
+    )
 
     class Meta:
         constraints = [
+            positive("rated_pressure_bar_g", "hose_rated_pressure_positive"),
             positive("bore_mm", "hose_bore_positive"),
             positive("bend_radius_mm", "hose_bend_positive"),
         ]
@@ -220,6 +224,27 @@ class HoseEndData(WithOrigin):
         constraints = [
             positive("adds_mm", "hose_end_adds_not_negative", zero=True),
             positive("loss_factor", "hose_end_loss_not_negative", zero=True),
+        ]
+
+
+class Crimp(WithOrigin):
+    """How a hose end is crimped on hose of a wall family, and what the crimp must measure."""
+
+    data = models.ForeignKey(HoseEndData, on_delete=models.CASCADE, related_name="crimps")
+    wall_family = models.CharField(max_length=20, help_text="of the hose")
+    ferrule = models.CharField(max_length=80)
+    die = models.CharField(max_length=40)
+    insertion_depth_mm = models.FloatField(help_text="hose in the ferrule, to its stop")
+    crimp_low_mm = models.FloatField(help_text="diameter over the crimped ferrule, least")
+    crimp_high_mm = models.FloatField(help_text="and most")
+
+    class Meta:
+        ordering = ["wall_family"]
+        constraints = [
+            models.UniqueConstraint(fields=["data", "wall_family"], name="crimp_once"),
+            positive("insertion_depth_mm", "crimp_depth_positive"),
+            positive("crimp_low_mm", "crimp_low_positive"),
+            in_order("crimp_low_mm", "crimp_high_mm", "crimp_limits_in_order"),
         ]
 
 

@@ -6,6 +6,7 @@ from kits.parts.revision_models import of_revision
 from vehicles.powertrain.models import GENERATORS
 from vehicles.records.models import WithOrigin, in_order, one_of, positive
 
+CLIP_KINDS = [(k, k) for k in ("worm drive", "ear", "spring", "P-clip")]
 GROOVES = [(g, g) for g in ("V 10 mm", "V 13 mm", "poly-V", "toothed")]
 
 
@@ -117,3 +118,14 @@ class ControllerData(WithOrigin):
 
     class Meta:
         constraints = [positive("supply_voltage_v", "controller_voltage_positive")]
+
+
+class ClipData(WithOrigin):
+    """A clip: one that closes a water hose on its stub, or a P-clip that holds a hose on its way."""
+
+    revision = of_revision("clip_data")
+    clip_kind = models.CharField(max_length=12, choices=CLIP_KINDS)
+    size = models.CharField(max_length=12, help_text="the hose it goes round: 16, or #8")
+
+    class Meta:
+        constraints = [one_of("clip_kind", CLIP_KINDS, "clip_kind_known")]
