@@ -39,18 +39,25 @@ def holds(length_mm: float, spacing_mm: float) -> int:
 
 
 def clip_findings(
-    joints: Sequence[Joint], hoses: Sequence[Hose], clips: Sequence[Clip], spacings: Mapping[int, float]
+    joints: Sequence[Joint],
+    hoses: Sequence[Hose],
+    clips: Sequence[Clip],
+    spacings: Mapping[int, float],
+    gapped: frozenset[int],
 ) -> Iterator[Finding]:
     """Water joints without a clip, positions with fewer clips than joints take, and hoses that hang free.
 
-    Parameters: spacings (position of P-clips -> how far apart they hold the hoses, in mm).
+    Parameters: spacings (position of P-clips -> how far apart they hold the hoses, in mm), gapped (positions that are
+    empty although they must not be; that is told once, as a gap).
     """
-    yield from _of_joints(joints, clips)
+    yield from _of_joints(joints, clips, gapped)
     for position, spacing_mm in spacings.items():
+        if position in gapped:
+            continue
         yield from _of_hoses(hoses, [c for c in clips if c.position == position], position, spacing_mm)
 
 
-def _of_joints(joints: Sequence[Joint], clips: Sequence[Clip]) -> Iterator[Finding]:
+def _of_joints(joints: Sequence[Joint], clips: Sequence[Clip], gapped: frozenset[int]) -> Iterator[Finding]:
     water = [joint for joint in joints if joint.takes_clip]
     for joint in water:
         if joint.clip_position is None:
@@ -62,7 +69,7 @@ def _of_joints(joints: Sequence[Joint], clips: Sequence[Clip]) -> Iterator[Findi
         taking = [j.code for j in water if (j.clip_position, j.size) == place]
         having = [c for c in clips if c.position == position and c.size == size and c.kind != P_CLIP]
         count = sum((c.quantity for c in having), Decimal(0))
-        if position is not None and count < len(taking):
+        if position is not None and position not in gapped and count < len(taking):
             sentence = (
                 f"{_many(len(taking), 'joint')} ({', '.join(taking)}) take{'' if len(taking) > 1 else 's'} a clip for"
                 f" {size} mm hose of position {position}, which has {count.normalize():f}."

@@ -41,7 +41,7 @@ def resolve(
     settings = kit.spec.settings
     clips = _clips(work)
     joints = _joints(work, clips)
-    work.findings += clip_findings(joints, work.hoses, clips, _spacings(work))
+    work.findings += clip_findings(joints, work.hoses, clips, _spacings(work), work.gapped)
     work.findings += _part_findings(work, joints)
     if charge is None and settings["refrigerant"]:
         work.find(

@@ -65,7 +65,7 @@ class Crimp:
         """What is taken, how deep the hose goes in, and the diameter with its limits."""
         return (
             f"ferrule {self.ferrule}, die {self.die}, hose {self.insertion_depth_mm:g} mm deep, "
-            f"crimped to {self.low_mm:g} to {self.high_mm:g} mm"
+            f"crimp diameter {self.low_mm:g} to {self.high_mm:g} mm"
         )
 
 

@@ -161,10 +161,12 @@ def pressure_proof(kit: ResolvedKit) -> str:
         (h.rated_pressure_bar_g for h in kit.hoses if h.rated_pressure_bar_g is not None), default=None
     )
     by += [f"the rating of the hoses, {rated:g} bar g or more"] if rated is not None else []
+    first, last = ", ".join(by[:-1]), by[-1:] or ["what the makers of its parts state"]
+    rests = f"{first} and {last[0]}" if first else last[0]
     lacking = f"; the rated pressure of {', '.join(unrated)} is {NOT_RECORDED}" if unrated else ""
     return (
         f"This test finds leaks. The plant may reach {reached:g} bar g before it is cut out; up to there it rests on"
-        f" {' and '.join(by)}{lacking}."
+        f" {rests}{lacking}."
     )
 
 

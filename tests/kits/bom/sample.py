@@ -137,6 +137,7 @@ PARTS = (
             PortSpec("WOUT", "water out", "beaded", "16", "none", "brass"),
         ),
     ),
+    part("CLIP", "clip", clip_kind="ear", size="16"),
     part("OIL", "consumable", name="Oil PAG 46", unit="ml"),
     part(
         "SWITCH",
@@ -206,6 +207,7 @@ POSITIONS = (
     place(90, "Drain hose", entry(1, "DHOSE")),
     place(95, "Water valve", entry(1, "WVALVE")),
     place(96, "Heater hose of the car", rule="any"),
+    place(98, "Water hose clips", entry(1, "CLIP", 2)),
     place(97, "Oil to add", entry(1, "OIL", 40), role="oil"),
 )
 REFRIGERANT_JOINTS = (
@@ -223,8 +225,8 @@ REFRIGERANT_JOINTS = (
 JOINTS = (
     *REFRIGERANT_JOINTS,
     JointSpec("D1", 40, "DRAIN", 90, "TOP"),
-    JointSpec("W1", 95, "WIN", 96, "cut end"),
-    JointSpec("W2", 95, "WOUT", 96, "cut end to the heater"),
+    JointSpec("W1", 95, "WIN", 96, "cut end", 98),
+    JointSpec("W2", 95, "WOUT", 96, "cut end to the heater", 98),
 )
 
 
@@ -263,7 +265,7 @@ STEPS = (
         (40, 73),
         ("P1", "P2"),
     ),
-    step("WATER", 70, "fit", "Cut {position:95} into {position:96}.", (95,), ("W1", "W2")),
+    step("WATER", 70, "fit", "Cut {position:95} into {position:96}.", (95, 98), ("W1", "W2")),
     step("DRAIN", 80, "fit", "Push {position:90} on.", (90,), ("D1",)),
     step("LAY", 90, "route", "Lay {position:62}, cut {length:LIQ}.", (60, 61, 62, 63)),
     step("RINGS", 100, "prepare", "Oil the rings.", (70, 71, 72, 97)),

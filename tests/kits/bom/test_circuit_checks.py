@@ -164,8 +164,8 @@ def test_an_air_port_that_leads_nowhere_is_found():
 def test_a_joint_to_the_car_takes_what_our_end_asks_for():
     water = next(j for j in resolved().joints if j.code == "W1")
     assert water.b == "Heater hose of the car cut end"
-    assert water.torque_text() == "2.5 to 3 N·m (clip)"
-    assert water.family == "water"
+    assert water.torque_text() == "ear clip, crimped with pliers: no torque"
+    assert (water.family, water.o_ring_text()) == ("water", "no O-ring")
 
 
 @pytest.mark.parametrize(
@@ -205,14 +205,14 @@ def test_a_joint_to_an_empty_position_is_none_of_this_cars():
 
 def test_what_follows_from_a_gap_is_not_told_again():
     # without its compressor the circuit is open and two joints can't be made: one sentence, the gap
-    kit = with_step("BIG", with_position(10, entries=(entry(1, "COMP", 1, RIGHT),)), text="Fit it.")
+    kit = with_step("BIG", with_position(10, entries=(entry(1, "COMP", 1, RIGHT),)), text="{open:1}. Fit it.")
     assert {(f.code, f.where) for f in resolved(kit).findings} == {("position-gap", "position:10")}
     valve = with_step("WATER", with_position(95, entries=(entry(1, "WVALVE", 1, RIGHT),)), text="Fit it.")
     assert codes(resolved(valve)) == {"position-gap"}
 
 
 def test_a_kit_that_only_heats_needs_no_circuit():
-    heating = {40, 50, 73, 80, 90, 95, 96}
+    heating = {40, 50, 73, 80, 90, 95, 96, 98}
     kit = replace(
         KIT,
         settings=SETTINGS,
@@ -220,7 +220,14 @@ def test_a_kit_that_only_heats_needs_no_circuit():
         joints=tuple(j for j in JOINTS if j.code in ("D1", "W1", "W2")),
         steps=(
             asked("BAT", 10, "battery-off"),
-            step("FIT", 20, "fit", positions=(40, 50, 73, 80, 90, 95), joints=("D1", "W1", "W2")),
+            step(
+                "FIT",
+                20,
+                "fit",
+                "{open:1}. {open:2}.",
+                (40, 50, 73, 80, 90, 95, 98),
+                joints=("D1", "W1", "W2"),
+            ),
             step("WIRE", 30, "wire", circuits=((80, 1), (80, 2))),
             step("RING", 40, "test", circuits=((80, 1), (80, 2))),
             asked("REST", 42, "quiescent"),

@@ -4,8 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from kits.bom.catalogue import CrimpSpec
 from tests.kits.bom.sample import (
+    PARTS,
     POSITIONS,
+    TAPED,
+    codes,
     found,
     only,
     resolved,
@@ -60,3 +64,56 @@ def test_the_tail_in_the_hose_is_no_port_of_the_circuit():
     tail = next(p for p in with_part("E6") if p.number == "E6").revisions[0].ports[1]
     missing = found(resolved(parts=with_part("E6", ports=(tail,))), "part-no-ports")
     assert [f.where for f in missing] == ["part:E6"]
+
+
+CRIMP = CrimpSpec("thin", "F-6, one piece", "6T", 24, 15.1, 15.5, TAPED)
+
+
+def at_car(place, *ends, crimps=(CRIMP,)):
+    """The liquid hose crimped at this place, with the crimps of these ends recorded."""
+    parts = PARTS
+    for number in ends:
+        (revision,) = next(p for p in parts if p.number == number).revisions
+        parts = with_part(number, parts, data={**revision.data, "crimps": crimps})
+    return resolved(with_run(crimp_place=place, end_b="E6B"), parts=(*parts, *OTHER_END))
+
+
+OTHER_END = tuple(replace(p, number="E6B") for p in PARTS if p.number == "E6")
+
+
+@pytest.mark.parametrize(
+    ("place", "missing"),
+    [("works", []), ("car A", ["A (E6)"]), ("car B", ["B (E6B)"]), ("car", ["A (E6)", "B (E6B)"])],
+)
+def test_an_end_that_the_fitter_crimps_needs_its_crimp(place, missing):
+    findings = found(at_car(place), "crimp-missing")
+    assert [f.sentence.partition("end ")[2].partition(" is")[0] for f in findings] == missing
+    assert {(f.severity, f.where) for f in findings} <= {("blocks", "hose:62/1")}
+    if missing:
+        given = {"part_number": missing[0][3:-1], "part_revision": "A", "wall_family": "thin"}
+        assert dict(findings[0].mend.given) == given
+        assert findings[0].mend.sheet == "Crimps"
+
+
+def test_an_end_has_the_crimp_of_its_hose_and_says_it():
+    kit = at_car("car A", "E6")
+    assert kit.findings == ()
+    hose = next(h for h in kit.hoses if h.tag == "H-LIQ")
+    ((code, end),) = hose.crimped_at_car
+    assert (code, end.part, hose.end_b.crimp) == ("A", "E6", None)
+    assert end.crimp.text() == (
+        "ferrule F-6, one piece, die 6T, hose 24 mm deep, crimp diameter 15.1 to 15.5 mm"
+    )
+    assert end.crimp.origin == TAPED
+
+
+def test_a_crimp_for_another_wall_is_none():
+    assert codes(at_car("car A", "E6", crimps=(replace(CRIMP, wall_family="thick"),))) == {"crimp-missing"}
+
+
+@pytest.mark.parametrize(("rated", "is_bad"), [(27.9, True), (28.0, False), (None, False)])
+def test_a_hose_that_bears_less_than_the_cut_out_is_found(rated, is_bad):
+    kit = resolved(parts=with_data("HOSE8", rated_pressure_bar_g=rated))
+    assert [(f.code, f.severity, f.where) for f in kit.findings] == [
+        ("hose-pressure", "blocks", "hose:60/1")
+    ] * is_bad

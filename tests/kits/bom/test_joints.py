@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from kits.bom.catalogue import PortSpec
+from kits.bom.clip_checks import P_CLIP
 from kits.bom.joints import eats, loop_break, mismatch, needs, rubbers, table
+from kits.parts.works_models import CLIP_KINDS
 
 MALE = PortSpec("A", "liquid", "O-ring thread", "#6", "male", "aluminium")
 FEMALE = PortSpec("B", "liquid", "O-ring thread", "#6", "female", "aluminium")
@@ -22,7 +24,7 @@ JOINTS = [(10, "out", 20, "in"), (20, "out", 30, "in"), (30, "out", 10, "in")]
         ("O-ring thread", "10", 8, 12, "10 HNBR", "switch"),
         ("pad", "#6", 8, 10, "pad #6 HNBR", "M6 bolt"),
         ("pad", "#10", 18, 24, "pad #10 HNBR", "M8 bolt"),
-        ("beaded", "16", 2.5, 3, "", "clip"),
+        ("beaded", "16", None, None, "", ""),
         ("service port", "16", None, None, "", "cap, by hand"),
     ],
 )
@@ -32,9 +34,28 @@ def test_a_joint_takes_the_ring_and_torque_of_its_form_and_size(form, size, low,
     assert need.source
 
 
+@pytest.mark.parametrize(
+    ("clip", "low", "high", "by"),
+    [
+        ("worm drive", 2.5, 3, "worm-drive clip"),
+        ("ear", None, None, "ear clip, crimped with pliers: no torque"),
+        ("spring", None, None, "spring clip: no torque"),
+    ],
+)
+def test_a_water_hose_on_a_stub_takes_what_its_clip_takes(clip, low, high, by):
+    port = replace(MALE, form="beaded", size="16", role="water in")
+    need = needs(port, replace(port, role="water out"), "R-134a", clip)
+    assert (need.torque_low_nm, need.torque_high_nm, need.o_ring, need.by) == (low, high, "", by)
+    assert need.source
+
+
+def test_each_clip_that_closes_a_hose_is_in_the_table():
+    assert {*table()["clip"]["kinds"], P_CLIP} == {kind for kind, _ in CLIP_KINDS}
+
+
 def test_every_number_of_the_table_has_a_source():
     assert all(form["source"] for form in table()["form"].values())
-    assert all(table()[part]["source"] for part in ("rubber", "apart"))
+    assert all(table()[part]["source"] for part in ("rubber", "apart", "clip"))
     assert table()["steel_factor_source"]
 
 

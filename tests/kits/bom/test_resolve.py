@@ -61,7 +61,7 @@ def test_summing_adds_up_what_stands_in_several_places():
 
 def test_steps_speak_of_this_cars_parts_lengths_and_charge():
     texts = {s.key: s.text for s in resolved().steps}
-    assert texts["BIG"] == "Fit Part COMP (COMP) and Part BR-L (BR-L) from bag 1."
+    assert texts["BIG"] == "Open bag 1. Fit Part COMP (COMP) and Part BR-L (BR-L) from bag 1."
     assert texts["LAY"] == "Lay Liquid hose (tag H-LIQ), cut 965 mm."
     assert texts["JOIN"] == "joint J1 (Compressor D to Discharge hose A, #8) to 20 to 27 N·m."
     assert texts["WATER"] == "Cut Part WVALVE (WVALVE) into Heater hose of the car."
@@ -142,7 +142,7 @@ def test_a_position_of_any_number_may_hold_two_or_none():
 def test_a_position_of_at_most_one_may_be_empty_but_not_double():
     empty = with_position(50, rule="at most one", entries=BRACKETS.entries[1:])
     double = with_position(50, rule="at most one", entries=(*BRACKETS.entries, entry(3, "BR-R")))
-    assert resolved(with_step("BIG", empty, text="Fit it.")).findings == ()
+    assert resolved(with_step("BIG", empty, text="{open:1}. Fit it.")).findings == ()
     assert codes(resolved(double)) == {"position-overlap"}
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from kits.bom.mending import row
 from tests.kits.bom.sample import (
     KIT,
     RIGHT,
@@ -32,10 +33,10 @@ def test_a_filled_position_no_step_fits_is_found():
 
 def test_a_step_about_an_empty_position_is_found():
     optional = with_position(50, rule="at most one", entries=(entry(1, "BR-R", 1, RIGHT),))
-    optional = with_step("BIG", optional, text="Fit it.")
+    optional = with_step("BIG", optional, text="{open:1}. Fit it.")
     # one of several things a step fits may be lacking in a car
     assert resolved(optional).findings == ()
-    spoken = with_step("BIG", optional, text="Fit {position:50}.")
+    spoken = with_step("BIG", optional, text="{open:1}. Fit {position:50}.")
     assert only(resolved(spoken), "step-empty").where == "step:BIG"
     alone = replace(optional, steps=(*optional.steps, step("X", 55, "fit", positions=(50,))))
     assert only(resolved(alone), "step-empty").where == "step:X"
@@ -139,3 +140,49 @@ def test_the_balance_is_kept_for_each_car():
     out = step("OUT-R", 31, "remove", terms=RIGHT, originals=originals(("Horn", "removed")))
     assert codes(resolved(plus(out))) == set()
     assert codes(resolved(plus(out), car=RIGHT_CAR)) == {"original-lost"}
+
+
+def test_a_part_that_is_fitted_before_its_bag_is_opened_is_found():
+    kit = with_step("DRAIN", with_step("BIG", text="Fit."), text="{open:1}. Push it on.")
+    findings = found(resolved(kit), "bag-late")
+    assert [(f.severity, f.where) for f in findings] == [
+        ("warns", f"step:{key}") for key in ("BIG", "UNIT", "WATER")
+    ]
+    assert "opened later, in DRAIN" in findings[0].sentence
+    assert codes(resolved(kit)) == {"bag-late"}
+
+
+def test_the_step_that_fits_may_open_the_bag_itself_or_any_before_it():
+    assert (
+        resolved(with_step("BAT-OFF", with_step("BIG", text="Fit."), text="Battery. {open:1}.")).findings
+        == ()
+    )
+
+
+def test_a_bag_that_no_step_opens_is_found_once_where_it_is_first_needed():
+    # to speak of a bag opens none
+    finding = only(resolved(with_step("BIG", text="Lay out {bag:1} to {bag:2}.")), "bag-never")
+    assert (finding.severity, finding.where) == ("warns", "step:BIG")
+    assert finding.mend == row("Steps", "text", "BIG")
+
+
+def test_a_bag_whose_parts_no_step_fits_is_found_too():
+    kit = with_step("UNIT", text="Fit {position:40}.", positions=(73,))
+    findings = found(resolved(kit), "bag-never")
+    assert [(f.where, f.mend.is_new) for f in findings] == [("position:40", True)]
+
+
+def test_a_bag_that_is_opened_twice_is_found():
+    finding = only(resolved(plus(step("AGAIN", 55, "prepare", "{open:1}."))), "bag-twice")
+    assert (finding.severity, finding.where) == ("warns", "step:AGAIN")
+    # each car has its own step
+    kit = replace(KIT, steps=(*KIT.steps, step("R", 49, "prepare", "{open:1}.", terms=RIGHT)))
+    assert codes(resolved(kit)) == set()
+    assert codes(resolved(kit, car=RIGHT_CAR)) == {"bag-twice"}
+
+
+def test_what_is_in_no_bag_asks_for_none():
+    kit = replace(KIT, positions=tuple(replace(p, bag="") for p in KIT.positions))
+    for key in ("BIG", "UNIT"):
+        kit = with_step(key, kit, text="Fit it.")
+    assert resolved(kit).findings == ()

@@ -1,12 +1,14 @@
 """A step speaks of things the kit has, states its limits, and is no filler."""
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from kits.bom.catalogue import ReadingSpec
-from tests.kits.bom.sample import KIT, codes, found, only, resolved, step
+from kits.bom.step_text import PLACEHOLDER, PLACEHOLDERS_TOLD
+from tests.kits.bom.sample import KIT, codes, found, only, resolved, step, with_position
 
 
 def plus(*steps):
@@ -20,6 +22,8 @@ def plus(*steps):
         "{joint:J99}",
         "{torque:J99}",
         "{bag:9}",
+        "{open:9}",
+        "{spacing:10}",
         "{length:NOWHERE}",
         "{whatever}",
         "{position:10",
@@ -28,6 +32,19 @@ def plus(*steps):
 def test_a_placeholder_for_nothing_is_found(text):
     finding = found(resolved(plus(step("X", 45, "prepare", f"Look at {text}."))), "step-placeholder")[0]
     assert (finding.severity, finding.where) == ("blocks", "step:X")
+
+
+def test_the_spacing_of_clips_is_named_by_their_position():
+    kit = with_position(98, plus(step("X", 45, "prepare", "Every {spacing:98}.")), hold_spacing_mm=250.0)
+    assert next(s.text for s in resolved(kit).steps if s.key == "X") == "Every 250 mm."
+
+
+def test_who_writes_a_step_is_told_every_placeholder():
+    assert not PLACEHOLDER.sub("", PLACEHOLDERS_TOLD).count("{")
+    kinds = set(re.findall(r"\w+", PLACEHOLDER.pattern.replace("\\", " "))) - {"w"}
+    assert {
+        found.group(0).strip("{}").partition(":")[0] for found in PLACEHOLDER.finditer(PLACEHOLDERS_TOLD)
+    } == kinds
 
 
 def test_a_placeholder_for_something_is_none():
@@ -56,9 +73,9 @@ def test_a_step_that_fits_nothing_is_filler():
     assert only(resolved(plus(step("X", 45, "fit"))), "step-filler").where == "step:X"
 
 
-@pytest.mark.parametrize("change", [{"text": "Open {bag:1}."}, {"tool": "file"}, {"positions": (10,)}])
+@pytest.mark.parametrize("change", [{"text": "Look into {bag:1}."}, {"tool": "file"}, {"positions": (40,)}])
 def test_a_step_that_names_part_bag_or_tool_is_none(change):
-    assert codes(resolved(plus(replace(step("X", 45, "fit"), **change)))) == set()
+    assert codes(resolved(plus(replace(step("X", 65, "fit"), **change)))) == set()
 
 
 def test_a_step_that_prepares_may_name_nothing():

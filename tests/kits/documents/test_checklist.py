@@ -5,11 +5,12 @@ from decimal import Decimal
 
 import pytest
 
-from kits.bom.resolved import Joint, Reading
+from kits.bom.resolved import Crimp, Joint, Reading
 from kits.documents.cautions import GENERAL
 from kits.documents.checklist import checklist
 from kits.documents.render import document_html
-from tests.kits.documents.sample import STEPS, empty_kit, kit
+from kits.documents.title_block import NOT_RECORDED
+from tests.kits.documents.sample import HOSES, STEPS, empty_kit, kit, step
 
 
 def limits(low, high, limit_from="fixed", unit="bar g"):
@@ -37,8 +38,64 @@ def test_a_joint_says_torque_and_o_ring_or_that_they_are_not_stated():
 def test_a_duct_or_drain_is_pushed_on_and_asks_for_neither_torque_nor_o_ring():
     drain = Joint("D1", "Pan DRAIN", "Drain hose A", 301, 302, "14", "", None, None, "", family="drain")
     assert (drain.torque_text(), drain.o_ring_text()) == ("no torque", "no O-ring")
-    clipped = replace(drain, by="clip")
-    assert clipped.torque_text() == "clip"
+    by_hand = replace(drain, by="clip, by hand")
+    assert by_hand.torque_text() == "clip, by hand"
+
+
+CRIMP = Crimp("F-10", "10R", 26, 21.0, 21.4)
+
+
+def with_hoses(*, rated=(35.0, 32.0), place="car B"):
+    """The kit whose second hose is crimped at the car, each hose laid by a step, and a pressure test."""
+    first, second = HOSES
+    end = replace(second.end_b, crimp=CRIMP)
+    hoses = (
+        replace(first, rated_pressure_bar_g=rated[0]),
+        replace(second, end_b=end, crimp_place=place, rated_pressure_bar_g=rated[1]),
+    )
+    steps = (
+        step(1, "route", "Lay both.", hoses=tuple(hose.tag for hose in hoses)),
+        step(2, "pressure test", "Fill with nitrogen."),
+    )
+    made = kit()
+    return replace(made, hoses=hoses, steps=steps, settings={**made.settings, "high_cut_out_bar_g": 28.0})
+
+
+def test_an_end_that_is_crimped_at_the_car_has_its_figures_and_a_blank_and_the_others_their_record():
+    laid, tested = checklist(with_hoses(), "x").steps
+    (line,) = laid.crimps
+    assert (line.end, line.limits) == ("H2, end B (KW-532)", "21 to 21.4 mm")
+    assert line.how == "ferrule F-10, die 10R, hose 26 mm deep, crimp diameter 21 to 21.4 mm"
+    assert laid.test_records == ("H1",)
+    assert (tested.crimps, tested.test_records) == ((), ())
+
+
+def test_a_crimp_that_nobody_recorded_says_so():
+    ends = checklist(with_hoses(place="car"), "x").steps[0].crimps
+    assert (ends[0].end, ends[0].limits) == ("H2, end A (KW-532)", NOT_RECORDED)
+    assert "not recorded" in ends[0].how
+
+
+def test_the_pressure_test_says_what_proves_the_rest():
+    laid, tested = checklist(with_hoses(), "x").steps
+    assert laid.proof == ""
+    assert tested.proof == (
+        "This test finds leaks. The plant may reach 28 bar g before it is cut out; up to there it rests on the test"
+        " records of the works (H1), the measured crimps of what is crimped at the car (H2) and the rating of the"
+        " hoses, 32 bar g or more."
+    )
+
+
+def test_a_rating_that_nobody_recorded_is_said():
+    tested = checklist(with_hoses(rated=(None, 32.0), place="works"), "x").steps[1]
+    assert tested.proof.endswith(
+        "it rests on the test records of the works (H1, H2) and the rating of the hoses, 32 bar g or more; the rated"
+        " pressure of KW-510 is not recorded."
+    )
+    alone = checklist(with_hoses(rated=(None, None), place="works"), "x").steps[1]
+    assert alone.proof.endswith(
+        "it rests on the test records of the works (H1, H2); the rated pressure of KW-510, KW-511 is not recorded."
+    )
 
 
 @pytest.mark.parametrize(

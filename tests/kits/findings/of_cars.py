@@ -107,6 +107,23 @@ STEPS = (
         "CP12L CP6R", "minutes_min", "steps", (K, "drier"),
     ),
     Defect(
+        "a bag that is opened too late", edits(
+            changed("Steps", K, "ring", text="Clean the crank pulley's face and hang {position:102} on its studs."),
+            changed("Steps", K, "belt", text="{open:1}. {open:7}. Put on {position:103}."),
+        ),
+        "bag-late", "CP12L CP6R", "text", "steps", (K, "ring"),
+    ),
+    Defect(
+        "a bag that nobody opens",
+        change("Steps", K, "ring", text="Lay out {bag:1}. Hang {position:102} on its studs."),
+        "bag-never", "CP12L CP6R", "text", "steps", (K, "ring"),
+    ),
+    Defect(
+        "a bag that is opened twice",
+        change("Steps", K, "control-tr", text="{open:5}. {open:6}. Fit {position:502} with {position:503}."),
+        "bag-twice", "TR12L", "text", "steps", (K, "control-tr"), spared="CP12L",
+    ),
+    Defect(
         "a step that fits nothing", change("Steps", K, "fan", fits_positions="", text="Fit the fan.", tool=""),
         "step-filler", "CP12L", "fits_positions", "steps", (K, "fan"),
     ),

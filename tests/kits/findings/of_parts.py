@@ -124,6 +124,19 @@ HOSES = (
         "hose-service-port", LEFT, "service_port", "hose-runs", (K, 403, 1), "S4", RIGHT,
     ),
     Defect(
+        "an end that is crimped at the car and nobody says how", remove("Crimps", "bm50-061", "a", "reduced wall"),
+        "crimp-missing", LEFT, "die", "crimps", spared=RIGHT,
+        given=(("part_number", "BM50-061"), ("part_revision", "A"), ("wall_family", "reduced wall")),
+    ),
+    Defect(
+        "a hose that bears less than the plant may reach", change("Hoses", "bm50-008", "a", rated_pressure_bar_g=25.0),
+        "hose-pressure", RIGHT, "hose", "hose-runs", (K, 400, 2), "S4",
+    ),
+    Defect(
+        "hoses that hang free", change("Positions", K, 405, hold_spacing_mm=150.0), "clip-count", "CP12L CP12R",
+        "quantity", "entries",
+    ),
+    Defect(
         "an end that does not say what it adds", change("Hose ends", "bm50-064", "a", adds_mm=None),
         "hose-end-length", "CP12L CP12R", "adds_mm", "hose-ends", ("bm50-064", "a"),
     ),
@@ -149,6 +162,14 @@ JOINTS = (
     Defect(
         "no service port on the low side", remove("Ports", "bm50-105", "a", "low"), "service-port-missing", LEFT,
         "end_a", "hose-runs", (K, 403, 1), "S4",
+    ),
+    Defect(
+        "a water hose that nothing closes", change("Joints", K, "h2", clip_position=None), "joint-no-clip",
+        "CP12L CP6R", "clip_position", "joints", (K, "h2"),
+    ),
+    Defect(
+        "one clip too few", change("Entries", K, 211, 1, quantity=1), "clip-missing", "CP12L", "quantity", "entries",
+        (K, 211, 1), spared="CP6R",
     ),
     Defect(
         "a vent that no duct reaches", _without_joint("A8"), "port-unjoined", "CP12L", "position_b", "joints",

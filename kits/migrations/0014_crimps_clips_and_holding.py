@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('kits', '0012_unusual_values'),
+        ('kits', '0013_step_patterns'),
     ]
 
     operations = [
