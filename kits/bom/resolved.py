@@ -1,7 +1,7 @@
 """A kit resolved for one car: one immutable value that everything else is drawn from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -26,6 +26,8 @@ class Finding:
     """the field that mends it, where one does"""
     topic: tuple[str, str] | None = None
     """code and title of the calculation that tells it; None for what the data alone tell"""
+    market: str = ""
+    """code of the market whose rule it is; empty for what holds in every market"""
 
 
 @dataclass(frozen=True)
@@ -273,6 +275,8 @@ class ResolvedKit:
     findings: tuple[Finding, ...] = ()
     involves: frozenset[str] = frozenset()
     """the conditions the installation meets, of `kits.bom.involved`"""
+    markets: Mapping[str, str] = field(default_factory=dict)
+    """code -> name of the markets in which the kit is offered for this car"""
 
     @property
     def heats_only(self) -> bool:
@@ -287,7 +291,11 @@ class ResolvedKit:
     @property
     def law(self) -> tuple[Finding, ...]:
         """What the rules of its markets say of it without forbidding it."""
-        return tuple(f for f in self.findings if f.code.startswith("market-") and f.severity != "blocks")
+        return tuple(f for f in self.findings if f.market and f.severity != "blocks")
+
+    def in_market(self, market: str) -> "ResolvedKit":
+        """The kit without what the rules of other markets say of it; empty: of any market."""
+        return replace(self, findings=tuple(f for f in self.findings if f.market in ("", market)))
 
     @property
     def minutes(self) -> float:

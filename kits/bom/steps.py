@@ -155,7 +155,9 @@ class _Words:
         self._routes = {hose.route: hose for hose in hoses}
         self._joints = {joint.code: joint for joint in joints}
         grams = (
-            f"{charge.charge_g:g} ± {charge.tolerance_g:g} g" if charge.charge_g is not None else NOT_RECORDED
+            f"{charge.charge_g:g} ± {charge.tolerance_g:g} g"
+            if charge.charge_g is not None
+            else f"[charge {NOT_RECORDED}: do not charge]"
         )
         oil = (
             f"{charge.oil_ml:g} ml {charge.oil}"
@@ -203,7 +205,9 @@ class _Words:
                 return f"{spacing_mm:g} mm" if spacing_mm is not None else NOT_RECORDED
             if kind == "length":
                 cut = self._routes[name].cut_mm if name in self._routes else None
-                return f"{cut} mm" if cut is not None else NOT_RECORDED
+                return (
+                    f"{cut} mm" if cut is not None else f"[length of route {name} {NOT_RECORDED}: do not cut]"
+                )
             joint = self._joints.get(name)
             if joint is None:
                 return name

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.http import urlencode
 
 from kits.documents.papers import PAPERS_BY_NAME
 from kits.fitment.queries import state_of
@@ -16,7 +17,10 @@ from vehicles.records.asked import digest_of
 
 @dataclass(frozen=True)
 class Wanted:
-    """Which paper: its name, the codes of the fitment, the size of the sheets, and the person whose name it bears."""
+    """Which paper: its name, the codes of the fitment, the size of the sheets, whose name it bears, for which market.
+
+    market: its code; empty where the kit is offered in none.
+    """
 
     what: str
     kit: str
@@ -24,6 +28,7 @@ class Wanted:
     variant: str
     size: str
     by: str
+    market: str = ""
 
 
 def print_paper(*, actor: Actor, wanted: Wanted, now: datetime) -> Work | None:
@@ -39,7 +44,11 @@ def print_paper(*, actor: Actor, wanted: Wanted, now: datetime) -> Work | None:
     key = digest_of({**vars(wanted), "on": day, "state": state, "address": settings.BASE_URL})
     paper = PAPERS_BY_NAME[wanted.what]
     codes = (wanted.kit, wanted.line, wanted.variant)
+    title = f"{paper.title} of {wanted.kit} in {wanted.variant}"
+    asked = {"paper": wanted.size}
+    if wanted.market:
+        title, asked = f"{title}, market {wanted.market}", {**asked, "market": wanted.market}
     return made_or_asked(
-        actor=actor, kind="paper", key=key, now=now, title=f"{paper.title} of {wanted.kit} in {wanted.variant}",
-        wanted={**vars(wanted), "on": day}, page=f"{reverse(paper.route, args=codes)}?paper={wanted.size}",
+        actor=actor, kind="paper", key=key, now=now, title=title, wanted={**vars(wanted), "on": day},
+        page=f"{reverse(paper.route, args=codes)}?{urlencode(asked)}",
     )  # fmt: skip

@@ -1,13 +1,22 @@
 """The installation checklist of one kit in one car: its steps in order, with boxes, blanks and limits."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
 from kits.bom.resolved import Finding, Hose, HoseEnd, Joint, Reading, ResolvedKit, Step
+from kits.bom.step_patterns import NUMBER
 from kits.documents.cautions import cautions_of
 from kits.documents.parts_list import crimp_text
+from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
+from kits.sizing.gases import burns
+from kits.sizing.topics.oil_gas import CABIN_UNKNOWN, IN_CABIN
+from kits.sizing.topics.oil_gas import CODE as OIL_AND_GAS
+
+OF_GAS = frozenset({"pressure test", "evacuate", "charge"})
+"""Kinds of steps that put a circuit under pressure or gas into it."""
 
 
 @dataclass(frozen=True)
@@ -23,11 +32,14 @@ class JointLine:
 
 @dataclass(frozen=True)
 class ReadingLine:
-    """A reading to write down, with its limits as text."""
+    """A reading with its limits as text; `has_blank`: there is a line to write it on."""
 
     name: str
     unit: str
     limits: str
+    has_blank: bool
+    writes: str = NUMBER
+    """what is written: a number, words, a tick, a date, a time"""
 
 
 @dataclass(frozen=True)
@@ -41,7 +53,11 @@ class CrimpLine:
 
 @dataclass(frozen=True)
 class ChecklistStep:
-    """A step as it is printed."""
+    """A step as it is printed.
+
+    is_open: it may be done, so that it has a box, blanks and, where it holds the work, room for signatures;
+    second_person: what holds the work is signed by somebody else as well.
+    """
 
     key: str
     number: int
@@ -51,6 +67,8 @@ class ChecklistStep:
     tool: str
     minutes: str
     is_hold_point: bool
+    second_person: bool
+    is_open: bool
     wants_photo: bool
     fits: tuple[str, ...]
     joints: tuple[JointLine, ...]
@@ -76,7 +94,8 @@ class Checklist:
 
     title: TitleBlock
     charge: ChargeBlock | None
-    blocking: tuple[Finding, ...]
+    in_cabin: tuple[str, ...]
+    """what a gas that burns would make of the air in the closed cabin"""
     cautions: tuple[str, ...]
     zones: tuple[ZoneBlock, ...]
     total_time: str
@@ -93,29 +112,67 @@ class Checklist:
         return ", ".join(str(step.number) for step in self.steps if step.is_hold_point)
 
 
-def checklist(kit: ResolvedKit, by: str) -> Checklist:
-    """The checklist of a resolved kit. `by`: who had it made.
+def checklist(source: DocumentSource, by: str) -> Checklist:
+    """The checklist of a fitment. `by`: who had it made.
 
     The order of the steps is never changed for the sake of a zone: a zone that is come back to has a second
     block.
     """
-    charge = charge_block(kit)
+    kit = source.kit
+    title, charge = title_block(source, "Installation checklist", by), charge_block(kit)
+    is_open = not title.stop.is_stopped
+    said = _said_once(kit.steps)
     zones = tuple(
-        ZoneBlock(zone, tuple(_step(step, kit, charge) for step in steps))
+        ZoneBlock(zone, tuple(_step(step, kit, charge, is_open, said[step.number]) for step in steps))
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
-        title_block(kit, "Installation checklist", by),
+        title,
         charge,
-        kit.blocking,
-        cautions_of(kit),
+        gas_in_cabin(source),
+        cautions_of(source),
         zones,
         _time(kit),
         kit.law,
     )
 
 
-def _step(step: Step, kit: ResolvedKit, charge: ChargeBlock | None) -> ChecklistStep:
+def second_person(step: Step) -> bool:
+    """Whether a hold point is signed by somebody else as well: one about gas or high voltage."""
+    return step.hold_point and (step.second_person or step.kind in OF_GAS)
+
+
+def gas_in_cabin(source: DocumentSource) -> tuple[str, ...]:
+    """What the whole charge of a gas that burns would make of the closed cabin.
+
+    By the calculation of oil and gas: what it found, else its answer; where there is none, that nobody knows.
+    """
+    if not source.gas or burns(source.gas) is False:
+        return ()
+    found = (f for f in source.kit.findings if f.topic is not None and f.topic[0] == OIL_AND_GAS)
+    told = tuple(finding.sentence for finding in found if finding.code in (IN_CABIN, CABIN_UNKNOWN))
+    topics = source.record.topics if source.record else ()
+    answers = tuple(topic.answer for topic in topics if topic.code == OIL_AND_GAS)
+    return (
+        told
+        or answers
+        or (f"Whether leaked {source.gas} could burn in the closed cabin is not worked out yet.",)
+    )
+
+
+def _said_once(steps: Sequence[Step]) -> dict[int, str]:
+    """The caution of each step by its number; of steps in a row that share one, the later point to the first."""
+    said: dict[int, str] = {}
+    for caution, run in groupby(steps, key=lambda step: step.caution):
+        first, *others = run
+        said[first.number] = caution
+        said.update((step.number, caution and f"Caution as in step {first.number}.") for step in others)
+    return said
+
+
+def _step(
+    step: Step, kit: ResolvedKit, charge: ChargeBlock | None, is_open: bool, caution: str
+) -> ChecklistStep:
     joints = {joint.code: joint for joint in kit.joints}
     hoses = [hose for hose in kit.hoses if hose.tag in step.hoses]
     return ChecklistStep(
@@ -123,15 +180,20 @@ def _step(step: Step, kit: ResolvedKit, charge: ChargeBlock | None) -> Checklist
         step.number,
         step.kind,
         step.text,
-        step.caution,
+        caution,
         step.tool,
         "" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
         step.hold_point,
+        second_person(step),
+        is_open,
         step.photo,
         # what the text itself names, by a placeholder, is not said twice
         tuple(thing for thing in step.fits if thing not in step.text),
         tuple(_joint(joints[code]) for code in step.joints),
-        tuple(ReadingLine(reading.name, reading.unit, _limits(reading, charge)) for reading in step.readings),
+        tuple(
+            ReadingLine(reading.name, reading.unit, *_limits(reading, charge, is_open), reading.writes)
+            for reading in step.readings
+        ),
         tuple(_crimp(hose, code, end) for hose in hoses for code, end in hose.crimped_at_car),
         tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
         pressure_proof(kit) if step.kind == "pressure test" else "",
@@ -175,20 +237,28 @@ def _joint(joint: Joint) -> JointLine:
     return JointLine(joint.code, ends, joint.size, joint.torque_text(), joint.o_ring_text())
 
 
-def _limits(reading: Reading, charge: ChargeBlock | None) -> str:
-    """The limits of a reading in words; a limit that is not known yet is said so, never filled in."""
+def _limits(reading: Reading, charge: ChargeBlock | None, is_open: bool) -> tuple[str, bool]:
+    """The limits of a reading in words, and whether it has a blank; what is not known is said so, never filled in."""
+    if reading.writes != NUMBER:
+        return "", is_open
     low, high = (_with_unit(value, reading.unit) for value in (reading.low, reading.high))
     if reading.low is not None and reading.high is not None:
-        return f"{plain(reading.low)} to {high}"
+        return f"{plain(reading.low)} to {high}", is_open
     if low:
-        return f"at least {low}"
+        return f"at least {low}", is_open
     if high:
-        return f"at most {high}"
+        return f"at most {high}", is_open
     if reading.limit_from == "charge":
-        return f"as stated: {charge.in_one_line if charge else NOT_RECORDED}"
+        if charge is None or not charge.is_known:
+            return "not known: no charge is recorded", False
+        return f"as stated: {charge.in_one_line}", is_open
     if reading.limit_from == "prediction":
-        return "no predicted limit yet: write it down"
-    return "no limit: write it down"
+        return (
+            ("no predicted limit yet: write it down", True)
+            if is_open
+            else ("not known: no predicted limit", False)
+        )
+    return ("write it down", True) if is_open else ("no limit", False)
 
 
 def _with_unit(value: Decimal | None, unit: str) -> str:

@@ -8,6 +8,7 @@ from kits.documents.checklist import checklist
 from kits.documents.parts_list import parts_list
 from kits.documents.sizing_report import sizing_report
 from kits.documents.sizing_sheet import sizing_sheet
+from kits.documents.source import DocumentSource
 
 
 @dataclass(frozen=True)
@@ -20,21 +21,13 @@ class Paper:
     title: str
     route: str
     ending: str
-    document: Callable[[Any, str], Any]
+    document: Callable[[DocumentSource, str], Any]
 
 
 PAPERS_BY_NAME = {
-    "parts-list": Paper("Parts list", "parts-list-pdf", "parts-list.pdf", lambda s, by: parts_list(s.kit, by)),
-    "parts-workbook": Paper(
-        "Parts list as a workbook", "parts-list-xlsx", "parts-list.xlsx", lambda s, by: parts_list(s.kit, by)
-    ),
-    "checklist": Paper("Checklist", "checklist-pdf", "checklist.pdf", lambda s, by: checklist(s.kit, by)),
-    "sizing-sheet": Paper(
-        "Sizing sheet", "sizing-sheet-pdf", "sizing-sheet.pdf",
-        lambda s, by: sizing_sheet(s.kit, s.record, s.sized_at, s.is_stale, by),
-    ),
-    "sizing-report": Paper(
-        "Sizing report", "sizing-report-pdf", "sizing-report.pdf",
-        lambda s, by: sizing_report(s.kit, s.record, s.sized_at, s.is_stale, by),
-    ),
-}  # fmt: skip
+    "parts-list": Paper("Parts list", "parts-list-pdf", "parts-list.pdf", parts_list),
+    "parts-workbook": Paper("Parts list as a workbook", "parts-list-xlsx", "parts-list.xlsx", parts_list),
+    "checklist": Paper("Checklist", "checklist-pdf", "checklist.pdf", checklist),
+    "sizing-sheet": Paper("Sizing sheet", "sizing-sheet-pdf", "sizing-sheet.pdf", sizing_sheet),
+    "sizing-report": Paper("Sizing report", "sizing-report-pdf", "sizing-report.pdf", sizing_report),
+}

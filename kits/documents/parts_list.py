@@ -9,6 +9,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from kits.bom.resolved import Crimp, Finding, Hose, ResolvedKit, SummedRow, Wire, consolidate, explode
+from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
 
 NOT_RELEASED_WORDS = {
@@ -86,7 +87,6 @@ class PartsList:
     summed: tuple[SummedRow, ...]
     hoses: tuple[Hose, ...]
     wires: tuple[Wire, ...]
-    blocking: tuple[Finding, ...]
     law: tuple[Finding, ...] = ()
 
     @property
@@ -128,16 +128,16 @@ def maturity_flag(maturity: str) -> str:
     return "" if maturity == "released" else NOT_RELEASED_WORDS.get(maturity, maturity.upper())
 
 
-def parts_list(kit: ResolvedKit, by: str) -> PartsList:
-    """The parts list of a resolved kit. `by`: who had it made."""
+def parts_list(source: DocumentSource, by: str) -> PartsList:
+    """The parts list of a fitment. `by`: who had it made."""
+    kit = source.kit
     return PartsList(
-        title_block(kit, "Parts list", by),
+        title_block(source, "Parts list", by),
         charge_block(kit),
         _groups(_blocks(kit)),
         consolidate(kit),
         kit.hoses,
         kit.wires,
-        kit.blocking,
         kit.law,
     )
 
@@ -177,7 +177,7 @@ def crimp_text(crimp: Crimp | None) -> str:
 
 def _hose_line(hose: Hose) -> HoseLine:
     ends = [f"{end.name} ({end.part}), {plain(end.angle_deg)}°" for end in (hose.end_a, hose.end_b)]
-    cut = f"cut length {NOT_RECORDED}" if hose.cut_mm is None else f"{plain(hose.cut_mm)} mm"
+    cut = f"{NOT_RECORDED}: do not cut" if hose.cut_mm is None else f"{plain(hose.cut_mm)} mm"
     tolerance = "" if hose.tolerance_mm is None else f"± {plain(hose.tolerance_mm)} mm"
     note = [f"sleeve {hose.sleeve}"] if hose.sleeve else []
     note += [f"service port {hose.service_port}"] if hose.service_port else []

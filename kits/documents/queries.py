@@ -1,30 +1,34 @@
 """What the documents of one fitment are drawn from: the same as its page."""
 
-from datetime import date, datetime
-from typing import NamedTuple
+from datetime import date
 
-from kits.bom.resolved import ResolvedKit
+from kits.documents.source import CarFacts, DocumentSource
+from kits.fitment.market.choice import chosen_market
 from kits.fitment.queries import fitment_sheet
-from kits.sizing.record import SizingRecord
+from vehicles.catalogue.models import Variant
 
 
-class DocumentSource(NamedTuple):
-    """A resolved kit with its stored answer, if there is one."""
+def document_source(kit: str, line: str, variant: str, on: date, market: str = "") -> DocumentSource:
+    """The kit resolved for the car on a date and a market, and the stored answer of its sizing.
 
-    kit: ResolvedKit
-    record: SizingRecord | None
-    sized_at: datetime | None
-    is_stale: bool
-
-
-def document_source(kit: str, line: str, variant: str, on: date) -> DocumentSource:
-    """The kit resolved for the car on a date, and the stored answer of its sizing.
-
-    Parameters: codes of kit, model line and variant; on (in force). Raises LookupError with a sentence when
-    the kit is not offered for the car.
+    Parameters: codes of kit, model line and variant; on (in force); market (its code; empty: the only one there is).
+    Raises LookupError with a sentence when the kit is not offered for the car, Refusal when the market has to be
+    stated, or is none of those in which the kit is offered.
     """
     sheet = fitment_sheet(kit, line, variant, on)
     if sheet is None:
         raise LookupError(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
-    sized_at = sheet.sized.sized_at if sheet.sized else None
-    return DocumentSource(sheet.kit, sheet.record, sized_at, sheet.is_stale)
+    chosen = chosen_market(sheet.kit.markets, market)
+    return DocumentSource(
+        sheet.kit.in_market(chosen),
+        sheet.record,
+        sheet.sized.sized_at if sheet.sized else None,
+        sheet.is_stale,
+        chosen,
+        _car(sheet.fitment.variant),
+    )
+
+
+def _car(variant: Variant) -> CarFacts:
+    power = variant.powertrain
+    return CarFacts(power.drive == "combustion", power.high_voltage_v, variant.built_until)

@@ -5,10 +5,9 @@ Nothing is judged or computed anew. What explains a figure is the docstring of t
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import datetime
 
-from kits.bom.resolved import Finding, ResolvedKit
-from kits.documents.cautions import GENERAL, cautions_of
+from kits.bom.resolved import Finding
+from kits.documents.cautions import cautions_of
 from kits.documents.report_appendix import (
     Explained,
     InputsOfTopic,
@@ -21,6 +20,7 @@ from kits.documents.report_names import short_names
 from kits.documents.report_tables import TableOnPaper
 from kits.documents.report_topics import HALF_PX, TopicOnPaper, topic_on_paper
 from kits.documents.sizing_sheet import NONE, SizingSheet, sizing_sheet
+from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock
 from kits.sizing.record import SizingRecord
 from kits.sizing.topics.figure import Topic
@@ -42,7 +42,7 @@ class SizingReport:
     load_tables: tuple[TableOnPaper, ...] = ()
     topics: tuple[TopicOnPaper, ...] = ()
     findings: tuple[Finding, ...] = ()
-    cautions: tuple[str, ...] = GENERAL
+    cautions: tuple[str, ...] = ()
     explanations: tuple[Explained, ...] = ()
     inputs: tuple[InputsOfTopic, ...] = ()
 
@@ -57,17 +57,16 @@ class SizingReport:
         return self.sheet.chart_svg
 
 
-def sizing_report(
-    kit: ResolvedKit, record: SizingRecord | None, sized_at: datetime | None, is_stale: bool, by: str
-) -> SizingReport:
+def sizing_report(source: DocumentSource, by: str) -> SizingReport:
     """The report of a stored answer; without one it says that the fitment is not sized.
 
-    Parameters: kit (with its findings), record and sized_at (as stored), is_stale (something changed since), by.
+    Parameters: source (of the fitment), by (who had it made).
     """
-    sheet = sizing_sheet(kit, record, sized_at, is_stale, by, chart_px=HALF_PX)
+    kit, record = source.kit, source.record
+    sheet = sizing_sheet(source, by, chart_px=HALF_PX)
     title = replace(sheet.title, what=WHAT)
     if record is None:
-        return SizingReport(title, sheet, findings=kit.findings)
+        return SizingReport(title, sheet, findings=kit.findings, cautions=cautions_of(source))
     names = short_names(record.duties)
     topics = tuple(names.in_inputs(topic) for topic in record.topics)
     how, inputs = explanations(topics), inputs_by_topic(topics)
@@ -81,7 +80,7 @@ def sizing_report(
         load_tables(record.duties),
         tuple(topic_on_paper(topic, names, how, numbers) for topic in topics),
         kit.findings,
-        _cautions(kit, topics),
+        _cautions(source, topics),
         tuple(how.values()),
         inputs,
     )
@@ -113,8 +112,8 @@ def _celsius(value_c: float | None) -> str:
     return NONE if value_c is None else celsius(value_c)
 
 
-def _cautions(kit: ResolvedKit, topics: Iterable[Topic]) -> tuple[str, ...]:
+def _cautions(source: DocumentSource, topics: Iterable[Topic]) -> tuple[str, ...]:
     """The general ones and those of the topics, each once."""
     return tuple(
-        dict.fromkeys((*cautions_of(kit), *(caution for topic in topics for caution in topic.cautions)))
+        dict.fromkeys((*cautions_of(source), *(caution for topic in topics for caution in topic.cautions)))
     )

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from kits.bom.resolved import Finding, ResolvedKit
+from kits.bom.resolved import Finding
 from kits.documents.chart_style import WIDTH_PX
 from kits.documents.charts import DutyBars, load_and_capacity, load_and_capacity_text
 from kits.documents.drawn import CHART, drawn
 from kits.documents.load_bars import duty_bars
-from kits.documents.title_block import TitleBlock, title_block
+from kits.documents.source import DocumentSource
+from kits.documents.title_block import TitleBlock, gas_class, title_block
 from kits.sizing.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from vehicles.physics.quantities import celsius, format_number, kw
 
@@ -78,28 +79,22 @@ class SizingSheet:
     smallest_change: str = ""
     lever_source: str = ""
     assumed: tuple[str, ...] = ()
-    blocking: tuple[Finding, ...] = ()
     law: tuple[Finding, ...] = ()
+    gas: str = ""
+    """with its safety class; empty where the kit heats only"""
 
 
-def sizing_sheet(
-    kit: ResolvedKit,
-    record: SizingRecord | None,
-    sized_at: datetime | None,
-    is_stale: bool,
-    by: str,
-    *,
-    chart_px: int = WIDTH_PX,
-) -> SizingSheet:
+def sizing_sheet(source: DocumentSource, by: str, *, chart_px: int = WIDTH_PX) -> SizingSheet:
     """The sheet of a stored answer; without one it says that the fitment is not sized.
 
-    Parameters: kit (for the title), record and sized_at (as stored), is_stale (something changed since), by,
-    chart_px (the width the chart is drawn for).
+    Parameters: source (of the fitment), by (who had it made), chart_px (the width the chart is drawn for).
     """
-    title, as_of = title_block(kit, "Sizing sheet", by), _as_of(sized_at, is_stale)
+    kit, record = source.kit, source.record
+    title, as_of = title_block(source, "Sizing sheet", by), _as_of(source.sized_at, source.is_stale)
+    gas = f"{source.gas}, {gas_class(source.gas)}" if source.gas else ""
     if record is None:
         why = "Nobody has sized this fitment yet: run the sizing."
-        return SizingSheet(title, "not sized", as_of, missing=(why,), blocking=kit.blocking, law=kit.law)
+        return SizingSheet(title, "not sized", as_of, missing=(why,), law=kit.law, gas=gas)
     bars = duty_bars(record, short=chart_px < WIDTH_PX)
     names = {duty.code: duty.name for duty in record.duties}
     return SizingSheet(
@@ -120,8 +115,8 @@ def sizing_sheet(
         smallest_change=record.smallest_change,
         lever_source="; ".join(dict.fromkeys(lever.source for lever in record.levers if lever.source)),
         assumed=record.assumed,
-        blocking=kit.blocking,
         law=kit.law,
+        gas=gas,
     )
 
 

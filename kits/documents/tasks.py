@@ -10,6 +10,7 @@ from kits.documents.render import document_pdf, live_address
 from kits.documents.workbook import parts_list_workbook
 from kits.files.actions import keep
 from kits.work.kind import Asked, Kind, Refused, Result, Steps
+from vehicles.physics.arrays import Refusal
 from vehicles.records.guard import NotWorkedOut
 
 
@@ -25,11 +26,12 @@ def _drawn(asked: Asked) -> bytes:
     paper, by = PAPERS_BY_NAME[wanted["what"]], wanted["by"]
     codes = (wanted["kit"], wanted["line"], wanted["variant"])
     try:
-        source = document_source(*codes, date.fromisoformat(wanted["on"]))
+        # one that was asked for before papers had a market names none
+        source = document_source(*codes, date.fromisoformat(wanted["on"]), wanted.get("market", ""))
         document = paper.document(source, by)
     except LookupError as problem:
         raise Refused(str(problem.args[0])) from None
-    except NotWorkedOut as problem:
+    except (NotWorkedOut, Refusal) as problem:
         raise Refused(str(problem)) from None
     if paper.ending.endswith(".xlsx"):
         return parts_list_workbook(document)

@@ -5,10 +5,14 @@ from datetime import date
 from decimal import Decimal
 
 from kits.bom.resolved import Charge, ResolvedKit
+from kits.documents.source import DocumentSource
+from kits.documents.stop import Stop, stop_of
+from kits.sizing.gases import burns, safety_class
 from vehicles.physics.quantities import format_number
 
 NOT_RELEASED = "none: not released"
 NOT_RECORDED = "not recorded"
+NO_MARKET = "no market stated"
 LONGEST_IN_BLOCK = 56
 """Characters that fit on two lines of a field of the block; a third would push it off the sheet."""
 LONGEST_BY = 24
@@ -19,7 +23,7 @@ class TitleBlock:
     """The fields that run on each sheet; the sheet's number is counted by the PDF maker.
 
     `kit` and `variant` are shortened to what the block holds, with their codes; the full ones head the first
-    sheet.
+    sheet, with the market's name. `stop`: what keeps the kit from production, which runs on each sheet too.
     """
 
     what: str
@@ -29,6 +33,9 @@ class TitleBlock:
     by: str
     full_kit: str
     full_variant: str
+    market: str
+    full_market: str
+    stop: Stop
     standard: str = NOT_RELEASED
     revision: str = "—"
 
@@ -40,8 +47,16 @@ class ChargeBlock:
     charge: str
     tolerance: str
     gas: str
+    gas_class: str
     oil: str
     oil_amount: str
+    is_known: bool
+    """whether a charge is recorded"""
+
+    @property
+    def gas_in_words(self) -> str:
+        """The gas with its safety class."""
+        return f"{self.gas}, {self.gas_class}"
 
     @property
     def in_one_line(self) -> str:
@@ -49,8 +64,9 @@ class ChargeBlock:
         return f"{self.charge} {self.tolerance}".strip()
 
 
-def title_block(kit: ResolvedKit, what: str, by: str) -> TitleBlock:
+def title_block(source: DocumentSource, what: str, by: str) -> TitleBlock:
     """The title block of a document about a kit in a car, as of the kit's date."""
+    kit, market = source.kit, source.market
     return TitleBlock(
         what,
         _named(kit.kit_name, kit.kit, LONGEST_IN_BLOCK),
@@ -59,6 +75,9 @@ def title_block(kit: ResolvedKit, what: str, by: str) -> TitleBlock:
         by if len(by) <= LONGEST_BY else f"{by[: LONGEST_BY - 1]}…",
         _named(kit.kit_name, kit.kit),
         _named(kit.variant_name, kit.variant),
+        market or NO_MARKET,
+        _named(kit.markets.get(market, market), market) if market else NO_MARKET,
+        stop_of(source),
     )
 
 
@@ -78,7 +97,18 @@ def charge_block(kit: ResolvedKit) -> ChargeBlock | None:
     amount = NOT_RECORDED if charge.charge_g is None else f"{plain(charge.charge_g)} g"
     oil_amount = f"amount {NOT_RECORDED}" if charge.oil_ml is None else f"{plain(charge.oil_ml)} ml"
     gas = str(kit.settings.get("refrigerant") or NOT_RECORDED)
-    return ChargeBlock(amount, _tolerance(charge), gas, charge.oil or NOT_RECORDED, oil_amount)
+    return ChargeBlock(
+        amount, _tolerance(charge), gas, gas_class(gas), charge.oil or NOT_RECORDED, oil_amount,
+        charge.charge_g is not None,
+    )  # fmt: skip
+
+
+def gas_class(gas: str) -> str:
+    """The safety class of a gas in words: "A2L: burns"."""
+    found = safety_class(gas)
+    if not found:
+        return f"safety class {NOT_RECORDED}"
+    return f"{found}: burns" if burns(gas) else found
 
 
 def _tolerance(charge: Charge) -> str:

@@ -5,14 +5,18 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.utils.text import slugify
 
 from kits.documents.actions import Wanted, print_paper
 from kits.documents.papers import PAPERS_BY_NAME
 from kits.documents.render import PAPERS
 from kits.files.render import PDF, XLSX, kept_answer
+from kits.fitment.market.choice import chosen_market
+from kits.fitment.market.queries import markets_offered
 from kits.work.kind import DONE
 from kits.work.render import followed
+from vehicles.physics.arrays import Refusal
 from vehicles.records.access import EVERY_ROLE, allow
 
 
@@ -48,15 +52,22 @@ def sizing_report_pdf(request: HttpRequest, kit: str, line: str, variant: str) -
 
 def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> HttpResponse:
     """The paper if it was made just now; else it is made, and the page of that work leads back here."""
-    wanted = Wanted(what, *codes, size=_size(request), by=_by(request))
+    fitment = reverse("fitment-sheet", args=codes)
+    try:
+        market = chosen_market(markets_offered(*codes), request.GET.get("market", ""))
+    except Refusal as refused:
+        messages.error(request, str(refused))
+        return redirect(f"{fitment}#papers")
+    if market:
+        fitment = f"{fitment}?{urlencode({'market': market})}"
+    wanted = Wanted(what, *codes, size=_size(request), by=_by(request), market=market)
     work = print_paper(actor=request.user, wanted=wanted, now=timezone.localtime())
     if work is None:
         kit, line, variant = codes
         raise Http404(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
-    fitment = reverse("fitment-sheet", args=codes)
     if work.state == DONE and work.file:
         paper, is_pdf = PAPERS_BY_NAME[what], what != "parts-workbook"
-        name = f"{slugify(f'{codes[0]} {codes[2]}') or 'kit'}-{paper.ending}"
+        name = f"{slugify(f'{codes[0]} {codes[2]} {market}') or 'kit'}-{paper.ending}"
         return kept_answer(work.file, PDF if is_pdf else XLSX, name, is_shown=is_pdf)
     if work.is_open:
         return followed(work, back=fitment)

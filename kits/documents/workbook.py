@@ -13,6 +13,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
 from kits.documents.parts_list import PartsList, crimp_text, maturity_flag, positions
+from kits.documents.stop import NOT_FOR_PRODUCTION
 from kits.documents.title_block import ChargeBlock
 
 Value = str | int | float | Decimal | date | None
@@ -82,6 +83,9 @@ WIRES: Final[Columns] = {
 }
 ABOUT: Final[Columns] = {"Field": itemgetter(0), "Value": itemgetter(1)}
 
+STOPPED: Final = (
+    f"{NOT_FOR_PRODUCTION}: nothing is picked, bought or cut by this list. Why: on the sheet About."
+)
 _HEAD_FILL = PatternFill("solid", fgColor="E3E8E1")
 _NARROWEST, _WIDEST, _INDENT_MOST = 8, 48, 12
 
@@ -106,9 +110,14 @@ def parts_list_workbook(document: PartsList) -> bytes:
 def _indent_names(sheet: Any, document: PartsList) -> None:
     """What is in an assembly stands below it, a little to the right."""
     name = list(STRUCTURED).index("Name") + 1
-    for number, row in enumerate(document.rows, start=2):
+    for number, row in enumerate(document.rows, start=_first_row(document)):
         indent = min(row.level * 2, _INDENT_MOST)
         sheet.cell(number, name).alignment = Alignment(vertical="top", wrap_text=True, indent=indent)
+
+
+def _first_row(document: PartsList) -> int:
+    """The row below the head, which has the word that it is not for production above it where that is so."""
+    return 3 if document.title.stop.is_stopped else 2
 
 
 def _about(document: PartsList) -> list[tuple[str, Value]]:
@@ -118,12 +127,13 @@ def _about(document: PartsList) -> list[tuple[str, Value]]:
         ("What", title.what),
         ("Kit", title.full_kit),
         ("Variant", title.full_variant),
+        ("Market", title.full_market),
         ("Build standard", title.standard),
         ("Date", title.date),
         ("By", title.by),
         *_charge(charge),
-        *(("Not for production", finding.sentence) for finding in document.blocking),
-        *(("Market", finding.sentence) for finding in document.law),
+        *(("Not for production", reason) for reason in title.stop.reasons),
+        *(("Rule of the market", finding.sentence) for finding in document.law),
     ]
 
 
@@ -131,22 +141,29 @@ def _charge(charge: ChargeBlock | None) -> list[tuple[str, Value]]:
     if charge is None:
         return [("Gas", "none, heats only")]
     return [
-        ("Gas", charge.gas),
+        ("Gas", charge.gas_in_words),
         ("Charge", charge.in_one_line),
         ("Oil", f"{charge.oil}, {charge.oil_amount}"),
     ]
 
 
 def _sheet(book: Any, name: str, columns: Columns, things: Iterable[Any], document: PartsList) -> Any:
-    """A sheet with a frozen head, widths that fit, and a head and foot for the printer."""
+    """A sheet with a frozen head, widths that fit, and a head and foot for the printer.
+
+    Where the kit is not for production, that stands above the head.
+    """
     sheet = book.create_sheet(name)
     widths = [len(head) / 2 for head in columns]
+    first = _first_row(document)
+    if document.title.stop.is_stopped:
+        _set(sheet.cell(1, 1), STOPPED)
+        sheet.cell(1, 1).font = Font(bold=True, size=14)
     for place, head in enumerate(columns, start=1):
-        cell = sheet.cell(1, place)
+        cell = sheet.cell(first - 1, place)
         _set(cell, head)
         cell.font, cell.fill = Font(bold=True), _HEAD_FILL
         cell.alignment = Alignment(vertical="top", wrap_text=True)
-    for number, thing in enumerate(things, start=2):
+    for number, thing in enumerate(things, start=first):
         for place, shown in enumerate(columns.values(), start=1):
             cell, value = sheet.cell(number, place), shown(thing)
             _set(cell, value)
@@ -154,13 +171,13 @@ def _sheet(book: Any, name: str, columns: Columns, things: Iterable[Any], docume
             widths[place - 1] = max(widths[place - 1], len(str(value if value is not None else "")))
     for place, width in enumerate(widths, start=1):
         sheet.column_dimensions[get_column_letter(place)].width = min(max(width + 2, _NARROWEST), _WIDEST)
-    sheet.freeze_panes = "A2"
+    sheet.freeze_panes = f"A{first}"
     _set_up_print(sheet, document)
     return sheet
 
 
 def _set_up_print(sheet: Any, document: PartsList) -> None:
-    sheet.print_title_rows = "1:1"
+    sheet.print_title_rows = f"1:{_first_row(document) - 1}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
     sheet.sheet_properties.pageSetUpPr.fitToPage = True

@@ -21,6 +21,7 @@ from kits.fitment.fitment_checks import (
     Recorded,
     charge_findings,
     length_findings,
+    markets_of,
     offer_findings,
     trial_findings,
 )
@@ -91,7 +92,8 @@ class Catalogue:
         kit = self.kits[fitment.row.kit.code]
         resolved = resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
         more = dict.fromkeys(self._findings(fitment, resolved))
-        return replace(resolved, findings=(*resolved.findings, *more))
+        markets = markets_of(fitment.offers, fitment.variant)
+        return replace(resolved, findings=(*resolved.findings, *more), markets=markets)
 
     def _findings(self, fitment: FitmentRow, kit: ResolvedKit) -> Iterator[Finding]:
         category, gas = fitment.row.variant.vehicle_category, str(kit.settings["refrigerant"])

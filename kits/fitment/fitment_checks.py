@@ -50,6 +50,7 @@ class Offer:
     duty_set: str
     points: tuple[tuple[str, bool], ...]
     rules: tuple[Rule, ...] = ()
+    market_name: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def offer_findings(
     Parameters: offers (of the kit for the car's line), car, category (of the vehicle, may be empty), gas, on. The rules
     of a market are about refrigerants: a kit without one, whose gas is empty, has nothing to do with them.
     """
-    meant = [offer for offer in offers if offer.terms.applies(car.options)]
+    meant = _meant(offers, car)
     if not meant:
         sentence = f"The kit is offered for no market in {car.name}."
         yield Finding("offer-missing", "notes", "fitment", sentence, _offered(offers, car))
@@ -81,6 +82,15 @@ def offer_findings(
         for rule in offer.rules:
             if in_force(rule.start, rule.end, on) and rule.is_about(gas):
                 yield from _law(rule, car, category, gas)
+
+
+def markets_of(offers: Sequence[Offer], car: VariantSpec) -> dict[str, str]:
+    """Code and name of the markets in which the offers mean the car."""
+    return {offer.market: offer.market_name or offer.market for offer in _meant(offers, car)}
+
+
+def _meant(offers: Sequence[Offer], car: VariantSpec) -> list[Offer]:
+    return [offer for offer in offers if offer.terms.applies(car.options)]
 
 
 def _offered(offers: Sequence[Offer], car: VariantSpec) -> Mend:
@@ -111,18 +121,20 @@ def _law(rule: Rule, car: VariantSpec, category: str, gas: str) -> Iterator[Find
     if rule.category and not category and rule.effect == "forbids":
         sentence = f"{name} depends on the vehicle category, which is not recorded: {cited}"
         mend = row("Variants", "vehicle_category", car.code)
-        yield Finding("market-category-missing", "warns", "variant", sentence, mend)
+        yield Finding("market-category-missing", "warns", "variant", sentence, mend, market=rule.market)
     if rule.category not in ("", category):
         return
     if rule.effect == "forbids":
         whom = f"a vehicle of category {category}" if rule.category else "any vehicle"
         sentence = f"{name} forbids {gas} in {whom}: {cited}"
-        yield Finding("market-forbids", "blocks", "kit", sentence, row("Kits", "refrigerant"))
+        mend = row("Kits", "refrigerant")
+        yield Finding("market-forbids", "blocks", "kit", sentence, mend, market=rule.market)
     elif rule.effect == "asks":
         mend = Mend("Market rules", "text", (rule.market, rule.code))
-        yield Finding("market-asks", "notes", "kit", f"{name} asks: {cited}", mend)
+        yield Finding("market-asks", "notes", "kit", f"{name} asks: {cited}", mend, market=rule.market)
     elif rule.refrigerant or rule.above_gwp is not None:
-        yield Finding("market-informs", "notes", "kit", f"{name}: {cited}", row("Kits", "refrigerant"))
+        mend = row("Kits", "refrigerant")
+        yield Finding("market-informs", "notes", "kit", f"{name}: {cited}", mend, market=rule.market)
 
 
 def _in_force(rule: Rule) -> str:

@@ -12,15 +12,17 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 
-from kits.bom.resolved import explode
+from kits.bom.resolved import ResolvedKit, explode
 from kits.fitment import actions, queries
 from kits.fitment.filters import FitFilter
 from kits.fitment.forms import ChargeForm, RouteLengthForm, ScopeForm, charge_form, length_form
+from kits.fitment.market.choice import chosen_market
 from kits.fitment.study.actions import keep_note
 from kits.fitment.study.forms import NoteForm
 from kits.fitment.study.queries import notes_of
 from kits.fitment.tables import FitTable
 from kits.work.kind import DONE
+from vehicles.physics.arrays import Refusal
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
 from vehicles.records.asked import next_address, sent_with
@@ -163,6 +165,14 @@ def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:
     return sheet
 
 
+def _market(request: HttpRequest, kit: ResolvedKit) -> str:
+    """The market its papers are for, as the address has it; empty while there is none, or one has to be chosen."""
+    try:
+        return chosen_market(kit.markets, request.GET.get("market", ""))
+    except Refusal:
+        return ""
+
+
 def _sheet_page(
     request: HttpRequest,
     sheet: queries.Sheet,
@@ -183,6 +193,8 @@ def _sheet_page(
         {
             "fitment": sheet.fitment,
             "kit": sheet.kit,
+            "markets": list(sheet.kit.markets.items()),
+            "market": _market(request, sheet.kit),
             "record": record,
             "sized": sheet.sized,
             "is_stale": sheet.is_stale,

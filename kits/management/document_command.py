@@ -7,7 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from kits.documents.queries import DocumentSource, document_source
+from kits.documents.queries import document_source
+from kits.documents.source import DocumentSource
 from vehicles.records.access import CONSOLE
 
 BY = str(CONSOLE)
@@ -26,6 +27,9 @@ class DocumentCommand(BaseCommand):
         parser.add_argument(
             "--out", type=Path, help="the file to write; default: here, named after the fitment"
         )
+        parser.add_argument(
+            "--market", default="", help="code of the market; needed where the kit is offered in several"
+        )
         parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="of a PDF")
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
@@ -40,7 +44,7 @@ class DocumentCommand(BaseCommand):
         """Fetch, make, write, say where."""
         codes = options["kit"], options["line"], options["variant"]
         try:
-            source = document_source(*codes, timezone.localdate())
+            source = document_source(*codes, timezone.localdate(), options["market"])
         except (LookupError, ValueError) as problem:
             raise CommandError(str(problem.args[0])) from None
         name = "-".join((options["kit"], options["variant"], self.file_name)).replace("/", "-")

@@ -36,7 +36,8 @@ def pages(client):
     pictures = re.findall(rf'src="({HERE}pictures/[^"]+)"', calculations)[:6]
     for path in (
         HERE, f"{HERE}calculations/", f"/kits/{KIT}/", f"/kits/{KIT}/steps/", f"/vehicles/{LINE_CODE}/{CAR}/", "/fit/",
-        f"{HERE}parts-list.xlsx", f"{HERE}checklist.pdf", f"{HERE}sizing-sheet.pdf", f"{HERE}load.svg", *pictures,
+        *(f"{HERE}{paper}?market=home" for paper in ("parts-list.xlsx", "checklist.pdf", "sizing-sheet.pdf")),
+        f"{HERE}load.svg", *pictures,
     ):  # fmt: skip
         yield path, client.get(path)
 

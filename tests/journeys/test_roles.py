@@ -59,6 +59,10 @@ def test_an_installer_finds_joints_charge_and_checklist_of_his_car(sign_in, demo
     joints = page.get_by_role("region", name="Joints", exact=True).first
     expect(joints).to_contain_text("N·m")
     paper = page.get_by_role("link", name="Installation checklist (PDF)")
+    expect(paper).to_have_count(0)
+    page.get_by_role("navigation", name="Market the papers are for").get_by_role("link", name="Home").click()
+    expect(page).to_have_url(f"{site.url}/fitments/S4-DASH/S4/CP12L/?market=home#papers")
+    assert (paper.get_attribute("href") or "").endswith("/checklist.pdf?market=home")
     answer = page.context.request.get(site.url + (paper.get_attribute("href") or ""))
     assert answer.status == 200
     assert answer.body().startswith(b"%PDF-")

@@ -35,6 +35,7 @@ def _offer(row: KitOffer) -> Offer:
         row.duty_set.code,
         tuple((p.duty_point.code, p.required) for p in row.duty_set.points.all()),
         tuple(_rule(row.market.code, rule) for rule in row.market.rules.all()),
+        row.market.name,
     )
 
 

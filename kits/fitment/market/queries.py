@@ -4,9 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Prefetch
+
 from kits.bom.catalogue import in_force
-from kits.bom.models import KitOffer
-from kits.fitment.models import Market, MarketRule
+from kits.bom.models import KitOffer, OfferTerm
+from kits.fitment.models import Fitment, Market, MarketRule
+from vehicles.catalogue.models import VariantOption
+from vehicles.records.terms import terms_of
 
 WAITING, IN_FORCE, ENDED = "not yet in force", "in force", "no longer in force"
 
@@ -34,6 +38,30 @@ def market_page(code: str, on: date) -> MarketPage | None:
         list(offers.order_by("kit__code", "line__code")),
         [other for other in markets if other != market],
     )
+
+
+def markets_offered(kit: str, line: str, variant: str) -> dict[str, str]:
+    """Code and name of the markets in which the kit is offered for the car; none where there is no such fitment."""
+    fitment = Fitment.objects.filter(
+        kit__code=kit, variant__line__code=line, variant__code=variant
+    ).values_list("kit", "variant__line", "variant")
+    found = fitment.first()
+    if found is None:
+        return {}
+    kit_id, line_id, variant_id = found
+    held = VariantOption.objects.filter(variant=variant_id).select_related("feature", "option")
+    options = {row.feature.code: row.option.code for row in held}
+    terms = Prefetch("terms", OfferTerm.objects.select_related("option__feature"))
+    offers = (
+        KitOffer.objects.filter(kit=kit_id, line=line_id).select_related("market").prefetch_related(terms)
+    )
+    return {
+        offer.market.code: offer.market.name
+        for offer in offers.order_by("market")
+        if terms_of((t.option.feature.code, t.option.code, t.excluded) for t in offer.terms.all()).applies(
+            options
+        )
+    }
 
 
 def _standing(rule: MarketRule, on: date) -> str:

@@ -4,8 +4,8 @@ from argparse import ArgumentParser
 from typing import Any
 
 from kits.documents.parts_list import parts_list
-from kits.documents.queries import DocumentSource
 from kits.documents.render import document_pdf, live_address
+from kits.documents.source import DocumentSource
 from kits.documents.workbook import parts_list_workbook
 from kits.management.document_command import BY, DocumentCommand
 
@@ -30,7 +30,7 @@ class Command(DocumentCommand):
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
         """The list in the format asked for."""
-        document = parts_list(source.kit, BY)
+        document = parts_list(source, BY)
         if self.ending(options) == "xlsx":
             return parts_list_workbook(document)
         return document_pdf(document, paper=options["paper"], address=live_address(source.kit))

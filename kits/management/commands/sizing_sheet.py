@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from kits.documents.queries import DocumentSource
 from kits.documents.render import document_pdf, live_address
 from kits.documents.sizing_sheet import sizing_sheet
+from kits.documents.source import DocumentSource
 from kits.management.document_command import BY, DocumentCommand
 
 
@@ -16,5 +16,5 @@ class Command(DocumentCommand):
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
         """The sheet as PDF."""
-        document = sizing_sheet(*source, BY)
+        document = sizing_sheet(source, BY)
         return document_pdf(document, paper=options["paper"], address=live_address(source.kit))

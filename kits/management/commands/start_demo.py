@@ -11,6 +11,7 @@ from kits.config.actions import DEMONSTRATION_PASSWORD, make_demonstration_users
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import fit_rows
 from kits.fitment.fit_text import fit_text
+from kits.fitment.market.queries import markets_offered
 from kits.fitment.queries import freshness
 from vehicles.records.access import CONSOLE, ROLES
 
@@ -68,11 +69,15 @@ class Command(BaseCommand):
             self.write_documents((first.kit, first.line, first.variant), anew=sizing_due)
 
     def write_documents(self, fitment: tuple[str, str, str], *, anew: bool) -> None:
-        """Write the documents that are missing, or all of them anew, and say where they are."""
+        """Write those that are missing, or all anew, and say where they are.
+
+        They are for the first market in which the kit is offered.
+        """
         folder: Path = settings.VAR_DIR / "demonstration"
+        market = next(iter(markets_offered(*fitment)), "")
         for command, name in DOCUMENTS:
             if anew or not (folder / name).exists():
-                call_command(command, *fitment, out=folder / name, stdout=self.stdout)
+                call_command(command, *fitment, market=market, out=folder / name, stdout=self.stdout)
             else:
                 self.stdout.write(str(folder / name))
 

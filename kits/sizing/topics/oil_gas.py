@@ -24,6 +24,8 @@ from kits.sizing.topics.origins import of_car, of_kit
 from vehicles.physics.quantities import format_number, format_value
 
 CODE, TITLE = "oil-gas", "Oil and gas"
+IN_CABIN, CABIN_UNKNOWN = "gas-cabin", "gas-cabin-unknown"
+"""Codes of the remarks about the whole charge in the closed cabin."""
 
 
 def oil_gas(context: Context) -> Topic:
@@ -140,7 +142,7 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
         missing = "The cabin has no volume" if volume is None else "No charge is recorded"
         sentence = f"{missing}: whether leaked {gas} could burn is not known."
         remark = (
-            Remark("gas-cabin-unknown", "warns", where, sentence)
+            Remark(CABIN_UNKNOWN, "warns", where, sentence)
             if volume is None
             else Remark("charge-missing", "warns", "charge", sentence)
         )
@@ -153,7 +155,7 @@ def _fire(context: Context) -> tuple[str, list[Figure], list[Remark]]:
             " makers."
         )
         severity: Severity = "blocks" if density >= limit else "warns"
-        remarks.append(Remark("gas-cabin", severity, where, sentence, row("Kits", "refrigerant")))
+        remarks.append(Remark(IN_CABIN, severity, where, sentence, row("Kits", "refrigerant")))
     return words, [told], remarks
 
 

@@ -22,7 +22,7 @@ from kits.documents.render import document_html  # noqa: E402
 from kits.documents.sizing_report import sizing_report  # noqa: E402
 from kits.documents.sizing_sheet import sizing_sheet  # noqa: E402
 from kits.sizing.topics.figure import Bar, Picture  # noqa: E402
-from tests.kits.documents.sample import SIZED_AT, kit, record  # noqa: E402
+from tests.kits.documents.sample import kit, of  # noqa: E402
 from tests.kits.documents.test_charts import NIGHT, TOWN  # noqa: E402
 from tests.kits.documents.test_curve_charts import PICTURE  # noqa: E402
 
@@ -31,15 +31,14 @@ BARS = Picture("b", "Charging", "words", "current, A", bars=(Bar("by day", 28.0,
 
 def main() -> None:
     """Print one line for each."""
-    answer = (kit(), record(), SIZED_AT, False, "x")
     made = {
         "load chart": load_and_capacity([TOWN, NIGHT]),
         "curves": curves(PICTURE, LIGHT, WIDTH_PX),
         "bars": bars(BARS, LIGHT, WIDTH_PX),
-        "parts list": document_html(parts_list(kit(), "x")),
-        "checklist": document_html(checklist(kit(), "x")),
-        "sizing sheet": document_html(sizing_sheet(*answer)),
-        "sizing report": document_html(sizing_report(*answer)),
+        "parts list": document_html(parts_list(of(kit()), "x")),
+        "checklist": document_html(checklist(of(kit()), "x")),
+        "sizing sheet": document_html(sizing_sheet(of(), "x")),
+        "sizing report": document_html(sizing_report(of(), "x")),
     }
     for name, text in made.items():
         print(f"{name}: {len(text)} {hashlib.sha256(text.encode()).hexdigest()}")

@@ -1,10 +1,11 @@
 """A fitment in the database, as small as one can be, with or without a stored answer."""
 
-from kits.bom.models import Kit
-from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
+from kits.bom.models import Kit, KitOffer
+from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, Market, MarketRule, SizedFitment
 from tests.kits.documents.sample import SIZED_AT, record
 from vehicles.cabin.models import Cabin
 from vehicles.catalogue.models import ModelLine, Variant
+from vehicles.climate.models import DutySet
 from vehicles.powertrain.models import Powertrain
 
 
@@ -36,3 +37,20 @@ def store_answer(fitment: Fitment, *, stamp: int = 7) -> SizedFitment:
         catalogue_stamp=stamp,
         sized_at=SIZED_AT,
     )
+
+
+def offer(fitment: Fitment, *codes: str) -> None:
+    """Offer its kit in markets, each of which has a rule about the gas; what the market "ban" says forbids it."""
+    duty_set, _ = DutySet.objects.get_or_create(code="summer", defaults={"name": "Summer"})
+    for code in codes:
+        market = Market.objects.create(code=code, name=f"Market {code}")
+        effect = "forbids" if code == "ban" else "asks"
+        MarketRule.objects.create(
+            market=market,
+            code=f"RULE-{code}",
+            effect=effect,
+            refrigerant="R-134a",
+            text=f"Law of {code}.",
+            source="Book",
+        )
+        KitOffer.objects.create(kit=fitment.kit, line=fitment.variant.line, market=market, duty_set=duty_set)

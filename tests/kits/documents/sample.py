@@ -15,6 +15,7 @@ from kits.bom.resolved import (
     Step,
     Wire,
 )
+from kits.documents.source import DocumentSource
 from kits.sizing.record import Criterion, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from vehicles.physics.origin import Kind, Origin
 
@@ -302,3 +303,33 @@ def record(**changes) -> SizingRecord:
         "assumed": ("fins louvred",),
     }
     return SizingRecord(**(values | changes))
+
+
+def of(resolved=None, answer=None, **changes) -> DocumentSource:
+    """What a paper of a kit is drawn from, with the sample's answer and no market, unless said otherwise.
+
+    The sample is not for production: it has a prototype, a hose that nobody measured, and is not enough.
+    """
+    values = {"sized_at": SIZED_AT, "is_stale": False}
+    return DocumentSource(resolved or kit(), answer or record(), **(values | changes))
+
+
+def unsized(resolved=None) -> DocumentSource:
+    """The source of a fitment that nobody has sized."""
+    return DocumentSource(resolved or kit(), None, None, False)
+
+
+def sound_kit(**changes) -> ResolvedKit:
+    """The sample without what keeps it from production."""
+    return kit(**({"findings": (WARNING,), "hoses": HOSES[:1]} | changes))
+
+
+def sound_record(**changes) -> SizingRecord:
+    """An answer whose required duty point holds with less than the reserve."""
+    one = duty("C35", "Cruise, 35 °C", "marginal", 0.034, kind="cruise")
+    return record(**({"verdict": "marginal", "worst_duty_point": "C35", "duties": (one,)} | changes))
+
+
+def sound(resolved=None, answer=None, **changes) -> DocumentSource:
+    """The source of a fitment that may be made."""
+    return of(resolved or sound_kit(), answer or sound_record(), **changes)

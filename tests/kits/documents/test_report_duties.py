@@ -4,13 +4,13 @@ import pytest
 
 from kits.documents.report_duties import MOST_COLUMNS, duty_verdicts, load_tables, number_tables
 from kits.documents.sizing_sheet import sizing_sheet
-from tests.kits.documents.sample import SIZED_AT, duty, kit, record
+from tests.kits.documents.sample import duty, of, record
 
 
 def sized(**changes):
     """Duty points of a record and the sizing sheet's lines of them."""
     answer = record(**changes)
-    return answer.duties, sizing_sheet(kit(), answer, SIZED_AT, False, "x").duties
+    return answer.duties, sizing_sheet(of(answer=answer), "x").duties
 
 
 def values(table):

@@ -10,7 +10,7 @@ from kits.documents.sizing_report import sizing_report
 from kits.sizing.gases import co2_equivalent_kg
 from kits.sizing.topics.figure import Line, Picture, Remark, Table, Topic, figure, given
 from tests.kits.documents.reading import pages, text
-from tests.kits.documents.sample import SIZED_AT, duty, kit, record
+from tests.kits.documents.sample import duty, of, record, unsized
 
 CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
 POTENTIALS = [given("Potential", "", words, "regulation") for words in ("1,430", "1,300")]
@@ -31,7 +31,7 @@ TOPIC = Topic(
 
 def report(**changes):
     """The report of the sample answer with a topic."""
-    return sizing_report(kit(), record(**{"topics": (TOPIC,), **changes}), SIZED_AT, False, "x")
+    return sizing_report(of(answer=record(**{"topics": (TOPIC,), **changes})), "x")
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +68,7 @@ def test_the_words_of_a_picture_are_its_alternative_text():
 def test_what_is_the_same_for_many_figures_is_printed_once(printed):
     whole = " ".join(printed)
     formula = dict(report().explanations[0].told)["Formula"]
-    for words in ("Never vent it.", "Charge: 750 g", " ".join(formula.split()), GENERAL[0]):
+    for words in ("Never vent it.", "Charge: 750 g", " ".join(formula.split()), GENERAL[0].sentence):
         assert whole.count(words) == 1, words
 
 
@@ -91,7 +91,7 @@ def test_a_picture_that_cannot_be_drawn_is_left_out():
 
 
 def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
-    document = sizing_report(kit(), None, None, False, "x")
+    document = sizing_report(unsized(), "x")
     assert (document.sheet.verdict, document.topics, document.governing) == ("not sized", (), ())
     assert "run the sizing" in text(document_pdf(document))
 

@@ -5,12 +5,12 @@ from django.template.loader import render_to_string
 
 from kits.documents.sizing_sheet import margin_words, sizing_sheet
 from kits.sizing.record import Gap, LeverAnswer
-from tests.kits.documents.sample import SIZED_AT, duty, kit, record
+from tests.kits.documents.sample import duty, of, record, unsized
 
 
 def sheet(**changes):
     """The sheet of the sample answer, changed."""
-    return sizing_sheet(kit(), record(**changes), SIZED_AT, False, "x")
+    return sizing_sheet(of(answer=record(**changes)), "x")
 
 
 def test_the_answer_comes_first_with_margin_basis_and_uncertainty():
@@ -52,12 +52,12 @@ def test_the_chart_draws_the_duty_points_that_have_a_load():
 
 def test_a_stale_answer_says_so():
     assert sheet().as_of == "as of 2026-03-01 09:30 UTC"
-    stale = sizing_sheet(kit(), record(), SIZED_AT, True, "x")
+    stale = sizing_sheet(of(is_stale=True), "x")
     assert "size again" in stale.as_of
 
 
 def test_without_an_answer_it_is_not_sized_and_says_what_to_do():
-    document = sizing_sheet(kit(), None, None, False, "x")
+    document = sizing_sheet(unsized(), "x")
     assert (document.verdict, document.margin, document.chart_svg) == ("not sized", "", "")
     assert "run the sizing" in document.missing[0]
 

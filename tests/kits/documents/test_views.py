@@ -1,6 +1,7 @@
 """The documents of a fitment as files: of exactly that car, and a sentence when there is none."""
 
 import io
+import re
 from datetime import timedelta
 
 import pytest
@@ -8,13 +9,14 @@ from django.db.models import F
 from django.urls import reverse
 from openpyxl import load_workbook
 
+from kits.bom.models import KitOffer
 from kits.documents import tasks
 from kits.files.store import path_of
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
 from kits.work.actions import run
 from kits.work.kind import WAITING
 from kits.work.models import Work
-from tests.kits.documents.fitment import make_fitment, store_answer
+from tests.kits.documents.fitment import make_fitment, offer, store_answer
 from tests.kits.documents.reading import text
 from tests.kits.fitment.pages import main_text
 
@@ -146,3 +148,90 @@ def test_paper_may_be_letter_and_anything_else_is_a4(owner_client, fitment):
         return round(PdfReader(io.BytesIO(content)).pages[0].mediabox.width)
 
     assert (width(paper="Letter"), width(size="letter"), width(paper="A3")) == (612, 612, 595)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_paper_without_a_market_leads_back_where_there_are_several(owner_client, fitment, name):
+    offer(fitment, "home", "away")
+    answer = owner_client.get(reverse(name, args=CODES), follow=True)
+    assert answer.redirect_chain == [("/fitments/DASH~1/S4/S4-LC/#papers", 302)]
+    assert "choose away (Market away) or home (Market home)" in main_text(answer)
+    assert not Work.objects.exists()
+
+
+def test_a_paper_of_a_market_that_is_none_of_the_kits_leads_back(owner_client, fitment):
+    offer(fitment, "home")
+    page = main_text(
+        owner_client.get(reverse("checklist-pdf", args=CODES), {"market": "x" * 900}, follow=True)
+    )
+    assert f"not offered in the market {'x' * 20} for this car" in page
+
+
+def test_each_market_has_a_paper_of_its_own_that_says_what_its_own_rules_say(owner_client, fitment):
+    offer(fitment, "home", "ban")
+    address = reverse("checklist-pdf", args=CODES)
+
+    def paper(**asked):
+        return text(owner_client.get(address, asked).content)
+
+    home, ban = paper(market="home"), paper(market="ban")
+    assert Work.objects.count() == 2
+    assert "Market: Market home (home)" in home and "Law of home" in home and "RULE-ban" not in home
+    assert "RULE-ban of the market ban forbids R-134a" in ban and "Law of home" not in ban
+    answer = owner_client.get(address, {"market": "ban"})
+    assert answer["Content-Disposition"] == 'inline; filename="dash1-s4-lc-ban-checklist.pdf"'
+    assert Work.objects.count() == 2
+
+
+def test_the_only_market_is_that_of_the_paper_and_without_one_it_says_so(owner_client, fitment):
+    address = reverse("parts-list-pdf", args=CODES)
+    assert "Market: no market stated" in text(owner_client.get(address).content)
+    offer(fitment, "home")
+    CatalogueStamp.objects.update(value=F("value") + 1)
+    assert "Market: Market home (home)" in text(owner_client.get(address).content)
+
+
+def test_a_paper_in_the_making_leads_back_to_its_market_and_on_to_its_paper(owner_client, fitment, worker):
+    offer(fitment, "home", "away")
+    there = owner_client.get(reverse("checklist-pdf", args=CODES), {"market": "away"})
+    assert "next=%2Ffitments%2FDASH~1%2FS4%2FS4-LC%2F%3Fmarket%3Daway" in there["Location"]
+    worker()
+    page = owner_client.get(there["Location"]).content.decode()
+    assert "Checklist of DASH/1 in S4-LC, market away" in page
+    assert f'data-goes-to="{reverse("checklist-pdf", args=CODES)}?paper=A4&amp;market=away"' in page
+
+
+def test_a_market_that_ended_before_the_worker_came_is_told_in_words(owner_client, fitment, worker):
+    offer(fitment, "home", "away")
+    there = owner_client.get(reverse("checklist-pdf", args=CODES), {"market": "away"})
+    KitOffer.objects.filter(market__code="away").delete()
+    worker()
+    assert "Failed. This kit is not offered in the market away" in main_text(
+        owner_client.get(there["Location"])
+    )
+
+
+def links(page):
+    """The addresses of the papers on a fitment's page."""
+    return re.findall(r'href="([^"]*\.(?:pdf|xlsx)[^"]*)"', page)
+
+
+def test_the_page_offers_the_markets_and_one_choice_goes_with_all_papers(owner_client, fitment):
+    here = reverse("fitment-sheet", args=CODES)
+    bare = [reverse(name, args=CODES) for name in NAMES]
+
+    def page(**asked):
+        return owner_client.get(here, asked).content.decode()
+
+    assert sorted(links(page())) == sorted(bare)
+    assert "offered in no market for this car" in page()
+    offer(fitment, "home")
+    assert sorted(links(page())) == sorted(f"{address}?market=home" for address in bare)
+    offer(fitment, "away+")
+    assert links(page()) == [], "one has to be chosen first"
+    assert 'href="?market=away%2B#papers"' in page() and "Choose it first" in page()
+    chosen = page(market="away+")
+    assert sorted(links(chosen)) == sorted(f"{address}?market=away%2B" for address in bare)
+    assert 'href="?market=away%2B#papers" aria-current="true"' in chosen
+    assert links(page(market="nowhere")) == []
+    assert "Law of home" in chosen, "the page itself tells what every market says"

@@ -9,6 +9,7 @@ import pytest
 from django.utils import timezone
 
 from kits.documents.checklist import checklist
+from kits.documents.queries import document_source
 from kits.documents.sizing_sheet import sizing_sheet
 from kits.fitment.actions import ask_to_size
 from kits.fitment.models import SizedFitment
@@ -77,11 +78,11 @@ def test_what_blocks_stands_on_the_papers_and_in_the_fit_table(demonstration, ma
     defect = next(d for d in CALCULATIONS if d.code == "gas-refused")
     defect.spoil(manager)
     findings = sized(manager, defect.cars)
-    sheet = fitment_sheet(KIT, LINE, defect.cars, timezone.localdate())
     blocking = tuple(f for f in findings if f.severity == "blocks")
     assert {f.code for f in blocking} >= {"gas-refused"}
-    assert checklist(sheet.kit, "us").blocking == blocking
-    assert sizing_sheet(sheet.kit, sheet.record, None, False, "us").blocking == blocking
+    source = document_source(KIT, LINE, defect.cars, timezone.localdate(), "home")
+    for paper in (checklist, sizing_sheet):
+        assert {f.sentence for f in blocking} <= set(paper(source, "us").title.stop.reasons)
     assert f"{len(blocking)} finding" in manager_client.get("/fit/").content.decode()
 
 

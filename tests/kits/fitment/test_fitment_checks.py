@@ -15,6 +15,7 @@ from kits.fitment.fitment_checks import (
     charge_findings,
     circuit_volume_ml,
     length_findings,
+    markets_of,
     offer_findings,
     trial_findings,
 )
@@ -202,3 +203,28 @@ def test_the_rules_of_refrigerants_have_nothing_to_say_of_a_kit_without_one():
     offer = Offer("home", ANY_CAR, "SET", (("cold", True),), (FORBID, asks))
     assert codes(offer, gas="") == []
     assert codes(offer) == ["market-forbids", "market-asks"]
+
+
+def test_what_a_market_says_bears_its_code_and_what_holds_everywhere_bears_none():
+    rules = tuple(replace(FORBID, code=effect, effect=effect) for effect in ("forbids", "asks", "informs"))
+    away = replace(OFFER, market="away", rules=tuple(replace(rule, market="away") for rule in rules))
+    found = told(OFFER, away)
+    assert [(f.code, f.market) for f in found] == [
+        ("market-forbids", "home"),
+        ("market-forbids", "away"),
+        ("market-asks", "away"),
+        ("market-informs", "away"),
+    ]
+    (not_recorded,) = told(OFFER, category="")
+    assert (not_recorded.code, not_recorded.market) == ("market-category-missing", "home")
+    (loose,) = told(replace(OFFER, rules=(), points=()))
+    assert loose.market == ""
+
+
+def test_the_markets_of_a_car_are_those_whose_offers_mean_it():
+    right = terms_of([("steering", "right", False)])
+    offers = (replace(OFFER, market_name="Home"), replace(OFFER, market="away", terms=right))
+    assert sample.CAR.options["steering"] != "right"
+    assert markets_of(offers, sample.CAR) == {"home": "Home"}
+    assert markets_of(offers[1:], sample.CAR) == {}
+    assert markets_of((OFFER,), sample.CAR) == {"home": "home"}

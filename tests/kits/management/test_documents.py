@@ -6,7 +6,7 @@ import pytest
 from django.core.management.base import CommandError
 from openpyxl import load_workbook
 
-from tests.kits.documents.fitment import make_fitment
+from tests.kits.documents.fitment import make_fitment, offer
 from tests.kits.documents.reading import text
 
 pytestmark = pytest.mark.one_database
@@ -63,3 +63,14 @@ def test_a_place_that_can_not_be_written_is_said(command, fitment, tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(CommandError, match="Could not write"):
         command("parts_list", *CODES, "--out", str(tmp_path / "file" / "x.xlsx"))
+
+
+@pytest.mark.parametrize("name", ["parts_list", "checklist", "sizing_sheet", "sizing_report"])
+def test_where_there_are_several_markets_one_has_to_be_stated(command, fitment, tmp_path, name):
+    offer(fitment, "home", "away")
+    file = tmp_path / "x.pdf"
+    with pytest.raises(CommandError, match=r"choose away \(Market away\) or home"):
+        command(name, *CODES, "--out", str(file))
+    assert not file.exists()
+    command(name, *CODES, "--market", "home", "--out", str(file))
+    assert "Market: Market home (home)" in text(file.read_bytes())

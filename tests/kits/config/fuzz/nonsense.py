@@ -32,7 +32,7 @@ NAMES = ("", "x", "seen", "next", "key", "rows", "place:", "place:x", "up", "mor
 "idempotency_key", "version",
          "text", "line", "sort", "page", "car", "duty", "vent_", "option.", "option.roof", "row-", "e1-number",
          "\x00", "x" * 3000,
-         "levers", "prefill_ml", "paper", "size", "theme", "number", "origin_on")  # fmt: skip
+         "levers", "prefill_ml", "paper", "size", "market", "theme", "number", "origin_on")  # fmt: skip
 Dice = random.Random
 
 
