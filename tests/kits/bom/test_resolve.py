@@ -93,7 +93,7 @@ def test_a_missing_length_blocks_and_cuts_nothing():
     assert only(kit, "length-missing").where == "length:LIQ"
     assert next(h for h in kit.hoses if h.route == "LIQ").cut_mm is None
     assert {r.part: r.quantity for r in consolidate(kit)}["HOSE6"] == Decimal("0.965")
-    assert "not recorded" in {s.key: s.text for s in kit.steps}["LAY"]
+    assert "not recorded: do not cut]" in {s.key: s.text for s in kit.steps}["LAY"]
 
 
 def test_ends_longer_than_the_route_are_found():
@@ -104,7 +104,7 @@ def test_ends_longer_than_the_route_are_found():
 def test_a_missing_charge_blocks_and_is_not_guessed():
     kit = resolved(charge=None)
     assert only(kit, "charge-missing").severity == "blocks"
-    assert "not recorded" in {s.key: s.text for s in kit.steps}["CH"]
+    assert "[charge not recorded: do not charge]" in {s.key: s.text for s in kit.steps}["CH"]
 
 
 def test_a_car_that_no_entry_is_for_leaves_a_gap():

@@ -140,7 +140,7 @@ def test_each_sheet_names_the_market_and_the_head_names_it_in_full(make):
 
 
 def test_a_hand_in_a_glove_has_room_to_sign():
-    css = (settings.BASE_DIR / "templates" / "print" / "paper.css").read_text(encoding="utf-8")
+    css = (settings.BASE_DIR / "templates" / "print" / "signing.css").read_text(encoding="utf-8")
     heights_mm = re.findall(r"\.(?:write|sign__line) \{[^}]* height: ([\d.]+)mm", css)
     assert len(heights_mm) == 2 and all(float(height) >= 8 for height in heights_mm)
 
