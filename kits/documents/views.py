@@ -53,8 +53,11 @@ def sizing_report_pdf(request: HttpRequest, kit: str, line: str, variant: str) -
 def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> HttpResponse:
     """The paper if it was made just now; else it is made, and the page of that work leads back here."""
     fitment = reverse("fitment-sheet", args=codes)
+    offered = markets_offered(*codes)
+    if offered is None:
+        raise _not_offered(*codes)
     try:
-        market = chosen_market(markets_offered(*codes), request.GET.get("market", ""))
+        market = chosen_market(offered, request.GET.get("market", ""))
     except Refusal as refused:
         messages.error(request, str(refused))
         return redirect(f"{fitment}#papers")
@@ -63,8 +66,7 @@ def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> Http
     wanted = Wanted(what, *codes, size=_size(request), by=_by(request), market=market)
     work = print_paper(actor=request.user, wanted=wanted, now=timezone.localtime())
     if work is None:
-        kit, line, variant = codes
-        raise Http404(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
+        raise _not_offered(*codes)
     if work.state == DONE and work.file:
         paper, is_pdf = PAPERS_BY_NAME[what], what != "parts-workbook"
         name = f"{slugify(f'{codes[0]} {codes[2]} {market}') or 'kit'}-{paper.ending}"
@@ -73,6 +75,10 @@ def _paper(request: HttpRequest, what: str, codes: tuple[str, str, str]) -> Http
         return followed(work, back=fitment)
     messages.error(request, f"{work.title} was not made. {work.sentence}")
     return redirect(fitment)
+
+
+def _not_offered(kit: str, line: str, variant: str) -> Http404:
+    return Http404(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
 
 
 def _size(request: HttpRequest) -> str:

@@ -40,14 +40,14 @@ def market_page(code: str, on: date) -> MarketPage | None:
     )
 
 
-def markets_offered(kit: str, line: str, variant: str) -> dict[str, str]:
-    """Code and name of the markets in which the kit is offered for the car; none where there is no such fitment."""
+def markets_offered(kit: str, line: str, variant: str) -> dict[str, str] | None:
+    """Code and name of the markets in which the kit is offered for the car; None where there is no such fitment."""
     fitment = Fitment.objects.filter(
         kit__code=kit, variant__line__code=line, variant__code=variant
     ).values_list("kit", "variant__line", "variant")
     found = fitment.first()
     if found is None:
-        return {}
+        return None
     kit_id, line_id, variant_id = found
     held = VariantOption.objects.filter(variant=variant_id).select_related("feature", "option")
     options = {row.feature.code: row.option.code for row in held}

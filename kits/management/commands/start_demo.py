@@ -74,7 +74,7 @@ class Command(BaseCommand):
         They are for the first market in which the kit is offered.
         """
         folder: Path = settings.VAR_DIR / "demonstration"
-        market = next(iter(markets_offered(*fitment)), "")
+        market = next(iter(markets_offered(*fitment) or ()), "")
         for command, name in DOCUMENTS:
             if anew or not (folder / name).exists():
                 call_command(command, *fitment, market=market, out=folder / name, stdout=self.stdout)

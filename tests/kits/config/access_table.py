@@ -2,7 +2,7 @@
 
 A new address needs a line here. `get` and `post` name who is let in: roles, EVERYBODY, or ALL_SIGNED_IN;
 None means that the address does not know the method. `sample` fills the address's parameters: values need not
-exist, since whether somebody may ask is decided before anything is looked up.
+exist, since whether somebody may ask is decided before anything is looked up. `query`: what it is asked with.
 """
 
 from dataclasses import dataclass, field
@@ -23,9 +23,11 @@ class Line:
     get: frozenset[str] | None = None
     post: frozenset[str] | None = None
     sample: dict[str, object] = field(default_factory=dict)
+    query: str = ""
 
 
 FITMENT: dict[str, object] = {"kit": "K", "line": "L", "variant": "V"}
+MARKET = "market=home"
 FITMENT_ROUTE = "fitments/<code:kit>/<code:line>/<code:variant>/"
 CAR: dict[str, object] = {"line": "L", "variant": "V"}
 CAR_ROUTE = "vehicles/<code:line>/<code:variant>/"
@@ -63,11 +65,11 @@ TABLE = (
     Line("duty-points/", get=READERS),
     Line("markets/<code:code>/", get=READERS, sample={"code": "M"}),
     # Documents
-    Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT),
-    Line(f"{FITMENT_ROUTE}parts-list.pdf", get=READERS, sample=FITMENT),
-    Line(f"{FITMENT_ROUTE}checklist.pdf", get=READERS, sample=FITMENT),
-    Line(f"{FITMENT_ROUTE}sizing-sheet.pdf", get=READERS, sample=FITMENT),
-    Line(f"{FITMENT_ROUTE}sizing-report.pdf", get=READERS, sample=FITMENT),
+    Line(f"{FITMENT_ROUTE}parts-list.xlsx", get=READERS, sample=FITMENT, query=MARKET),
+    Line(f"{FITMENT_ROUTE}parts-list.pdf", get=READERS, sample=FITMENT, query=MARKET),
+    Line(f"{FITMENT_ROUTE}checklist.pdf", get=READERS, sample=FITMENT, query=MARKET),
+    Line(f"{FITMENT_ROUTE}sizing-sheet.pdf", get=READERS, sample=FITMENT, query=MARKET),
+    Line(f"{FITMENT_ROUTE}sizing-report.pdf", get=READERS, sample=FITMENT, query=MARKET),
     # Kits, parts, vehicles
     Line("kits/", get=READERS),
     Line("kits/<code:kit>/", get=READERS, sample={"kit": "K"}),

@@ -82,7 +82,7 @@ def asked(client: Client, method: str, line: Line):
     """What the site answers to a client as it is now; whatever that changed is taken back."""
     cookies = {name: morsel.value for name, morsel in client.cookies.items()}
     with transaction.atomic():
-        response = client.generic(method, address(line))
+        response = client.generic(method, address(line), QUERY_STRING=line.query)
         transaction.set_rollback(True)
     client.cookies.load(cookies)
     return response
