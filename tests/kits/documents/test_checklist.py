@@ -73,7 +73,7 @@ def with_hoses(*, rated=(35.0, 32.0), place="car B"):
 
 
 def test_an_end_that_is_crimped_at_the_car_has_its_figures_and_a_blank_and_the_others_their_record():
-    laid, tested = checklist(with_hoses(), "x").steps
+    laid, tested = checklist(of(with_hoses()), "x").steps
     (line,) = laid.crimps
     assert (line.end, line.limits) == ("H2, end B (KW-532)", "21 to 21.4 mm")
     assert line.how == "ferrule F-10, die 10R, hose 26 mm deep, crimp diameter 21 to 21.4 mm"
@@ -82,13 +82,13 @@ def test_an_end_that_is_crimped_at_the_car_has_its_figures_and_a_blank_and_the_o
 
 
 def test_a_crimp_that_nobody_recorded_says_so():
-    ends = checklist(with_hoses(place="car"), "x").steps[0].crimps
+    ends = checklist(of(with_hoses(place="car")), "x").steps[0].crimps
     assert (ends[0].end, ends[0].limits) == ("H2, end A (KW-532)", NOT_RECORDED)
     assert "not recorded" in ends[0].how
 
 
 def test_the_pressure_test_says_what_proves_the_rest():
-    laid, tested = checklist(with_hoses(), "x").steps
+    laid, tested = checklist(of(with_hoses()), "x").steps
     assert laid.proof == ""
     assert tested.proof == (
         "This test finds leaks. The plant may reach 28 bar g before it is cut out; up to there it rests on the test"
@@ -98,12 +98,12 @@ def test_the_pressure_test_says_what_proves_the_rest():
 
 
 def test_a_rating_that_nobody_recorded_is_said():
-    tested = checklist(with_hoses(rated=(None, 32.0), place="works"), "x").steps[1]
+    tested = checklist(of(with_hoses(rated=(None, 32.0), place="works")), "x").steps[1]
     assert tested.proof.endswith(
         "it rests on the test records of the works (H1, H2) and the rating of the hoses, 32 bar g or more; the rated"
         " pressure of KW-510 is not recorded."
     )
-    alone = checklist(with_hoses(rated=(None, None), place="works"), "x").steps[1]
+    alone = checklist(of(with_hoses(rated=(None, None), place="works")), "x").steps[1]
     assert alone.proof.endswith(
         "it rests on the test records of the works (H1, H2); the rated pressure of KW-510, KW-511 is not recorded."
     )
@@ -117,7 +117,7 @@ def test_a_rating_that_nobody_recorded_is_said():
         ("0", None, "at least 0 bar g"),
         (None, "0.05", "at most 0.05 bar g"),
         ("-5", "3", "−5 to 3 bar g"),
-        (None, None, "no limit: write it down"),
+        (None, None, "write it down"),
     ],
 )
 def test_limits_are_said_with_their_unit(low, high, words):
@@ -222,3 +222,37 @@ def test_a_gas_that_burns_says_what_it_would_make_of_the_cabin():
 def test_a_gas_that_does_not_burn_and_a_kit_without_gas_say_nothing_of_the_cabin():
     assert in_cabin(sound(answer=sound_record(topics=(OIL_GAS,)))) == ()
     assert in_cabin(sound(sound_kit(settings={"refrigerant": ""}))) == ()
+
+
+@pytest.mark.parametrize(
+    ("writes", "shown"),
+    [
+        ("words", 'Gauge: <span class="write write--wide"></span>'),
+        ("tick", '<span class="tick"></span> Gauge'),
+        ("date", 'Gauge: <span class="nowrap"><span class="write"></span> <span class="soft">(date)'),
+        ("time", 'Gauge: <span class="nowrap"><span class="write"></span> <span class="soft">(time)'),
+    ],
+)
+def test_what_is_no_number_has_the_room_it_needs_and_no_limits(writes, shown):
+    reading = Reading("Gauge", "", None, None, "written", writes)
+    open_step = step(1, "test", "Do it.", readings=(reading,))
+    html = document_html(checklist(sound(sound_kit(steps=(open_step,))), "x"))
+    assert shown in html
+    stopped = document_html(checklist(of(kit(steps=(open_step,))), "x"))
+    assert "Gauge" in stopped and shown not in stopped
+
+
+def test_a_caution_of_steps_in_a_row_is_said_once():
+    cautions = ["Gas.", "Gas.", "Gas.", "", "Gas.", "Hot."]
+    steps = tuple(replace(step(i, "test", "Do it."), caution=said) for i, said in enumerate(cautions, 1))
+    told = [s.caution for s in checklist(sound(sound_kit(steps=steps)), "x").steps]
+    assert told == ["Gas.", "Caution as in step 1.", "Caution as in step 1.", "", "Gas.", "Hot."]
+
+
+@pytest.mark.parametrize(
+    ("kind", "second", "signs"), [("charge", False, True), ("wire", True, True), ("wire", False, False)]
+)
+def test_gas_and_what_its_pattern_says_is_signed_by_a_second_person(kind, second, signs):
+    held = replace(step(1, kind, "Do it."), hold_point=True, second_person=second)
+    assert second_person(held) is signs
+    assert not second_person(replace(held, hold_point=False))
