@@ -347,5 +347,13 @@ def _step(row: KitStep) -> StepSpec:
 
 def _reading(row: Reading) -> ReadingSpec:
     return ReadingSpec(
-        row.name, row.unit, row.low, row.high, row.limit_from, row.number, row.writes, row.answers
+        row.name,
+        row.unit,
+        row.low,
+        row.high,
+        row.limit_from,
+        row.number,
+        row.writes,
+        row.answers,
+        row.predicted,
     )

@@ -215,9 +215,16 @@ class JointSpec:
     """where the clip stands that closes a water hose"""
 
 
+PREDICTED = {"low side": "bar g", "high side": "bar g", "coldest vent": "°C", "warmest vent": "°C"}
+"""What of the run test is predicted, and the unit it is told in."""
+
+
 @dataclass(frozen=True)
 class ReadingSpec:
-    """A reading a step asks for."""
+    """A reading a step asks for.
+
+    predicted  which of PREDICTED it reads; empty where its limits are not from the prediction
+    """
 
     name: str
     unit: str
@@ -228,6 +235,7 @@ class ReadingSpec:
     writes: str = "number"
     answers: str = ""
     """code of the blank of the step's pattern that it is"""
+    predicted: str = ""
 
 
 @dataclass(frozen=True)

@@ -64,6 +64,7 @@ def _new_blank(step: StepSpec, blank: Blank) -> Mend:
     given: dict[str, str | int] = {
         "step_key": step.key, "number": max((r.number for r in step.readings), default=0) + 1, "name": blank.name,
         "writes": blank.writes, "unit": blank.unit, "limit_from": blank.limit_from, "answers": blank.code,
+        "predicted": blank.predicted,
         "low": "" if blank.low is None else f"{blank.low}", "high": "" if blank.high is None else f"{blank.high}",
     }  # fmt: skip
     return new_row("Readings", "name", **{name: value for name, value in given.items() if value != ""})
@@ -90,6 +91,12 @@ def _of_blank(step: StepSpec, name: str, reading: ReadingSpec, blank: Blank) -> 
             f"{name}: the limits of “{reading.name}” come from the {blank.limit_from}, not from the row."
         )
         mend = row("Readings", "limit_from", step.key, reading.number)
+        yield Finding("blank-other", "blocks", where, sentence, mend)
+    elif blank.predicted != reading.predicted:
+        sentence = (
+            f"{name}: “{reading.name}” is limited by the predicted {blank.predicted}; say so in its row."
+        )
+        mend = row("Readings", "predicted", step.key, reading.number)
         yield Finding("blank-other", "blocks", where, sentence, mend)
     looser = [
         field

@@ -203,7 +203,7 @@ class Original:
 
 @dataclass(frozen=True)
 class Reading:
-    """A reading with its limits."""
+    """A reading with its limits; predicted says which quantity of the run test it reads (catalogue.PREDICTED)."""
 
     name: str
     unit: str
@@ -212,6 +212,7 @@ class Reading:
     limit_from: str
     writes: str = "number"
     """what is written down: a number, words, a tick, a date, a time"""
+    predicted: str = ""
 
 
 @dataclass(frozen=True)

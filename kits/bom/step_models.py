@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
+from kits.bom.catalogue import PREDICTED
 from kits.bom.models import Circuit, Joint, Kit, Position
 from kits.bom.step_cautions import caution_choices
 from kits.bom.step_patterns import NUMBER, WRITES, pattern_choices
@@ -20,6 +21,7 @@ STEP_KINDS = [
 FATES = [(f, f) for f in ("removed", "refitted", "kept", "scrapped", "cut", "drilled")]
 LIMITS_FROM = [(source, source) for source in ("fixed", "charge", "prediction", "written")]
 WRITTEN_DOWN = [(kind, kind) for kind in WRITES]
+QUANTITIES = [("", "none"), *((quantity, quantity) for quantity in PREDICTED)]
 
 
 class KitStep(models.Model):
@@ -142,6 +144,7 @@ class ReadingSpec(models.Model):
     low = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     high = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     limit_from = models.CharField(max_length=10, choices=LIMITS_FROM, default="fixed")
+    predicted = models.CharField(max_length=12, blank=True, choices=QUANTITIES[1:])
 
     class Meta:
         ordering = ["number"]
@@ -157,5 +160,6 @@ class ReadingSpec(models.Model):
                 condition=Q(writes=NUMBER) | Q(low__isnull=True, high__isnull=True),
                 name="reading_limits_of_number",
             ),
+            one_of("predicted", QUANTITIES, "reading_predicted_known"),
             in_order("low", "high", "reading_limits_in_order"),
         ]

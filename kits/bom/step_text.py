@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from kits.bom.catalogue import KitSpec, StepSpec
+from kits.bom.catalogue import PREDICTED, KitSpec, ReadingSpec, StepSpec
 from kits.bom.mending import row
 from kits.bom.resolved import Finding
 from kits.bom.step_patterns import NUMBER
@@ -65,7 +65,21 @@ def step_findings(step: StepSpec, kit: KitSpec) -> Iterator[Finding]:
             yield Finding(
                 "reading-no-limits", "warns", f"reading:{step.key}/{reading.number}", sentence, mend
             )
+        if reading.limit_from == "prediction" and PREDICTED.get(reading.predicted) != reading.unit:
+            sentence = f"Reading “{reading.name}” of step {step.key} {_unpredicted(reading)}"
+            mend = row("Readings", "unit" if reading.predicted else "predicted", step.key, reading.number)
+            yield Finding(
+                "reading-unpredicted", "warns", f"reading:{step.key}/{reading.number}", sentence, mend
+            )
     names_something = step.positions or step.joints or step.circuits or named(step.text) or step.tool
     if step.kind == "fit" and not names_something:
         sentence = f"Step {step.key} fits something, but names no part, bag or tool."
         yield Finding("step-filler", "warns", where, sentence, row("Steps", "fits_positions", step.key))
+
+
+def _unpredicted(reading: ReadingSpec) -> str:
+    """Why a reading whose limits are from the prediction gets none."""
+    if not reading.predicted:
+        return f"has its limits from the prediction: say which it reads, of {', '.join(PREDICTED)}."
+    unit = PREDICTED.get(reading.predicted, "")
+    return f"is in {reading.unit}; the {reading.predicted} is predicted in {unit}: read it in {unit}."

@@ -56,7 +56,10 @@ def written_steps(
             spec.photo,
             tuple(words.item(p) for p in spec.positions if p in filled),
             tuple(j for j in spec.joints if j in made),
-            tuple(Reading(r.name, r.unit, r.low, r.high, r.limit_from, r.writes) for r in spec.readings),
+            tuple(
+                Reading(r.name, r.unit, r.low, r.high, r.limit_from, r.writes, r.predicted)
+                for r in spec.readings
+            ),
             tuple(Original(o.name, o.fate) for o in spec.originals),
             spec.pattern,
             spec.pattern in patterns() and patterns()[spec.pattern].second_person,

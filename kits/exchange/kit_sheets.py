@@ -126,7 +126,8 @@ KITS: Final = (
         "Readings",
         "kits.ReadingSpec",
         SHARED,
-        "kit* step_key* number*:whole name! writes:choice unit low:decimal high:decimal limit_from:choice answers",
+        "kit* step_key* number*:whole name! writes:choice unit low:decimal high:decimal limit_from:choice "
+        "predicted:choice answers",
         {"step": ("Steps", "kit step_key")},
         purpose="What is read at a step, and the limits it must keep.",
     ),

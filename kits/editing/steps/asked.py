@@ -142,7 +142,7 @@ def _reading(kit: str, step: str, number: int, blank: Blank) -> Row:
     return {
         "kit": kit, "step_key": step, "number": number, "name": blank.name, "writes": blank.writes,
         "unit": blank.unit, "low": blank.low, "high": blank.high, "limit_from": blank.limit_from,
-        "answers": blank.code,
+        "answers": blank.code, "predicted": blank.predicted,
     }  # fmt: skip
 
 

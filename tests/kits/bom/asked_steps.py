@@ -10,7 +10,7 @@ def readings(code, involves):
     """A reading for each blank that the pattern asks for, as it asks for it."""
     asked = patterns()[code].asked_blanks(frozenset(involves))
     return tuple(
-        ReadingSpec(b.name, b.unit, b.low, b.high, b.limit_from, i, b.writes, b.code)
+        ReadingSpec(b.name, b.unit, b.low, b.high, b.limit_from, i, b.writes, b.code, b.predicted)
         for i, b in enumerate(asked, 1)
     )
 

@@ -58,7 +58,6 @@ def test_a_placeholder_for_something_is_none():
         (None, "fixed", True),
         (Decimal(9), "fixed", False),
         (None, "charge", False),
-        (None, "prediction", False),
     ],
 )
 def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
@@ -67,6 +66,26 @@ def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
     assert [(f.code, f.severity, f.where) for f in kit.findings] == [
         ("reading-no-limits", "warns", "reading:X/2")
     ] * is_bad
+
+
+@pytest.mark.parametrize(
+    ("unit", "predicted", "words"),
+    [
+        ("bar g", "", "say which it reads"),
+        ("psi", "high side", "read it in bar g"),
+        ("°C", "low side", "read it in bar g"),
+        ("bar g", "high side", None),
+        ("°C", "coldest vent", None),
+    ],
+)
+def test_a_predicted_reading_says_which_quantity_it_reads_in_its_unit(unit, predicted, words):
+    reading = ReadingSpec("Pressure", unit, None, None, "prediction", 2, predicted)
+    kit = resolved(plus(step("X", 145, "test", readings=(reading,))))
+    assert [(f.code, f.where, words in f.sentence) for f in kit.findings] == [
+        ("reading-unpredicted", "reading:X/2", True)
+    ] * (words is not None)
+    (made,) = [s for s in kit.steps if s.key == "X"]
+    assert made.readings[0].predicted == predicted
 
 
 def test_a_step_that_fits_nothing_is_filler():

@@ -140,6 +140,14 @@ STEPS = (
         "CP12L", "high", "readings", (K, "ring", 1),
     ),
     Defect(
+        "a predicted reading that does not say what it reads", change("Readings", K, "run-cp", 5, predicted=""),
+        "reading-unpredicted", "CP12L", "predicted", "readings", (K, "run-cp", 5), spared="TR12L",
+    ),
+    Defect(
+        "a predicted reading in another unit", change("Readings", K, "run-cp", 4, unit="psi"), "reading-unpredicted",
+        "CP12L", "unit", "readings", (K, "run-cp", 4), spared="TR12L",
+    ),
+    Defect(
         "a thing taken out and forgotten", remove("Originals", K, "belt", 2), "original-lost", "CP12L", "step_key",
         "originals", given=(("name", "fan blades"),),
     ),
