@@ -4,6 +4,8 @@ The balance gives the mean over a cycle. While the compressor runs the fins hard
 between cut-out and cut-in, and all that it pumps has to leave through the condenser.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 
 from kits.sizing.balance_input import BalanceInput, Status
@@ -23,18 +25,31 @@ CLOSED = 1e-6
 """Relative error of flow and heat up to which a point counts as solved."""
 
 
+class Engaged(NamedTuple):
+    """Pressures with the clutch engaged, at the compressor's inlet and at the condenser, Pa."""
+
+    suction_pa: FloatArray
+    condensing_pa: FloatArray
+
+
 def engaged_condensing_pa(refrigerant_name: str, held: Held) -> FloatArray:
-    """The pressure at the condenser to which a cycling plant would settle with the clutch engaged.
+    """The pressure at the condenser of `engaged_pa`."""
+    return engaged_pa(refrigerant_name, held).condensing_pa
+
+
+def engaged_pa(refrigerant_name: str, held: Held) -> Engaged:
+    """The pressures to which a cycling plant would settle with the clutch engaged.
 
     Formula: UA_ref·(t_fin - t₀) = η_v·V·n·ρ₁·(h₀ - h₃) with t_fin the mean of cut-out and cut-in; the condenser
         rejects what arrives.
     Parameters: refrigerant_name; held, points with their balance.
     Returns: Pa; NaN where the compressor does not cycle, with two coils, and where nothing balances so.
-    Validity: an upper bound: the condenser's mass keeps the head below it in a short cycle.
+    Validity: a bound, an upper one of the head and a lower one of the suction: the condenser's mass keeps the head
+        below it in a short cycle.
     Source: balances of mass and energy; common practice, no source, for the fins that hold still.
     Check: the balance of a coil with much dry air, whose fins hold still by that, gives the same.
     """
-    b, found = held.balance, np.full(held.cabin_c.shape, np.nan)
+    b, found = held.balance, Engaged(*(np.full(held.cabin_c.shape, np.nan) for _ in Engaged._fields))
     if isinstance(b, BothCoils):
         return found
     cycles = (b.status == Status.FREEZE_LIMITED) & (b.duty < 1) & (held.inputs.freeze_mode == "cycling")
@@ -43,7 +58,8 @@ def engaged_condensing_pa(refrigerant_name: str, held: Held) -> FloatArray:
         x, _ = held.inputs.take(rows).flat()
         gas = refrigerant(refrigerant_name)
         start = _first_c(x, b.evaporating_c[rows], b.duty[rows])
-        found[rows] = gas.p_sat_pa(_condensing_c(gas, x, start, b.condensing_c[rows]))
+        suction_pa, condensing_c = _settled(gas, x, start, b.condensing_c[rows])
+        found.suction_pa[rows], found.condensing_pa[rows] = suction_pa, gas.p_sat_pa(condensing_c)
     return found
 
 
@@ -57,7 +73,10 @@ def _first_c(x: BalanceInput, mean_c: FloatArray, duty: FloatArray) -> FloatArra
     return mean_c - np.maximum(colder_k, 0.0)
 
 
-def _condensing_c(gas: Refrigerant, x: BalanceInput, start_c: FloatArray, mean_c: FloatArray) -> FloatArray:
+def _settled(
+    gas: Refrigerant, x: BalanceInput, start_c: FloatArray, mean_c: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Pressure at the compressor's inlet, and condensing temperature; NaN where nothing balances."""
     search = Search(gas, x)
 
     def engaged(evaporating_c: FloatArray, condensing_c: FloatArray, rows: IntArray) -> Cycle:
@@ -80,5 +99,5 @@ def _condensing_c(gas: Refrigerant, x: BalanceInput, start_c: FloatArray, mean_c
     is_closed = (np.abs(at.pump_kg_s - at.flow_kg_s) <= CLOSED * at.flow_kg_s) & (
         np.abs(at.rejected_w - at.heat_w) <= CLOSED * at.heat_w
     )
-    condensing_c: FloatArray = np.where(is_closed & at.inside & ~pair.too_hot, pair.condensing_c, np.nan)
-    return condensing_c
+    is_found = is_closed & at.inside & ~pair.too_hot
+    return np.where(is_found, at.suction_pa, np.nan), np.where(is_found, pair.condensing_c, np.nan)

@@ -83,6 +83,8 @@ class Plant:
     rear: RearCoil | None = None
     valve_w: float | None = None
     """what the expansion valve is rated to pass, as cooling; None: not known"""
+    fan_on_pa: float | None = None
+    """absolute pressure at the condenser at which its fan starts; None: no switch starts it by pressure"""
 
 
 def plant_of(kit: ResolvedKit) -> tuple[Plant | None, tuple[Gap, ...]]:
@@ -325,7 +327,13 @@ def _build(
         blower_steps=blower_steps,
         blower_currents=blower_currents,
         valve_w=_valve_w(read),
+        fan_on_pa=_fan_on_pa(read.kit),
     )
+
+
+def _fan_on_pa(kit: ResolvedKit) -> float | None:
+    fan_on_bar_g = kit.settings.get("fan_on_bar_g")
+    return None if fan_on_bar_g is None else absolute_pa(float(fan_on_bar_g))
 
 
 def _valve_w(read: Reader) -> float | None:

@@ -224,6 +224,56 @@ class HotCabin:
 
 
 @dataclass(frozen=True)
+class RunTestPoint:
+    """What gauges and vents of a fitment are predicted to read in one air; without numbers, and a reason, where not.
+
+    limits  by quantity (kits.bom.catalogue.PREDICTED) what a healthy car reads at least and at most, in its unit
+    """
+
+    air_c: float
+    humidity_share: float
+    status: str
+    reason: str = ""
+    cycles: bool = False
+    low_side_bar_g: float | None = None
+    high_side_bar_g: float | None = None
+    engaged_low_bar_g: float | None = None
+    """of a cycling plant the low side with the clutch engaged, at least; the low side is the mean"""
+    engaged_bar_g: float | None = None
+    """and the head with the clutch engaged, at most"""
+    coldest_vent_c: float | None = None
+    warmest_vent_c: float | None = None
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class RunTest:
+    """The run test of a fitment over the air at the intake, and the state it is told for.
+
+    reason  why there is no point at all; empty where there are some
+    """
+
+    engine_rpm: float | None
+    """None of an electric compressor"""
+    compressor_rpm: float | None
+    """of an electric one the most"""
+    condenser_rise_k: float | None
+    """by which the air at the condenser is warmer than that at the intake"""
+    fan_on_bar_g: float | None
+    points: tuple[RunTestPoint, ...] = ()
+    reason: str = ""
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "RunTest":
+        """A stored run test."""
+        points = tuple(
+            RunTestPoint(**{**p, "limits": {name: (low, high) for name, (low, high) in p["limits"].items()}})
+            for p in stored["points"]
+        )
+        return cls(**{**stored, "points": points})
+
+
+@dataclass(frozen=True)
 class SizingRecord:
     """One fitment's answer."""
 
@@ -245,6 +295,8 @@ class SizingRecord:
     schema: int = SCHEMA
     outlook: Outlook | None = None
     hot_cabins: tuple[HotCabin, ...] = ()
+    run_test: RunTest | None = None
+    """None of a kit that heats only"""
 
     def as_json(self) -> dict[str, Any]:
         """The record as JSON values."""
@@ -270,6 +322,9 @@ class SizingRecord:
         values["outlook"] = _outlook(stored.get("outlook"))
         # nor hot cabins
         values["hot_cabins"] = tuple(HotCabin(**hot) for hot in stored.get("hot_cabins", ()))
+        # nor a run test
+        run_test = stored.get("run_test")
+        values["run_test"] = None if run_test is None else RunTest.from_json(run_test)
         return cls(**values)
 
 

@@ -25,6 +25,7 @@ from kits.sizing.outlook import outlooks
 from kits.sizing.pull_down_duties import judged_by_course
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap, LeverAnswer, SizingRecord
 from kits.sizing.run import Held, balance_temperature, hold
+from kits.sizing.run_test import run_tests
 from kits.sizing.unsolved import reasons
 from kits.sizing.valve_use import valve_shares
 from kits.sizing.vent_air import vent_c as vent_air_c
@@ -54,8 +55,10 @@ def size(cases: Sequence[Case]) -> list[SizingRecord]:
     """The sizing record of each case, in order."""
     answers = _answers([(case, case.duties) for case in cases], with_holds=True)
     records = _records(cases, answers)
-    beside = zip(records, outlooks(cases, records), strict=True)
-    return _with_levers(cases, [replace(record, outlook=outlook) for record, outlook in beside])
+    beside = zip(records, outlooks(cases, records), run_tests(cases), strict=True)
+    return _with_levers(
+        cases, [replace(record, outlook=outlook, run_test=test) for record, outlook, test in beside]
+    )
 
 
 def _records(cases: Sequence[Case], answers: Sequence[tuple[DutyAnswer, ...]]) -> list[SizingRecord]:
