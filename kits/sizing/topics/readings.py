@@ -1,4 +1,4 @@
-"""Expected readings at commissioning: the paper's grid of bands, and what faults look like."""
+"""Expected readings at commissioning: the bands of any healthy car, what is predicted of this one, what faults read."""
 
 import numpy as np
 
@@ -15,6 +15,13 @@ from kits.sizing.refrigerant import known_refrigerants
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.drawing import short
 from kits.sizing.topics.figure import Band, Figure, Picture, Remark, Table, Topic, figure, given
+from kits.sizing.topics.run_readings import (
+    beside_practice,
+    predicted_figures,
+    predicted_pictures,
+    predicted_table,
+    run_test_words,
+)
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "readings", "Expected readings at commissioning"
@@ -60,7 +67,17 @@ def readings(context: Context) -> Topic | None:
         answer += f" For {gas} the pressures of {known} are converted at equal saturation temperatures."
     if context.case.plant.rear is not None:
         answer += " With two units the vents of both are read: each unit's coldest vent lies in the band of the vents."
-    return Topic(CODE, TITLE, answer, _at_rest(gas), (grid, _faults()), (), CAUTIONS, _pictures(gas))
+    figures, tables, pictures, remarks = _at_rest(gas), (grid, _faults()), _pictures(gas), ()
+    test = context.record.run_test
+    if test is not None and test.points:
+        answer += f" Beside it stands what is predicted for this fitment. {run_test_words(test)}"
+        figures += predicted_figures(context, test)
+        tables = (grid, predicted_table(test), _faults())
+        pictures += predicted_pictures(test, gas)
+        remarks = tuple(beside_practice(test, gas))
+    elif test is not None:
+        answer += f" Nothing is predicted for this fitment: {test.reason}"
+    return Topic(CODE, TITLE, answer, figures, tables, remarks, CAUTIONS, pictures)
 
 
 def _pictures(gas: str) -> tuple[Picture, ...]:

@@ -28,6 +28,8 @@ KNOWN: dict[str, dict[str, str]] = {
     "kits.sizing.judge:margin_of": {NOT_CALLED: SIZED},
     "kits.sizing.outlook:crossing_c": {NOT_CALLED: SIZED},
     "kits.sizing.plant_figures:rms": {NOT_CALLED: SIZED},
+    "kits.sizing.run_test:run_test_limits": {NOT_CALLED: SIZED},
+    "kits.sizing.run_test:run_tests": {NOT_CALLED: SIZED},
     "kits.sizing.readings:judge_readings": {NOT_CALLED: "the readings' page calls it with what is typed there"},
     "kits.sizing.belt:air_rise_k": {
         "Limit": COMPARED,
