@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
+from kits.bom.catalogue import PREDICTED
 from kits.bom.resolved import Finding, Hose, HoseEnd, Joint, Reading, ResolvedKit, Step
 from kits.bom.step_patterns import NUMBER
 from kits.documents.cautions import cautions_of
 from kits.documents.parts_list import crimp_text
+from kits.documents.run_test_table import RunTestTable, run_test_table
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
 from kits.sizing.gases import burns
+from kits.sizing.record import SizingRecord
 from kits.sizing.topics.oil_gas import CABIN_UNKNOWN, IN_CABIN
 from kits.sizing.topics.oil_gas import CODE as OIL_AND_GAS
 
@@ -56,7 +59,8 @@ class ChecklistStep:
     """A step as it is printed.
 
     is_open: it may be done, so that it has a box, blanks and, where it holds the work, room for signatures;
-    second_person: what holds the work is signed by somebody else as well.
+    second_person: what holds the work is signed by somebody else as well; run_test: the limits of its readings that
+    are from the prediction.
     """
 
     key: str
@@ -78,6 +82,7 @@ class ChecklistStep:
     """the tags of its hoses that come made, each with the number of its test record to write down"""
     proof: str = ""
     """of a pressure test: what proves the plant above the pressure of the test"""
+    run_test: RunTestTable | None = None
 
 
 @dataclass(frozen=True)
@@ -122,8 +127,10 @@ def checklist(source: DocumentSource, by: str) -> Checklist:
     title, charge = title_block(source, "Installation checklist", by), charge_block(kit)
     is_open = not title.stop.is_stopped
     said = _said_once(kit.steps)
+    # readings that were predicted for what has changed since are limits of another car
+    record = None if source.is_stale else source.record
     zones = tuple(
-        ZoneBlock(zone, tuple(_step(step, kit, charge, is_open, said[step.number]) for step in steps))
+        ZoneBlock(zone, tuple(_step(step, kit, charge, record, is_open, said[step.number]) for step in steps))
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
@@ -170,9 +177,20 @@ def _said_once(steps: Sequence[Step]) -> dict[int, str]:
     return said
 
 
+def is_predicted(reading: Reading) -> bool:
+    """Whether a reading's limits are from the prediction and it says which quantity it reads, in its unit."""
+    return reading.limit_from == "prediction" and PREDICTED.get(reading.predicted) == reading.unit
+
+
 def _step(
-    step: Step, kit: ResolvedKit, charge: ChargeBlock | None, is_open: bool, caution: str
+    step: Step,
+    kit: ResolvedKit,
+    charge: ChargeBlock | None,
+    record: SizingRecord | None,
+    is_open: bool,
+    caution: str,
 ) -> ChecklistStep:
+    table = run_test_table(record, {reading.predicted for reading in step.readings if is_predicted(reading)})
     joints = {joint.code: joint for joint in kit.joints}
     hoses = [hose for hose in kit.hoses if hose.tag in step.hoses]
     return ChecklistStep(
@@ -191,12 +209,18 @@ def _step(
         tuple(thing for thing in step.fits if thing not in step.text),
         tuple(_joint(joints[code]) for code in step.joints),
         tuple(
-            ReadingLine(reading.name, reading.unit, *_limits(reading, charge, is_open), reading.writes)
+            ReadingLine(
+                reading.name,
+                reading.unit,
+                *_limits(reading, charge, table is not None, is_open),
+                reading.writes,
+            )
             for reading in step.readings
         ),
         tuple(_crimp(hose, code, end) for hose in hoses for code, end in hose.crimped_at_car),
         tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
         pressure_proof(kit) if step.kind == "pressure test" else "",
+        table,
     )
 
 
@@ -237,7 +261,7 @@ def _joint(joint: Joint) -> JointLine:
     return JointLine(joint.code, ends, joint.size, joint.torque_text(), joint.o_ring_text())
 
 
-def _limits(reading: Reading, charge: ChargeBlock | None, is_open: bool) -> tuple[str, bool]:
+def _limits(reading: Reading, charge: ChargeBlock | None, has_table: bool, is_open: bool) -> tuple[str, bool]:
     """The limits of a reading in words, and whether it has a blank; what is not known is said so, never filled in."""
     if reading.writes != NUMBER:
         return "", is_open
@@ -253,11 +277,11 @@ def _limits(reading: Reading, charge: ChargeBlock | None, is_open: bool) -> tupl
             return "not known: no charge is recorded", False
         return f"as stated: {charge.in_one_line}", is_open
     if reading.limit_from == "prediction":
-        return (
-            ("no predicted limit yet: write it down", True)
-            if is_open
-            else ("not known: no predicted limit", False)
-        )
+        if not is_predicted(reading):
+            return "not known: the step does not say what is read", False
+        if not has_table:
+            return "not known: no predicted limit", False
+        return "by the table below, for the air at the intake", is_open
     return ("write it down", True) if is_open else ("no limit", False)
 
 

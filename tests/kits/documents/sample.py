@@ -16,7 +16,15 @@ from kits.bom.resolved import (
     Wire,
 )
 from kits.documents.source import DocumentSource
-from kits.sizing.record import Criterion, DutyAnswer, Gap, LeverAnswer, SizingRecord
+from kits.sizing.record import (
+    Criterion,
+    DutyAnswer,
+    Gap,
+    LeverAnswer,
+    RunTest,
+    RunTestPoint,
+    SizingRecord,
+)
 from vehicles.physics.origin import Kind, Origin
 
 ON = date(2026, 3, 2)
@@ -191,7 +199,10 @@ STEPS = (
         8,
         "test",
         "Run at 1,500 rpm for ten minutes.",
-        readings=(Reading("Vent", "°C", None, None, "prediction"),),
+        readings=(
+            Reading("Head", "bar g", None, None, "prediction", "high side"),
+            Reading("Vent", "°C", None, None, "prediction", "coldest vent"),
+        ),
     ),
     step(9, "hand over", "Give the car back with its papers."),
 )
@@ -333,3 +344,25 @@ def sound_record(**changes) -> SizingRecord:
 def sound(resolved=None, answer=None, **changes) -> DocumentSource:
     """The source of a fitment that may be made."""
     return of(resolved or sound_kit(), answer or sound_record(), **changes)
+
+
+def run_test_point(air_c, humidity_share, high_side, coldest_vent, **more) -> RunTestPoint:
+    """A predicted state with the limits of two readings."""
+    limits = {"high side": high_side, "coldest vent": coldest_vent}
+    return RunTestPoint(air_c, humidity_share, "full", limits=limits, **more)
+
+
+RUN_TEST = record(
+    run_test=RunTest(
+        1500.0,
+        1900.0,
+        8.0,
+        15.0,
+        (
+            run_test_point(20.0, 0.5, (9.0, 12.5), (2.4, 6.4), cycles=True),
+            run_test_point(30.0, 0.5, (14.0, 19.0), (5.0, 9.0)),
+            RunTestPoint(40.0, 0.5, "high pressure", "the high-pressure switch would stop it"),
+            RunTestPoint(40.0, 0.7, "out of range", "Condensing would be above 85 °C."),
+        ),
+    )
+)

@@ -12,10 +12,12 @@ from kits.documents.title_block import NOT_RECORDED
 from kits.sizing.topics.figure import Topic
 from tests.kits.documents.sample import (
     HOSES,
+    RUN_TEST,
     STEPS,
     empty_kit,
     kit,
     of,
+    record,
     sound,
     sound_kit,
     sound_record,
@@ -130,8 +132,63 @@ def test_a_limit_from_the_charge_is_the_charge_of_the_first_block():
     assert document.charge.in_one_line in document.steps[6].readings[0].limits
 
 
-def test_a_limit_that_is_not_predicted_yet_is_not_made_up():
-    assert limits(None, None, "prediction") == "no predicted limit yet: write it down"
+def test_a_limit_that_is_not_predicted_is_not_made_up():
+    # the reading does not say which quantity of the run test it is
+    assert limits(None, None, "prediction") == "no limit known: the step does not say what is read"
+
+
+def run_step(document):
+    """The step whose readings are held against the prediction."""
+    return document.steps[7]
+
+
+def test_a_step_with_predicted_readings_prints_their_limits_by_the_air_at_the_intake():
+    step = run_step(checklist(kit(), "x", RUN_TEST))
+    assert [r.limits for r in step.readings] == ["by the table below, for the air at the intake"] * 2
+    table = step.run_test
+    assert table.heads == ("high side, bar g", "coldest vent, °C")
+    assert [(line.air, line.humidity, line.limits, line.word) for line in table.lines] == [
+        ("20 °C", "50 %", ("9.0 to 12.5", "2.4 to 6.4"), "cycles"),
+        ("30 °C", "50 %", ("14.0 to 19.0", "5.0 to 9.0"), ""),
+        ("40 °C", "50 %", (), "none: its high-pressure switch may stop it"),
+        ("40 °C", "70 %", (), "none: not solved"),
+    ]
+    for words in ("1,500 rpm", "10 min", "flap shut", "not yet confirmed by a trial", "starts at 15.0 bar g"):
+        assert words in table.state, words
+    page = " ".join(document_html(checklist(kit(), "x", RUN_TEST)).split())
+    for cell in ("<td>9.0 to 12.5</td>", "<td>cycles</td>", '<td colspan="3">none: not solved</td>'):
+        assert cell in page, cell
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        None,
+        record(),
+        record(run_test=replace(RUN_TEST.run_test, points=(), reason="The crank pulley is missing.")),
+        record(run_test=replace(RUN_TEST.run_test, points=RUN_TEST.run_test.points[2:])),
+    ],
+)
+def test_a_fitment_without_a_prediction_prints_none_and_says_so(answer):
+    document = checklist(kit(), "x", answer)
+    step = run_step(document)
+    assert {r.limits for r in step.readings} == {"no limit known: not sized"}
+    assert step.run_test is None
+    assert "9.0 to 12.5" not in document_html(document)
+
+
+def test_a_prediction_that_is_out_of_date_is_not_printed_as_a_limit():
+    step = run_step(checklist(kit(), "x", RUN_TEST, is_stale=True))
+    assert {r.limits for r in step.readings} == {"no limit known: the sizing is out of date, size again"}
+    assert step.run_test is None
+
+
+def test_a_reading_in_another_unit_is_not_held_against_the_prediction():
+    in_psi = replace(STEPS[7], readings=(replace(STEPS[7].readings[0], unit="psi"), STEPS[7].readings[1]))
+    (step,) = checklist(kit(steps=(in_psi,)), "x", RUN_TEST).steps
+    assert step.readings[0].limits == "no limit known: the step does not say what is read"
+    assert step.run_test.heads == ("coldest vent, °C",)
+    assert [one.run_test for one in checklist(kit(steps=STEPS[:7]), "x", RUN_TEST).steps] == [None] * 7
 
 
 def test_time_and_hold_points_are_summed_up():
