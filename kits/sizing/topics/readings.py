@@ -67,17 +67,18 @@ def readings(context: Context) -> Topic | None:
         answer += f" For {gas} the pressures of {known} are converted at equal saturation temperatures."
     if context.case.plant.rear is not None:
         answer += " With two units the vents of both are read: each unit's coldest vent lies in the band of the vents."
-    figures, tables, pictures, remarks = _at_rest(gas), (grid, _faults()), _pictures(gas), ()
+    figures, pictures, predicted, remarks = _at_rest(gas), _pictures(gas), list[Table](), list[Remark]()
     test = context.record.run_test
     if test is not None and test.points:
         answer += f" Beside it stands what is predicted for this fitment. {run_test_words(test)}"
         figures += predicted_figures(context, test)
-        tables = (grid, predicted_table(test), _faults())
+        predicted.append(predicted_table(test))
         pictures += predicted_pictures(test, gas)
-        remarks = tuple(beside_practice(test, gas))
+        remarks += beside_practice(test, gas)
     elif test is not None:
         answer += f" Nothing is predicted for this fitment: {test.reason}"
-    return Topic(CODE, TITLE, answer, figures, tables, remarks, CAUTIONS, pictures)
+    tables = (grid, *predicted, _faults())
+    return Topic(CODE, TITLE, answer, figures, tables, tuple(remarks), CAUTIONS, pictures)
 
 
 def _pictures(gas: str) -> tuple[Picture, ...]:
