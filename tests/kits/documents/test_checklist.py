@@ -134,7 +134,7 @@ def test_a_limit_from_the_charge_is_the_charge_of_the_first_block():
 
 def test_a_limit_that_is_not_predicted_is_not_made_up():
     # the reading does not say which quantity of the run test it is
-    assert limits(None, None, "prediction") == "no limit known: the step does not say what is read"
+    assert limits(None, None, "prediction") == "not known: the step does not say what is read"
 
 
 def run_step(document):
@@ -143,7 +143,7 @@ def run_step(document):
 
 
 def test_a_step_with_predicted_readings_prints_their_limits_by_the_air_at_the_intake():
-    step = run_step(checklist(kit(), "x", RUN_TEST))
+    step = run_step(checklist(of(kit(), RUN_TEST), "x"))
     assert [r.limits for r in step.readings] == ["by the table below, for the air at the intake"] * 2
     table = step.run_test
     assert table.heads == ("high side, bar g", "coldest vent, °C")
@@ -155,7 +155,7 @@ def test_a_step_with_predicted_readings_prints_their_limits_by_the_air_at_the_in
     ]
     for words in ("1,500 rpm", "10 min", "flap shut", "not yet confirmed by a trial", "starts at 15.0 bar g"):
         assert words in table.state, words
-    page = " ".join(document_html(checklist(kit(), "x", RUN_TEST)).split())
+    page = " ".join(document_html(checklist(of(kit(), RUN_TEST), "x")).split())
     for cell in ("<td>9.0 to 12.5</td>", "<td>cycles</td>", '<td colspan="3">none: not solved</td>'):
         assert cell in page, cell
 
@@ -170,25 +170,25 @@ def test_a_step_with_predicted_readings_prints_their_limits_by_the_air_at_the_in
     ],
 )
 def test_a_fitment_without_a_prediction_prints_none_and_says_so(answer):
-    document = checklist(kit(), "x", answer)
+    document = checklist(unsized() if answer is None else of(kit(), answer), "x")
     step = run_step(document)
-    assert {r.limits for r in step.readings} == {"no limit known: not sized"}
+    assert {(r.limits, r.has_blank) for r in step.readings} == {("not known: no predicted limit", False)}
     assert step.run_test is None
     assert "9.0 to 12.5" not in document_html(document)
 
 
 def test_a_prediction_that_is_out_of_date_is_not_printed_as_a_limit():
-    step = run_step(checklist(kit(), "x", RUN_TEST, is_stale=True))
-    assert {r.limits for r in step.readings} == {"no limit known: the sizing is out of date, size again"}
+    step = run_step(checklist(of(kit(), RUN_TEST, is_stale=True), "x"))
+    assert {(r.limits, r.has_blank) for r in step.readings} == {("not known: no predicted limit", False)}
     assert step.run_test is None
 
 
 def test_a_reading_in_another_unit_is_not_held_against_the_prediction():
     in_psi = replace(STEPS[7], readings=(replace(STEPS[7].readings[0], unit="psi"), STEPS[7].readings[1]))
-    (step,) = checklist(kit(steps=(in_psi,)), "x", RUN_TEST).steps
-    assert step.readings[0].limits == "no limit known: the step does not say what is read"
+    (step,) = checklist(of(kit(steps=(in_psi,)), RUN_TEST), "x").steps
+    assert step.readings[0].limits == "not known: the step does not say what is read"
     assert step.run_test.heads == ("coldest vent, °C",)
-    assert [one.run_test for one in checklist(kit(steps=STEPS[:7]), "x", RUN_TEST).steps] == [None] * 7
+    assert [one.run_test for one in checklist(of(kit(steps=STEPS[:7]), RUN_TEST), "x").steps] == [None] * 7
 
 
 def test_time_and_hold_points_are_summed_up():
