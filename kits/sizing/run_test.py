@@ -7,7 +7,8 @@ the compressor by the engine's 1,500 rpm; an electric one turns as fast as it ma
 asks. Nothing moves the car: no ram air reaches the condenser, only the installed share of its fan's air with the fan
 running. That air is warmer than the air around by what comes round at a standstill. What is predicted has the whole
 rise recorded at idle, with the bonnet shut; how much of it is left under an open bonnet nobody knows, so the limits
-reach down to a condenser to which nothing comes round. After ten minutes the plant is taken as steady. All fitments are
+reach down to a condenser to which nothing comes round. What the engine's own fan draws through a condenser in the nose
+is not counted, nor is it anywhere in the sizing. After ten minutes the plant is taken as steady. All fitments are
 solved together.
 """
 

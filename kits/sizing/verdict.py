@@ -56,9 +56,8 @@ def size(cases: Sequence[Case]) -> list[SizingRecord]:
     answers = _answers([(case, case.duties) for case in cases], with_holds=True)
     records = _records(cases, answers)
     beside = zip(records, outlooks(cases, records), run_tests(cases), strict=True)
-    return _with_levers(
-        cases, [replace(record, outlook=outlook, run_test=test) for record, outlook, test in beside]
-    )
+    whole = [replace(record, outlook=outlook, run_test=test) for record, outlook, test in beside]
+    return _with_levers(cases, whole)
 
 
 def _records(cases: Sequence[Case], answers: Sequence[tuple[DutyAnswer, ...]]) -> list[SizingRecord]:
