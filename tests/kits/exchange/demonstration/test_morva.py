@@ -33,7 +33,7 @@ STEERING_HEATED = {
     402: ("M220 LIQUID LHD", "M220 LIQUID RHD"),
     403: ("M220 SUCTION LHD", "M220 SUCTION RHD"),
     404: ("BM50-301 1.5", "BM50-301 1.1"),  # the suction hose goes round the bulkhead on the left
-    405: ("BM50-310 5, BM50-312 5", "BM50-310 6, BM50-312 3"),
+    405: ("BM50-310 5, BM50-312 6", "BM50-310 7, BM50-312 4"),
     600: ("BM91-111 1", "BM91-112 1"),  # knee panel
 }
 STEERING_STEPS = (
