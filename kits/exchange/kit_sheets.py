@@ -16,7 +16,8 @@ KITS: Final = (
         "code* name! refrigerant!:choice oil oil_ml superheat_k subcooling_k freeze_mode:choice "
         "freeze_cut_out_c freeze_cut_in_c fan_on_bar_g high_cut_out_bar_g high_reset_bar_g low_cut_out_bar_g "
         "discharge_limit_c supply_voltage_v kit_current_a " + ORIGIN,
-        purpose="The kits: refrigerant, oil, freeze control, pressure limits.",
+        purpose="The kits: refrigerant, oil, freeze control, pressure limits. The kit's current is that with "
+        "everything on, the blowers at full speed and at their rated voltage (13.5 V of most 12 V motors).",
     ),
     sheet_of("Markets", "kits.Market", SHARED, "code* name!", purpose="Where kits are sold."),
     sheet_of(

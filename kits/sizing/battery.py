@@ -40,6 +40,13 @@ def battery_constants() -> BatteryConstants:
     return BatteryConstants(**{name: float(row["value"]) for name, row in rows.items() if name != "_"})
 
 
+@cache
+def battery_sources() -> dict[str, str]:
+    """Where each value of the data file comes from, by its name."""
+    rows = json.loads(DATA_FILE.read_text(encoding="utf-8"))
+    return {name: str(row["source"]) for name, row in rows.items() if name != "_"}
+
+
 @dataclass(frozen=True)
 class ChargingCurve:
     """Generator output by engine speed, as measured hot: rows (engine_rpm, current_a), speeds rising."""
@@ -197,6 +204,11 @@ def least_voltage_v(system_voltage_v: float) -> float:
     return battery_constants().least_voltage_v * system_voltage_v / CONSTANTS_VOLTAGE_V
 
 
+def amps_text(current_a: float) -> str:
+    """A current in whole amperes; one that would read as nought is told to be less than one."""
+    return f"{current_a:.0f} A" if current_a > 0.5 else "less than 1 A"
+
+
 def idle_sentence(
     volts: float, deficit_a: float, minutes_to_flat: float, least_volts: float, minutes: float
 ) -> str:
@@ -204,10 +216,10 @@ def idle_sentence(
     if np.isnan(deficit_a):
         return "The battery at idle is not known."
     if deficit_a < 0:
-        return f"At idle the generator carries all loads with {-deficit_a:.0f} A to spare."
+        return f"At idle the generator carries all loads with {amps_text(-deficit_a)} to spare."
     if deficit_a == 0:
         return f"At idle the generator just carries all loads, at {volts:.2f} V."
-    short = f"At idle {deficit_a:.0f} A come from the battery; "
+    short = f"At idle {amps_text(deficit_a)} come from the battery; "
     if np.isnan(volts):
         return short + f"it is flat after {minutes_to_flat:.0f} min."
     word = "at least" if volts >= least_volts else "below"

@@ -25,6 +25,7 @@ class ElectricsConstants:
     surroundings_c: float
     conductor_limit_c: float
     allowed_drop_share: float
+    plug_apart_share: float
     fuse_load_share: float
     fuse_ratings_a: tuple[float, ...]
     drive_effectiveness: float

@@ -1,8 +1,9 @@
 """The volts at the blowers' plugs by duty point: as recorded on the road, at idle by the battery.
 
-An idling engine has hot idle's generator behind it, and the car's loads by day. At an idle point everything of the kit
-is on; at a winter point only the blowers of a kit that cools. Where generator, loads or battery are not known (a winter
-point does not ask for them) the recorded volts stand.
+The kit states its current with everything on and the blowers at their rated voltage; here it is carried to the volts
+recorded at their plugs, once and for everybody (`kits_a`). An idling engine has hot idle's generator behind it, and the
+car's loads by day. At an idle point everything of the kit is on; at a winter point only the blowers of a kit that
+cools. Where generator, loads or battery are not known (a winter point does not ask for them) the recorded volts stand.
 """
 
 from collections.abc import Sequence
@@ -13,7 +14,7 @@ import numpy as np
 from kits.sizing.battery import ChargingCurve
 from kits.sizing.blower import BlowerData
 from kits.sizing.case import Car, Case, Point
-from kits.sizing.idle_supply import IdleSupply, idle_supply, reading_v
+from kits.sizing.idle_supply import IdleSupply, idle_supply, kit_as_read_a, kit_on_supply_a, reading_v
 from kits.sizing.rear_blower import rear_path, recorded_rear_v
 from vehicles.physics.arrays import FloatArray
 
@@ -41,8 +42,9 @@ def idles(point: Point) -> bool:
 def blower_volts(points: Sequence[Point]) -> BlowerVolts:
     """The volts at the blowers' plugs of each point."""
     cases = [p.case for p in points]
-    kit_a = _numbers([_kit_a(p) if idles(p) else None for p in points])
-    supply = supplies(cases, kit_a, _numbers([case.car.base_load_a for case in cases]))
+    kit_a = np.where([_runs_blowers_alone(p) for p in points], _blowers_alone_a(cases), kits_a(cases))
+    loads_a = np.where([idles(p) for p in points], kit_a, np.nan)
+    supply = supplies(cases, loads_a, _numbers([case.car.base_load_a for case in cases]))
     front = _numbers([case.mounting.blower_voltage_v for case in cases])
     rear = _numbers([recorded_rear_v(case) for case in cases])
     return BlowerVolts(
@@ -55,7 +57,7 @@ def blower_volts(points: Sequence[Point]) -> BlowerVolts:
 def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatArray) -> IdleSupply:
     """The supply of each case at hot idle, by what kit and car take on the road; NaN where one is unknown."""
     front_v, rear_v = _plugs_v(cases)
-    blowers = [blowers_a(case) for case in cases]
+    front_a, rear_a = _blowers_a(cases)
     return idle_supply(
         _numbers([idle_generator_a(case.car) for case in cases]),
         base_load_a,
@@ -64,10 +66,28 @@ def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatAr
         _numbers([case.car.battery_ah for case in cases]),
         supplies_read_v(cases),
         front_v,
-        _numbers([front for front, _ in blowers]),
+        front_a,
         rear_v,
-        _numbers([rear for _, rear in blowers]),
+        rear_a,
     )
+
+
+def kits_a(cases: Sequence[Case]) -> FloatArray:
+    """What each kit takes with everything on and its blowers at their recorded volts, A.
+
+    As it is stated where those volts are not recorded; NaN for a kit that states less than its blowers take.
+    """
+    stated, (front, rear) = _numbers([case.unit.kit_current_a for case in cases]), _blowers_a(cases)
+    rated = [blowers_rated_a(case) for case in cases]
+    front_rated, rear_rated = _numbers([one[0] for one in rated]), _numbers([one[1] for one in rated])
+    return np.where(np.isfinite(front), kit_as_read_a(stated, front_rated, front, rear_rated, rear), stated)
+
+
+def kits_on_a(cases: Sequence[Case], supply_v: FloatArray) -> FloatArray:
+    """The same with the car's supply at these volts; as it is recorded where the supply of the reading isn't known."""
+    recorded, (front_v, rear_v), (front_a, rear_a) = kits_a(cases), _plugs_v(cases), _blowers_a(cases)
+    found = kit_on_supply_a(supply_v, recorded, supplies_read_v(cases), front_v, front_a, rear_v, rear_a)
+    return np.where(np.isfinite(found), found, recorded)
 
 
 def supplies_read_v(cases: Sequence[Case]) -> FloatArray:
@@ -77,7 +97,7 @@ def supplies_read_v(cases: Sequence[Case]) -> FloatArray:
     own = reading_v(
         _numbers([most_generator_a(case.car) for case in cases]),
         _numbers([case.car.base_load_a for case in cases]),
-        _numbers([case.unit.kit_current_a for case in cases]),
+        kits_a(cases),
         _numbers([case.car.system_voltage_v for case in cases]),
         _numbers([case.car.battery_ah for case in cases]),
         *plugs,
@@ -104,6 +124,12 @@ def blowers_a(case: Case) -> tuple[float | None, float | None]:
     )
 
 
+def blowers_rated_a(case: Case) -> tuple[float, float]:
+    """What front and rear blower take at full speed at their rated voltage, A; without a rear coil the second is 0."""
+    rear = rear_path(case)
+    return _full_a(case.unit.air_path.blower), 0.0 if rear is None else _full_a(rear.blower)
+
+
 def idle_generator_a(car: Car) -> float | None:
     """What the generator gives at hot idle, or an electric car's converter; None where the curve does not say."""
     rpm = 0.0 if car.is_electric else car.hot_idle_rpm
@@ -120,20 +146,30 @@ def most_generator_a(car: Car) -> float | None:
     return max(ampere for _, ampere in car.charging_curve) if car.charging_curve else None
 
 
-def _kit_a(point: Point) -> float | None:
-    """What the kit takes at a duty point, its blowers at their recorded volts."""
-    case = point.case
-    if point.duty.climate.is_heating and not case.heats_only:
-        known = [a for a in blowers_a(case) if a is not None]
-        return sum(known) if known else None
-    return case.unit.kit_current_a
+def _runs_blowers_alone(point: Point) -> bool:
+    """Whether nothing but the blowers runs: in winter, of a kit that cools."""
+    return point.duty.climate.is_heating and not point.case.heats_only
+
+
+def _blowers_alone_a(cases: Sequence[Case]) -> FloatArray:
+    front, rear = _blowers_a(cases)
+    return front + rear
+
+
+def _blowers_a(cases: Sequence[Case]) -> tuple[FloatArray, FloatArray]:
+    known = [blowers_a(case) for case in cases]
+    return _numbers([front for front, _ in known]), _numbers([rear for _, rear in known])
 
 
 def _current_a(blower: BlowerData, volts: float | None) -> float | None:
     """The motor's current at full speed: the one it states, carried by the fan laws from its rated voltage."""
     if volts is None:
         return None
-    return max(ampere for _, ampere in blower.current) * (volts / blower.rated_voltage_v) ** 2
+    return _full_a(blower) * (volts / blower.rated_voltage_v) ** 2
+
+
+def _full_a(blower: BlowerData) -> float:
+    return max(ampere for _, ampere in blower.current)
 
 
 def _numbers(values: Sequence[float | None]) -> FloatArray:

@@ -45,6 +45,33 @@ class IdleSupply:
         return IdleSupply(battery, **numbers)
 
 
+def kit_as_read_a(
+    kit_current_a: ArrayLike,
+    blower_rated_a: ArrayLike,
+    blower_a: ArrayLike,
+    rear_rated_a: ArrayLike = 0.0,
+    rear_blower_a: ArrayLike = 0.0,
+) -> FloatArray:
+    """What the kit takes with everything on and its blowers at the volts that were read at their plugs.
+
+    Formula: I_kit + Σ (I_plug − I_rated) over the blowers.
+    Parameters: kit_current_a as the kit states it, with everything on and the blowers at their rated voltage;
+    blower_rated_a and blower_a, what a blower takes at full speed at its rated voltage and at the volts read at its
+    plug, rear_rated_a and rear_blower_a of a second one, not negative.
+    Returns: A.
+    Validity: of all consumers only the blowers take less at less volts.
+    Source: what the kit's current means; balance of currents.
+    Check: at the rated voltage what the kit states; by hand, 39.6 A with a blower of 19.2 A at 13.5 V that gets 12 V.
+    """
+    stated, front_rated, front, rear_rated, rear = np.broadcast_arrays(
+        *(floats(v) for v in (kit_current_a, blower_rated_a, blower_a, rear_rated_a, rear_blower_a))
+    )
+    found = stated + (front - front_rated) + (rear - rear_rated)
+    given = np.stack([stated, front_rated, front, rear_rated, rear, found])
+    valid = np.all(np.isfinite(given) & (given >= 0), axis=0)
+    return answer(found, valid, "A kit's current is not negative, and holds what its blowers take.")
+
+
 def reading_v(
     most_generator_a: ArrayLike,
     base_load_a: ArrayLike,
@@ -112,6 +139,54 @@ def _plug_v(supply: FloatArray, recorded: FloatArray, reading: FloatArray) -> Fl
     return np.where(supply == reading, recorded, found)
 
 
+def kit_on_supply_a(
+    supply_v: ArrayLike,
+    kit_load_a: ArrayLike,
+    supply_read_v: ArrayLike,
+    blower_v: ArrayLike,
+    blower_a: ArrayLike,
+    rear_blower_v: ArrayLike | None = None,
+    rear_blower_a: ArrayLike = 0.0,
+) -> FloatArray:
+    """What the kit takes with everything on when the car's supply is another than the one its plugs were read with.
+
+    Formula: kit − Σ I·(1 − (U/U_recorded)²) over the blowers, U by plug_v.
+    Parameters: supply_v, of the car then, not negative; kit_load_a as the plugs were read, by kit_as_read_a;
+    supply_read_v, by reading_v; blower_v and blower_a, as read at the blower's plug and what it takes there,
+    rear_blower_v and rear_blower_a of a second one.
+    Returns: A.
+    Validity: of all consumers only the blowers take less at less volts; blowers at full speed.
+    Source: fan laws, ISO 5801; plug_v.
+    Check: at the supply of the reading what was taken then; a blower that slows down to nine tenths, by hand.
+    """
+    rear_v = blower_v if rear_blower_v is None else rear_blower_v
+    given = (supply_v, kit_load_a, supply_read_v, blower_v, blower_a, rear_v, rear_blower_a)
+    supply, kit, read, front_v, front_a, back_v, back_a = np.broadcast_arrays(*(floats(v) for v in given))
+    valid = np.all(np.isfinite([supply, kit, read, front_v, front_a, back_v, back_a]), axis=0)
+    valid &= (supply >= 0) & (kit >= 0) & (front_a >= 0) & (back_a >= 0)
+    valid &= (front_v > 0) & (front_v <= read) & (back_v > 0) & (back_v <= read)
+    sentence = (
+        "What a kit takes on a supply needs volts and currents not negative, and volts at the plugs above zero and "
+        "not above the supply's at their reading."
+    )
+    safe = [np.where(valid, value, 1.0) for value in (supply, kit, read, front_v, front_a, back_v, back_a)]
+    return answer(_kit_on_supply_a(*safe), valid, sentence)
+
+
+def _kit_on_supply_a(
+    supply: FloatArray,
+    kit_a: FloatArray,
+    read: FloatArray,
+    front_v: FloatArray,
+    front_a: FloatArray,
+    rear_v: FloatArray,
+    rear_a: FloatArray,
+) -> FloatArray:
+    front, rear = _plug_v(supply, front_v, read), _plug_v(supply, rear_v, read)
+    saved: FloatArray = front_a * (1 - (front / front_v) ** 2) + rear_a * (1 - (rear / rear_v) ** 2)
+    return kit_a - saved
+
+
 def idle_supply(
     generator_a: ArrayLike,
     base_load_a: ArrayLike,
@@ -128,16 +203,18 @@ def idle_supply(
 
     Formula: base + kit − generator = deficit; kit = recorded − Σ I·(1 − (U/U_recorded)²) over the blowers, U by
     plug_v from the supply. With a surplus the supply is the regulated voltage. Else it is the battery's own at that
-    deficit; or, where the battery would have to be charged by what the blower then saves, the volts between both
-    at which the generator just carries everything.
+    deficit, empty + (full − empty)·charge − resistance·deficit with charge = start − deficit·minutes/60/capacity; or,
+    where the battery would have to be charged by what the blower then saves, the volts between both at which the
+    generator just carries everything.
     Parameters: generator_a at hot idle, base_load_a and kit_load_a, mean currents, the kit's with everything on as the
-    plugs were read, not negative; nominal_voltage_v, 6, 8, 12 or 24; capacity_ah, above 0; supply_read_v, by reading_v;
-    blower_v and blower_a, as read at the blower's plug and what it takes there, rear_blower_v and rear_blower_a of a
-    second one, together not more than the kit.
+    plugs were read, by kit_as_read_a, not negative; nominal_voltage_v, 6, 8, 12 or 24; capacity_ah, above 0;
+    supply_read_v, by reading_v; blower_v and blower_a, as read at the blower's plug and what it takes there,
+    rear_blower_v and rear_blower_a of a second one, together not more than the kit.
     Returns: battery, current of the kit, volts of the supply and at the plugs (`IdleSupply`).
     Validity: as battery_after_idle, at the end of the minutes, or in the moment in which the battery is flat; the
     currents of the end count for all of the time. Of all consumers only the blowers take less at less volts. Blowers at
-    full speed: at a lower step the battery sinks less than is told here.
+    full speed: at a lower step the battery sinks less than is told here. Loads that would leave no volts at all are
+    refused.
     Source: balance of currents; battery_after_idle; plug_v.
     Check: with no blower, or a surplus, what battery_after_idle gives; a smaller battery, a weaker generator or more
     load never bring more volts; a direct solution.
@@ -159,10 +236,10 @@ def idle_supply(
     found = _Balance(
         *(np.where(valid, value, other) for value, other in zip(rows, usual, strict=True))
     ).solved()
-    valid &= found.kit_a >= 0
+    valid &= (found.kit_a >= 0) & (found.supply_v > 0)
     sentence = (
         "The supply at idle needs currents not negative, a nominal voltage, a battery, volts at the blowers above zero "
-        "and not above the supply's, and blowers that take no more than the whole kit."
+        "and not above the supply's, blowers that take no more than the whole kit, and loads that leave volts at all."
     )
 
     def told(value: FloatArray) -> FloatArray:
@@ -229,10 +306,8 @@ class _Balance:
         return _plug_v(left, self.front_v[rows], read), _plug_v(left, self.rear_v[rows], read)
 
     def _kit_a(self, supply_v: FloatArray, rows: IntArray) -> FloatArray:
-        front, rear = self._plugs_v(supply_v, rows)
-        front_a = self.front_a[rows] * (1 - (front / self.front_v[rows]) ** 2)
-        saved: FloatArray = front_a + self.rear_a[rows] * (1 - (rear / self.rear_v[rows]) ** 2)
-        return self.kit_a[rows] - saved
+        given = (self.kit_a, self.read_v, self.front_v, self.front_a, self.rear_v, self.rear_a)
+        return _kit_on_supply_a(np.maximum(supply_v, 0.0), *(value[rows] for value in given))
 
     def _state(self, at: FloatArray, rows: IntArray) -> tuple[FloatArray, FloatArray]:
         """Volts of the supply and current out of the battery along the search, from charging to the whole deficit."""

@@ -196,7 +196,7 @@ def _blower(case: Case, rule: Mapping[str, Any]) -> Case:
     if volts >= most_v:
         return case
     relayed = replace(case, mounting=replace(case.mounting, blower_voltage_v=most_v))
-    # the blower's own current at its rated voltage is in the kit's, which is stated with everything on
+    # the blower's own current at its rated voltage is in the kit's, and follows the volts at the plug by itself
     return replace(relayed, unit=_drawing(case.unit, rule))
 
 

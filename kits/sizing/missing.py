@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from kits.sizing.battery import KNOWN_VOLTAGES_V, ChargingCurve, known_voltages
 from kits.sizing.case import Car, Duty, Point
-from kits.sizing.idle_blower import blowers_a
+from kits.sizing.idle_blower import blowers_a, blowers_rated_a, kits_a
 from kits.sizing.idle_supply import READ_SHARE
 from kits.sizing.rear_blower import step_gap
 from kits.sizing.record import VERDICTS, DutyAnswer, Gap
@@ -104,12 +104,12 @@ def _supply_gaps(car: Car, *, of_idle: bool) -> list[Gap]:
 
 def _kit_current_gaps(point: Point) -> list[Gap]:
     """A kit can't take less than its blowers: with such a current nothing is known of the battery at idle."""
-    kit_a, known = point.case.unit.kit_current_a, [a for a in blowers_a(point.case) if a is not None]
-    if sum(known) <= kit_a * (1 + READ_SHARE):
+    case, known = point.case, [a for a in blowers_a(point.case) if a is not None]
+    if sum(known) <= float(kits_a([case])[0]) * (1 + READ_SHARE):
         return []
-    sentence = (
-        f"The kit's current with everything on is {format_value('kit_current_a', kit_a)}; the blowers alone take "
-        f"{format_value('kit_current_a', sum(known))} in {point.case.car.name}."
+    told = (format_value("kit_current_a", a) for a in (case.unit.kit_current_a, sum(blowers_rated_a(case))))
+    sentence = "The kit's current with everything on is {}; at their rated voltage the blowers alone take {}.".format(
+        *told
     )
     return [Gap("kit.kit_current_a", "kit", sentence)]
 

@@ -9,14 +9,15 @@ from kits.sizing.air_steps import StepAir, air_by_step, clogged_cost_share
 from kits.sizing.airflow import LOSSES, AirFlow, airflow_batch, calibrate
 from kits.sizing.blower import velocity_from_flow_m_s
 from kits.sizing.defaults import default_value, defaults
-from kits.sizing.idle_blower import most_generator_a
+from kits.sizing.idle_blower import kits_a, most_generator_a
 from kits.sizing.idle_supply import plug_v, reading_v
+from kits.sizing.rear_blower import recorded_rear_v
 from kits.sizing.topics.air_at_idle import idle_airs, volts_text
 from kits.sizing.topics.air_pictures import curves_picture, vents_picture
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.sizing.topics.mends import of_part
-from kits.sizing.topics.origins import of_car, of_kit, of_loads, of_parts
+from kits.sizing.topics.origins import of_car, of_loads, of_parts
 from kits.sizing.topics.per_coil import of_each_coil
 from kits.sizing.topics.pieces import origin_of
 from kits.sizing.wire_paths import circuits, fuse_before_a
@@ -149,16 +150,20 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
 
 def _idle_figures(context: Context) -> Iterator[Figure]:
     """What is left at the plug with the engine idling, and the air it moves."""
-    airs, car = idle_airs(context), context.case.car
+    airs, car, whole = idle_airs(context), context.case.car, context.whole
+    rear_v = recorded_rear_v(whole)
+    plugs = [given("at the plug as read", "_v", whole.mounting.blower_voltage_v, "as recorded", "fitment")]
+    if rear_v is not None:
+        plugs.append(given("at the rear plug", "_v", rear_v, "as recorded, less what its circuit loses more"))
     for supply_v in {one.supply_read_v for one in airs}:
         where, battery = car.where.get("powertrain", ""), of_car(context, "powertrain")
         read = figure(
             "The car's supply as the plug was read", "_v", supply_v, reading_v,
             given(f"most of the {car.generator_kind}", "_a", most_generator_a(car), "charging curve", where),
             given("loads of the car by day", "_a", car.base_load_a, of_loads(context, "day"), where),
-            given("kit, everything on", "_a", context.case.unit.kit_current_a, of_kit(context), "kit"),
+            given("kit as that was read", "_a", float(kits_a([whole])[0]), "calculated: electrics and charging"),
             given("battery", "capacity_ah", car.battery_ah, battery, where),
-            given("at the plug as read", "_v", context.case.mounting.blower_voltage_v, "as recorded", "fitment"),
+            *plugs,
         )  # fmt: skip
         yield replace(read, text=volts_text(supply_v))
     for one in airs:

@@ -27,7 +27,7 @@ def idle_airs(context: Context) -> tuple[IdleAir, ...]:
     """The blower of the coil that is told, at each idling duty point whose battery is known and is not flat."""
     case, found = context.case, []
     duties = {duty.code: duty for duty in case.duties}
-    recorded, supply_read_v = case.mounting.blower_voltage_v, float(supplies_read_v([case])[0])
+    recorded, supply_read_v = case.mounting.blower_voltage_v, float(supplies_read_v([context.whole])[0])
     for answer in context.record.duties:
         duty = duties.get(answer.code)
         if duty is None or recorded is None or answer.battery_v is None or not idles(Point(case, duty)):

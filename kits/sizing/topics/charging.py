@@ -5,16 +5,27 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
+from kits.sizing.battery import (
+    CONSTANTS_VOLTAGE_V,
+    ChargingCurve,
+    amps_text,
+    battery_after_idle,
+    battery_constants,
+    battery_sources,
+    least_voltage_v,
+)
 from kits.sizing.case import Car, Case, Point
 from kits.sizing.electrics import spare_current_a
-from kits.sizing.idle_blower import IDLE, supplies
+from kits.sizing.idle_blower import IDLE, kits_a, supplies
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Bar, Picture, Remark, Table
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import format_number, format_value
 
 LIGHTS = ("day", "night", "rain")
 WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
+BATTERY_HEADS = ("the battery counts with", "value", "source")
+ROUNDING = 6
+"""Decimals of an ampere to which a sum of currents is told: what is left beyond is no shortfall."""
 HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
 
 
@@ -36,7 +47,7 @@ class Budget:
     loads: Mapping[str, float]
     """of the car without the kit, by day, night, rain; empty when no list was made"""
     kit_a: float
-    """everything on, with the generator charging"""
+    """everything on, the blowers at the volts recorded at their plugs"""
     idle_kit_a: Mapping[str, float]
     """after the minutes of idle, the blowers slowed down with the battery; empty where that is not known"""
     battery_v: Mapping[str, float | None]
@@ -49,7 +60,8 @@ class Budget:
         """What is left at an engine state; None when generator or loads aren't known."""
         if state.generator_a is None or light not in self.loads:
             return None
-        return float(spare_current_a(state.generator_a, self.loads[light], self.kit_at(state, light)))
+        spare = float(spare_current_a(state.generator_a, self.loads[light], self.kit_at(state, light)))
+        return round(spare, ROUNDING) + 0.0  # nought has no sign
 
     def kit_at(self, state: EngineState, light: str) -> float:
         """What the kit takes at an engine state."""
@@ -58,7 +70,10 @@ class Budget:
 
 def budget_of(context: Context) -> Budget:
     """The budget; without states where the car must be converted before it says anything."""
-    car, kit_a = context.case.car, context.case.unit.kit_current_a
+    car, kit_a = context.case.car, float(kits_a([context.case])[0])
+    if not np.isfinite(kit_a):
+        sentence = "The charging budget needs a current of the kit that holds what its blowers take."
+        return Budget((), {}, kit_a, {}, {}, {}, sentence)
     if car.system_voltage_v != context.case.unit.supply_voltage_v:
         sentence = "The charging budget waits for the charging curve after the conversion."
         if car.system_voltage_v is None:
@@ -66,8 +81,8 @@ def budget_of(context: Context) -> Budget:
         return Budget((), {}, kit_a, {}, {}, {}, sentence)
     loads = car_loads(car)
     states = _states(context)
-    made = Budget(states, loads, kit_a, *_after_idle(context.case, states, loads), "")
-    return replace(made, sentence=_sentence(made))
+    made = Budget(states, loads, kit_a, *_after_idle(context.case, states, loads, kit_a), "")
+    return replace(made, sentence=budget_sentence(made))
 
 
 def car_loads(car: Car) -> dict[str, float]:
@@ -109,13 +124,13 @@ def _generator_a(car: Car, rpm: float) -> float | None:
 
 
 def _after_idle(
-    case: Case, states: tuple[EngineState, ...], loads: Mapping[str, float]
+    case: Case, states: tuple[EngineState, ...], loads: Mapping[str, float], kit_a: float
 ) -> tuple[dict[str, float], dict[str, float | None], dict[str, float]]:
     """By light, after the minutes of idle: what the kit takes, the battery's volts, the minutes until it is flat.
 
     Where the volts at the blower were not recorded, the kit's current counts as it is stated.
     """
-    car, kit_a = case.car, case.unit.kit_current_a
+    car = case.car
     idle = next((s for s in states if s.kind == IDLE or car.is_electric), None)
     if idle is None or idle.generator_a is None or not loads or car.battery_ah is None:
         return {}, {}, {}
@@ -137,18 +152,56 @@ def _after_idle(
     return kit, volts, {light: float(m) for light, m in zip(LIGHTS, battery.minutes_to_flat, strict=True)}
 
 
-def _sentence(budget: Budget) -> str:
+def budget_sentence(budget: Budget) -> str:
+    """What is left or taken by day, at each state but in town."""
     parts = []
     for state in budget.states:
         if state.kind == "town":
             continue
         spare = budget.spare_a(state, "day")
         if spare is not None:
-            word = f"leaves {spare:.0f} A" if spare >= 0 else f"takes {-spare:.0f} A from the battery"
-            parts.append(f"{state.name} {word}")
+            parts.append(f"{state.name} {_spare_words(spare)}")
     if not parts:
         return "The charging budget is not known."
     return f"By day, with the kit full on: {'; '.join(parts)}."
+
+
+def _spare_words(spare_a: float) -> str:
+    if spare_a == 0:
+        return "just carries everything"
+    told = amps_text(abs(spare_a))
+    return f"leaves {told}" if spare_a > 0 else f"takes {told} from the battery"
+
+
+def _signed(spare_a: float) -> str:
+    """Whole amperes with their sign; nought has none."""
+    text = format_number(spare_a, 0)
+    return f"+{text}" if spare_a > 0 and text != "0" else text
+
+
+def battery_table(car: Car, budget: Budget) -> list[Table]:
+    """What the volts after the idle are worked out from beside the figures' inputs, for this car's battery."""
+    if not budget.battery_v or car.system_voltage_v is None or car.battery_ah is None:
+        return []
+    c, sources, cells = battery_constants(), battery_sources(), car.system_voltage_v / CONSTANTS_VOLTAGE_V
+    ohm = c.internal_resistance_ohm * cells * c.capacity_ah / car.battery_ah
+    by_cells = "" if cells == 1 else f" · {car.system_voltage_v:g}/{CONSTANTS_VOLTAGE_V:g}"
+    made_of = f"{c.internal_resistance_ohm:g} Ω{by_cells} · {c.capacity_ah:g}/{car.battery_ah:g}"
+    rows = (
+        ("open circuit, empty", _volts(c.empty_voltage_v * cells), sources["empty_voltage_v"]),
+        ("open circuit, full", _volts(c.full_voltage_v * cells), sources["full_voltage_v"]),
+        ("charge as the idle begins", f"{c.start_state_of_charge:g}", sources["start_state_of_charge"]),
+        ("resistance", f"{made_of} = {ohm:.4f} Ω", sources["internal_resistance_ohm"]),
+        ("regulated voltage", _volts(c.regulated_voltage_v * cells), sources["regulated_voltage_v"]),
+    )
+    caption = (
+        "The battery at idle: open-circuit volts go evenly with the charge, less resistance times current"
+    )
+    return [Table(caption, BATTERY_HEADS, rows)]
+
+
+def _volts(volts: float) -> str:
+    return f"{volts:.2f} V"
 
 
 def budget_table(budget: Budget) -> list[Table]:
@@ -161,7 +214,7 @@ def budget_table(budget: Budget) -> list[Table]:
             (
                 state.name,
                 given_a,
-                *("not known" if s is None else f"{s:+.0f}".replace("-", "−") for s in spare),
+                *("not known" if s is None else _signed(s) for s in spare),
             )
         )
     if not rows:
@@ -231,7 +284,7 @@ def _short_remarks(car: Car, budget: Budget, where: str) -> list[Remark]:
             else f"The converter gives {state.generator_a:.0f} A where car and kit take more by day."
         )
         return [Remark("convert-charging", "blocks", where, sentence)]
-    short = [f"{-spare[light]:.0f} A {WHEN[light]}" for light in LIGHTS if spare[light] < 0]
+    short = [f"{amps_text(-spare[light])} {WHEN[light]}" for light in LIGHTS if spare[light] < 0]
     if not short:
         return []
     sentence = (

@@ -23,6 +23,7 @@ class Context:
 
     zone     of the one of two coils that is told; empty where the whole is told, or there is one
     is_rear  whether that is the rear one: what belongs to the car and to both is told with the front one
+    both     the case of both coils where one of them is told: what the car's supply sees
     """
 
     kit: ResolvedKit
@@ -31,6 +32,12 @@ class Context:
     trials: tuple[Trial, ...] = ()
     zone: str = ""
     is_rear: bool = False
+    both: Case | None = None
+
+    @property
+    def whole(self) -> Case:
+        """The case with all its coils, also where one of them is told."""
+        return self.case if self.both is None else self.both
 
     @property
     def place(self) -> str:
@@ -69,6 +76,7 @@ class Context:
                 record=replace(self.record, duties=tuple(of_coil(a, k) for a in self.record.duties)),
                 zone=zones[k],
                 is_rear=k > 0,
+                both=self.case,
             )
             for k in range(len(kits))
         )

@@ -7,13 +7,22 @@ import numpy as np
 
 from kits.sizing import electrics as e
 from kits.sizing.battery import ChargingCurve, battery_after_idle, battery_constants, least_voltage_v
-from kits.sizing.idle_blower import IDLE, blowers_a, idle_generator_a, supplies_read_v
+from kits.sizing.idle_blower import (
+    IDLE,
+    blowers_a,
+    blowers_rated_a,
+    idle_generator_a,
+    kits_a,
+    kits_on_a,
+    supplies_read_v,
+)
 from kits.sizing.idle_speed import engine_speed_for_current_rpm
-from kits.sizing.idle_supply import idle_supply
+from kits.sizing.idle_supply import idle_supply, kit_as_read_a, kit_on_supply_a
 from kits.sizing.rear_blower import recorded_rear_v
 from kits.sizing.topics.charging import (
     WHEN,
     Budget,
+    battery_table,
     budget_of,
     budget_pictures,
     budget_remarks,
@@ -30,6 +39,7 @@ from kits.sizing.topics.wiring import (
     drop_remarks,
     fuse_remarks,
     harness_of,
+    plug_remarks,
     unfed_remarks,
     where_of,
     wire_table,
@@ -37,6 +47,8 @@ from kits.sizing.topics.wiring import (
 from kits.sizing.wire_paths import is_high_voltage
 
 CODE, TITLE = "electrics", "Electrics and charging"
+KIT_AS_READ = "Kit, everything on, blowers at the volts of their plugs"
+KIT_AT_REST = "Kit, everything on, on the battery's own volts"
 
 BATTERY_OFF = "Battery off before any work on the harness; connect it last, with the fuses out."
 HIGH_VOLTAGE = (
@@ -54,6 +66,7 @@ def electrics(context: Context) -> Topic:
         *circuit_table(harness),
         *wire_table(harness),
         *budget_table(budget),
+        *battery_table(context.case.car, budget),
         *electric_tables,
     ]
     remarks = [
@@ -61,6 +74,7 @@ def electrics(context: Context) -> Topic:
         *supply_remarks(context),
         *budget_remarks(context, budget),
         *drop_remarks(harness),
+        *plug_remarks(context, harness),
         *unfed_remarks(harness),
         *fuse_remarks(harness),
         *harness.unknown,
@@ -110,9 +124,9 @@ def _conversion(context: Context) -> list[Remark]:
 
 
 def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
-    car, kit_a = context.case.car, context.case.unit.kit_current_a
+    car = context.case.car
     where = car.where.get("powertrain", "")
-    found = []
+    found = _kit_figures(context, budget)
     for state in budget.states:
         for light in ("day", "night"):
             load = budget.loads.get(light)
@@ -122,7 +136,7 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
                     "kit, its blowers slowed down with the battery", "current_a", taken, "calculated", "kit"
                 )
                 if slowed
-                else given("kit, everything on", "current_a", kit_a, of_kit(context), "kit")
+                else _kit_input(context, budget)
             )
             inputs = (
                 given(
@@ -142,18 +156,78 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
     return [*found, *_speed_figures(context, budget), *_battery_figures(context, budget)]
 
 
+def _kit_input(context: Context, budget: Budget) -> Input:
+    """What the kit takes with everything on, as the volts at its plugs were read; else as it is stated."""
+    if context.case.mounting.blower_voltage_v is None:
+        return given("kit, everything on", "current_a", budget.kit_a, of_kit(context), "kit")
+    return given(KIT_AS_READ, "current_a", budget.kit_a, "calculated", "kit")
+
+
+def _kit_figures(context: Context, budget: Budget) -> list[Figure]:
+    """The kit's current carried from the blowers' rated voltage to the volts recorded at their plugs."""
+    case = context.case
+    if not budget.states or case.mounting.blower_voltage_v is None:
+        return []
+    rear = () if case.heats_only or case.plant.rear is None else (case.plant.rear.air_path.blower,)
+    blowers = (case.unit.air_path.blower, *rear)
+    names = ("front blower", "rear blower") if rear else ("blower",)
+    inputs = [
+        given(
+            "kit, everything on at rated voltage",
+            "current_a",
+            case.unit.kit_current_a,
+            of_kit(context),
+            "kit",
+        )
+    ]
+    for name, blower, rated_a, amps in zip(
+        names, blowers, blowers_rated_a(case), blowers_a(case), strict=False
+    ):
+        inputs += [
+            given(
+                f"{name}'s current at {blower.rated_voltage_v:g} V",
+                "current_a",
+                rated_a,
+                "as its data have it",
+            ),
+            given(f"{name}'s current at its plug's volts", "current_a", amps, "calculated: by the fan laws"),
+        ]
+    return [figure(KIT_AS_READ, "current_a", budget.kit_a, kit_as_read_a, *inputs)]
+
+
+def _rest_figures(context: Context, rest_v: float, kit_a: float) -> list[Figure]:
+    """What the kit takes where the generator just carries everything."""
+    case, blowers = context.case, _blower_inputs(context)
+    if not blowers or not np.isfinite(supplies_read_v([case])[0]):
+        return []
+    inputs = (
+        given("the battery's own volts", "_v", f"{rest_v:.2f} V", "calculated: as the idle begins"),
+        given(KIT_AS_READ, "current_a", float(kits_a([case])[0]), "calculated", "kit"),
+    )
+    return [figure(KIT_AT_REST, "current_a", kit_a, kit_on_supply_a, *inputs, *blowers)]
+
+
 def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
-    """From which engine speed on nothing is taken from the battery: what an idle-up would have to reach."""
-    car, kit_a = context.case.car, context.case.unit.kit_current_a
+    """From which engine speed on nothing is taken from the battery: what an idle-up would have to reach.
+
+    There the volts stand no higher than the battery's own, and the blowers take what they take on those.
+    """
+    case, car = context.case, context.case.car
     if car.is_electric or not car.charging_curve or not budget.states:
         return []
+    rest_v = float(battery_after_idle(0.0, 0.0, 0.0, car.system_voltage_v or 0.0).own_volts)
+    kit_a = float(kits_on_a([case], np.array([rest_v]))[0])
     curve, where, found = ChargingCurve(car.charging_curve), car.where.get("powertrain", ""), []
+    found += _rest_figures(context, rest_v, kit_a)
+    kit = (
+        given(KIT_AT_REST, "current_a", kit_a, "calculated", "kit") if found else _kit_input(context, budget)
+    )
     for light in (light for light in ("day", "night") if light in budget.loads):
         wanted_a = budget.loads[light] + kit_a
         speed = float(engine_speed_for_current_rpm(curve, wanted_a))
         inputs = (
             given("loads of the car", "current_a", budget.loads[light], of_loads(context, light), where),
-            given("kit, everything on", "current_a", kit_a, of_kit(context), "kit"),
+            kit,
             given(
                 "curve", "", f"{len(curve.rows)} rows of engine speed and current", "charging curve", where
             ),
@@ -166,6 +240,7 @@ def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
 
 
 def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
+    """The battery's volts after the idle; what they are worked out from beside these inputs stands in its table."""
     c, case = battery_constants(), context.case
     car, blowers = case.car, _blower_inputs(context)
     where, least_v = car.where.get("powertrain", ""), least_voltage_v(car.system_voltage_v or 0.0)
@@ -186,7 +261,7 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
                 of_loads(context, light),
                 where,
             ),
-            given("kit, everything on", "current_a", case.unit.kit_current_a, of_kit(context), "kit"),
+            _kit_input(context, budget),
             *blowers,
             given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
             given("asked at least", "least_v", least_v, "assumed: data/battery.json"),

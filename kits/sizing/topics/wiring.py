@@ -8,6 +8,7 @@ import numpy as np
 from kits.bom.mending import row
 from kits.bom.resolved import Wire
 from kits.sizing import electrics as e
+from kits.sizing.idle_blower import blowers_a, blowers_rated_a, supplies_read_v
 from kits.sizing.topics.context import Context
 from kits.sizing.topics.figure import Figure, Remark, Table, figure, given
 from kits.sizing.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth, is_high_voltage
@@ -200,6 +201,31 @@ def drop_remarks(harness: Harness) -> list[Remark]:
         )
         found.append(Remark("circuit-loss", "warns", where_of(weakest), sentence))
     return found
+
+
+def plug_remarks(context: Context, harness: Harness) -> list[Remark]:
+    """Where the volts read at the blower's plug tell another loss of its circuit than its wires do."""
+    case, names = context.case, context.of_coils()[0].blower_names()
+    paths = [c for c in harness.circuits if c.consumer.casefold() in names]
+    read_v, plug_v, amps = (
+        float(supplies_read_v([case])[0]),
+        case.mounting.blower_voltage_v,
+        blowers_a(case)[0],
+    )
+    # where more arrives than the supply is counted with, the reading tells no loss
+    if len(paths) != 1 or plug_v is None or amps is None or not read_v > plug_v:
+        return []
+    if case.car.system_voltage_v != harness.supply_v:
+        return []
+    of_plug, of_wires = read_v - plug_v, harness.loss_v(paths[0]) * amps / blowers_rated_a(case)[0]
+    if abs(of_plug - of_wires) <= e.electrics_constants().plug_apart_share * harness.supply_v:
+        return []
+    sentence = (
+        f"The blower's circuit loses {of_plug:.2f} V by the volts read at its plug, with the supply taken as "
+        f"{read_v:.2f} V, and {of_wires:.2f} V by its wires at that current: read plug and battery together."
+    )
+    mend = row("Fitments", "blower_voltage_v", context.kit.variant)
+    return [Remark("plug-and-wires-differ", "notes", "fitment", sentence, mend)]
 
 
 def unfed_remarks(harness: Harness) -> list[Remark]:

@@ -279,6 +279,16 @@ ENGINE_ROWS = (
         ((0, -0.1, "not negative"), (1, 0, "above zero"), (2, 12.9, "not below")),
     ),
     Row(
+        idle_supply.kit_as_read_a,
+        (39.6, 19.2, 15.2),
+        ((0, -1, "not negative"), (1, -1, "not negative"), (2, -1, "not negative"), (0, 3, "its blowers")),
+    ),
+    Row(
+        idle_supply.kit_on_supply_a,
+        (12.6, 35.6, 13.8, 13.0, 15.2),
+        ((0, -0.1, "not negative"), (1, -1, "not negative"), (2, 12.9, "not above"), (3, 0, "above zero")),
+    ),
+    Row(
         lambda *given: idle_supply.idle_supply(*given).blower_v,
         (10, 6, 28, 12, 50, 13.8, 13, 13),
         (
@@ -287,6 +297,7 @@ ENGINE_ROWS = (
             (5, 12.9, "not above"),
             (6, 0, "above zero"),
             (7, 31, "whole kit"),
+            (1, 5000, "leave volts"),
         ),
     ),
     Row(

@@ -168,6 +168,8 @@ def test_bad_input_is_refused_alone_and_marked_in_a_batch(change: dict[str, floa
     ("kit_load_a", "words"),
     [
         (2, "10 A to spare"),
+        (11.7, "with less than 1 A to spare"),
+        (12.3, "less than 1 A come from the battery"),
         # 3.75 A·h of 50: charge 0.825; 11.8 + 0.7425 - 0.18 = 12.3625 V
         (27, "15 A come from the battery; after 15 min it holds 12.36 V, at least the 12.20 V"),
         (50, "below the 12.20 V"),

@@ -10,7 +10,7 @@ from kits.sizing.airflow import airflow
 from kits.sizing.battery import ChargingCurve
 from kits.sizing.case import Case, Duty, Point
 from kits.sizing.heater import Heater
-from kits.sizing.idle_blower import blower_volts, idles
+from kits.sizing.idle_blower import blower_volts, idles, kits_a, supplies_read_v
 from kits.sizing.idle_supply import plug_v
 from kits.sizing.record import DutyAnswer
 from kits.sizing.verdict import answers_at, size
@@ -116,23 +116,35 @@ def test_what_is_missing_is_named_at_idle_and_leaves_the_recorded_volts_in_winte
 
 
 def test_a_kit_that_takes_less_than_its_blower_is_not_sized_at_idle() -> None:
-    # the blower takes 14 A at 13.5 V: 13 A at 13 V
     answer = at_idle(case(kit_current_a=11.0))
     (gap,) = answer.missing
     assert (gap.path, gap.where) == ("kit.kit_current_a", "kit")
     assert (
         gap.sentence
-        == "The kit's current with everything on is 11.0 A; the blowers alone take 13.0 A in Coupé."
+        == "The kit's current with everything on is 11.0 A; at their rated voltage the blowers alone take 14.0 A."
     )
+
+
+def test_the_kits_current_is_that_of_the_rated_voltage_and_counts_with_what_the_plugs_get() -> None:
+    # 28 A with the blower's 14 A at 13.5 V; 12 V bring it 11.06 A
+    low = case(blower_voltage_v=12.0)
+    less_a = 14 * (1 - (12 / 13.5) ** 2)
+    assert kits_a([low, halves(low)]) == pytest.approx([28.0 - less_a] * 2)
+    assert kits_a([case(blower_voltage_v=13.5), case(blower_voltage_v=None)]).tolist() == [28.0, 28.0]
+    heater = replace(low, unit=Heater(AIR_PATH, 12.0, 16.0))
+    assert kits_a([heater]) == pytest.approx([16.0 - less_a])
+    assert np.isnan(kits_a([case(kit_current_a=0.5)])).all()
+    # a dynamo of 20 A: the battery of 60 A·h made up 8.94 A through 10 mΩ as the plug was read
+    weak = case(blower_voltage_v=12.0, base_load_a=4.0, charging_curve=((600.0, 0.0), (6000.0, 20.0)))
+    assert supplies_read_v([weak]) == pytest.approx([12.61 - 0.01 * (4 + 28 - less_a - 20)])
 
 
 def test_in_winter_a_kit_that_cools_runs_its_blower_alone_and_a_heater_all_that_it_is() -> None:
     cools = warm(charging_curve=((800.0, 0.0), (6000.0, 65.0)))
-    heats = replace(cools, unit=Heater(AIR_PATH, 12.0, 14.0))
-    blower_a = 14 * (13 / 13.5) ** 2
-    for one, kit_a in ((cools, blower_a), (heats, 14.0)):
+    heats = replace(cools, unit=Heater(AIR_PATH, 12.0, 16.0))
+    for one, kit_a in ((cools, 14.0), (heats, 16.0)):
         direct = solve_idle_directly(
-            0.0, 6.0, kit_a, 12.0, [(13.0, blower_a)], 60.0, 65.0, kit_read_a=one.unit.kit_current_a
+            0.0, 6.0, kit_a, 12.0, [(13.0, 13.5, 14.0)], 60.0, 65.0, kit_read_a=one.unit.kit_current_a
         )
         assert volts(one, WINTER_IDLE) == pytest.approx(direct.plugs_v[0], rel=1e-9)
         standing, driving = answers_at(one, (WINTER_IDLE, WINTER_DRIVE), with_holds=False)
@@ -168,7 +180,7 @@ def test_random_cars_have_the_air_of_a_direct_solution() -> None:
         most_a = one.car.charging_curve[-1][1]
         given_a = float(ChargingCurve(one.car.charging_curve).current_a(800.0))
         paths = [AIR_PATH] if one.plant.rear is None else [half(AIR_PATH)] * 2
-        blowers = [(recorded, p.blower.current[0][1] * (recorded / 13.5) ** 2) for p in paths]
+        blowers = [(recorded, 13.5, p.blower.current[0][1]) for p in paths]
         car, kit_a = one.car, one.plant.kit_current_a
         direct = solve_idle_directly(
             given_a, car.base_load_a or 0, kit_a, 12.0, blowers, car.battery_ah or 0, most_a

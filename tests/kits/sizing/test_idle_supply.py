@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kits.sizing.battery import battery_after_idle
-from kits.sizing.idle_supply import idle_supply, plug_v, reading_v
+from kits.sizing.idle_supply import idle_supply, kit_as_read_a, kit_on_supply_a, plug_v, reading_v
 from tests.reference.direct_idle import solve_idle_directly
 
 USUAL: dict[str, Any] = {
@@ -38,6 +38,35 @@ def test_a_blower_that_slows_down_to_nine_tenths_by_hand() -> None:
     assert got.supply_v == got.battery.volts == pytest.approx(12.348)
     assert got.battery.deficit_a == pytest.approx(taken_a)
     assert got.kit_a == pytest.approx(taken_a - 2)
+
+
+def test_a_kits_current_is_carried_from_the_rated_voltage_of_its_blowers_to_what_their_plugs_get() -> None:
+    # 19.2 A at 13.5 V are 15.17 A at 12 V
+    at_12_v = 19.2 * (12 / 13.5) ** 2
+    assert kit_as_read_a(39.6, 19.2, at_12_v) == pytest.approx(35.57, abs=0.005)
+    assert kit_as_read_a(39.6, 19.2, 19.2) == 39.6
+    assert kit_as_read_a(43.6, 12.0, 11.0, 11.0, 10.5) == pytest.approx(42.1)
+    # a kit that only heats is its blower
+    assert kit_as_read_a(12.0, 12.0, 11.27) == pytest.approx(11.27)
+    with pytest.raises(ValueError, match="holds what its blowers take"):
+        kit_as_read_a(3.0, 14.0, 9.0)
+
+
+def test_on_another_supply_the_kit_takes_what_its_blower_then_takes() -> None:
+    # as by hand above: at 12.348 V the blower has nine tenths of its volts and takes 2.66 A less
+    assert kit_on_supply_a(12.348, 30.0, 13.8, 13.0, 14.0) == pytest.approx(27.34)
+    assert kit_on_supply_a(13.8, 30.0, 13.8, 13.0, 14.0) == 30.0
+    both = kit_on_supply_a(12.348, 30.0, 13.8, 13.0, 7.0, 13.0, 7.0)
+    assert both == pytest.approx(27.34)
+
+
+def test_a_load_that_leaves_no_volts_is_refused_and_no_negative_supply_is_handed_out() -> None:
+    with pytest.raises(ValueError, match="loads that leave volts at all"):
+        supply(base_load_a=5000.0)
+    loads = np.geomspace(10.0, 1e6, 200)
+    got = supply(base_load_a=loads)
+    assert np.isnan(got.supply_v).any() and np.isfinite(got.supply_v).any()
+    assert np.all(got.supply_v[np.isfinite(got.supply_v)] > 0)
 
 
 def test_with_a_surplus_everything_is_as_recorded() -> None:
@@ -158,11 +187,14 @@ def test_random_cars_are_those_of_the_direct_solution() -> None:
     rng = np.random.default_rng(12)
     n = 300
     nominal = rng.choice([6.0, 8.0, 12.0, 24.0], n)
-    front_a, rear_a = rng.uniform(2, 25, n), rng.uniform(1, 15, n)
+    front_rated_a, rear_rated_a = rng.uniform(2, 25, n), rng.uniform(1, 15, n)
     given_a, base_a = rng.uniform(0, 60, n), rng.uniform(0, 15, n)
     most_a = given_a + rng.choice([0.0, 40.0], n)
-    kit_a = front_a + rear_a + rng.uniform(0, 20, n)
+    stated_a = front_rated_a + rear_rated_a + rng.uniform(0, 20, n)
     front_v, rear_v = (nominal * rng.uniform(0.85, 1.18, n) for _ in range(2))
+    rated_v = nominal * 1.125
+    front_a, rear_a = front_rated_a * (front_v / rated_v) ** 2, rear_rated_a * (rear_v / rated_v) ** 2
+    kit_a = kit_as_read_a(stated_a, front_rated_a, front_a, rear_rated_a, rear_a)
     capacity = rng.uniform(3, 120, n)
     # other loads may have been on as the plugs were read
     read_a = base_a + rng.choice([0.0, 10.0], n)
@@ -170,11 +202,11 @@ def test_random_cars_are_those_of_the_direct_solution() -> None:
     got = idle_supply(given_a, base_a, kit_a, nominal, capacity, read_v, front_v, front_a, rear_v, rear_a)
     kinds: Counter[str] = Counter()
     for i in range(n):
-        blowers = ((front_v[i], front_a[i]), (rear_v[i], rear_a[i]))
+        blowers = ((front_v[i], rated_v[i], front_rated_a[i]), (rear_v[i], rated_v[i], rear_rated_a[i]))
         direct = solve_idle_directly(
             given_a[i],
             base_a[i],
-            kit_a[i],
+            stated_a[i],
             nominal[i],
             blowers,
             capacity[i],
@@ -204,6 +236,7 @@ def test_random_cars_are_those_of_the_direct_solution() -> None:
         {"rear_blower_v": 0.0},
         {"rear_blower_a": 18.0},
         {"capacity_ah": 0.0},
+        {"base_load_a": 5000.0},
     ],
 )
 def test_bad_input_is_refused_alone_and_marked_in_a_batch(change: dict[str, float]) -> None:

@@ -125,7 +125,7 @@ def test_the_battery_feels_the_second_fan() -> None:
     given, blower_a = ChargingCurve(CAR.charging_curve).current_a(800.0), 14 * (13 / 13.5) ** 2
     volts = [
         float(idle_supply(given, 6.0, a, 12.0, 60.0, 13.8, 13.0, blower_a).battery.volts)
-        for a in (28.0, 37.0)
+        for a in (28.0 - 14 + blower_a, 37.0 - 14 + blower_a)
     ]
     assert (before, after) == pytest.approx(tuple(volts))
     assert volts[0] - volts[1] > 0.05

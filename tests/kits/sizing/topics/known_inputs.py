@@ -43,7 +43,7 @@ KNOWN: dict[str, dict[str, str]] = {
     "kits.sizing.idle_speed:engine_speed_for_current_rpm": {
         "Hot idle": COMPARED,
         "Loads of the car": IN_A_SUM,
-        "Kit, everything on": IN_A_SUM,
+        "Kit, everything on, on the battery's own volts": IN_A_SUM,
     },
     "kits.sizing.charge:inventory_g": {EVERY: STATES},
     "kits.sizing.charge:held_g": {"Bore": "goes in as the volume of one metre"},

@@ -9,8 +9,11 @@ from kits.sizing.air_steps import air_by_step
 from kits.sizing.airflow import airflow
 from kits.sizing.explain import explanation_of, named
 from kits.sizing.heater import with_trial
+from kits.sizing.idle_blower import supplies_read_v
 from kits.sizing.topics.air import air
+from kits.sizing.topics.air_at_idle import idle_airs
 from kits.sizing.topics.figure import Topic
+from kits.sizing.verdict import size
 from tests.kits.sizing.topics.contexts import contexts
 
 
@@ -210,3 +213,23 @@ def test_every_figure_opens_to_a_formula_its_validity_and_its_source(coupe):
 def test_the_topic_survives_being_stored(coupe):
     topic = air(coupe)
     assert Topic.from_json(topic.as_json()) == topic
+
+
+def test_each_of_two_coils_has_the_plug_that_the_whole_car_leaves_it_at_idle(world):
+    """Read on a generator that is short: what both blowers took then counts for either."""
+    whole = next(c for c in contexts(world) if c.case.key == ("V30-TWIN", "V30", "S18L"))
+    curve = tuple((rpm, min(ampere, 30.0)) for rpm, ampere in whole.case.car.charging_curve)
+    mounting = replace(whole.case.mounting, blower_voltage_v=12.0)
+    weak = replace(whole.case, car=replace(whole.case.car, charging_curve=curve), mounting=mounting)
+    coils = replace(whole, case=weak, record=size([weak])[0]).of_coils()
+    assert [coil.whole for coil in coils] == [weak, weak]
+    (read_v,) = supplies_read_v([weak])
+    assert 12.1 < read_v < 12.61
+    for coil, answer in zip(
+        coils, next(d for d in size([weak])[0].duties if d.kind == "idle").coils, strict=True
+    ):
+        (one,) = idle_airs(coil)
+        assert one.supply_read_v == read_v
+        assert one.plug_v == pytest.approx(answer.blower_v, rel=1e-9)
+    told = next(f for f in air(replace(whole, case=weak)).figures if "supply as the plug was read" in f.label)
+    assert {"Kit as that was read", "At the rear plug"} <= {i.label for i in told.inputs}
