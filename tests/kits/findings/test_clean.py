@@ -49,8 +49,8 @@ CALCULATED = {
     # a dynamo of 22 A, and lamps with everything on; 4.2 m of 4 mm² to the roof; no idle-up on these engines
     "V30-BELT": {"convert-charging", "charging-short", "battery-idle", "circuit-loss", "idle-torque"},
     "V30-EV": {"circuit-loss"},
-    # an alternator of 65 A at night with two blowers; no idle-up
-    "V30-TWIN": {"charging-short", "battery-idle", "idle-torque"},
+    # an alternator of 65 A at night with two blowers, the battery just bears it; no idle-up
+    "V30-TWIN": {"charging-short", "idle-torque"},
     # R-1234yf in a small cab stays under the limit, but far above a quarter of it
     "M220-UNDER": {"gas-cabin", "idle-torque"},
 }
