@@ -200,8 +200,8 @@ STEPS = (
         "test",
         "Run at 1,500 rpm for ten minutes.",
         readings=(
-            Reading("Head", "bar g", None, None, "prediction", "high side"),
-            Reading("Vent", "°C", None, None, "prediction", "coldest vent"),
+            Reading("Head", "bar g", None, None, "prediction", predicted="high side"),
+            Reading("Vent", "°C", None, None, "prediction", predicted="coldest vent"),
         ),
     ),
     step(9, "hand over", "Give the car back with its papers."),
