@@ -15,6 +15,7 @@ PAGES = (
     "/fit/",
     "/fit/?text=no+such+car",
     "/fitments/S4-DASH/S4/CP12L/",
+    "/fitments/S4-DASH/S4/CP12L/?market=US",
     "/fitments/S4-DASH/S4/TR12L/",
     "/fitments/S4-DASH/S4/TR12L/calculations/",
     "/fitments/S4-DASH/S4/CP12L/readings/?ambient_c=35&humidity_pct=30&air=recirculated&blower=highest&doors=open"
