@@ -338,7 +338,13 @@ def sound_kit(**changes) -> ResolvedKit:
 def sound_record(**changes) -> SizingRecord:
     """An answer whose required duty point holds with less than the reserve."""
     one = duty("C35", "Cruise, 35 °C", "marginal", 0.034, kind="cruise")
-    return record(**({"verdict": "marginal", "worst_duty_point": "C35", "duties": (one,)} | changes))
+    values = {
+        "verdict": "marginal",
+        "worst_duty_point": "C35",
+        "duties": (one,),
+        "run_test": RUN_TEST.run_test,
+    }
+    return record(**(values | changes))
 
 
 def sound(resolved=None, answer=None, **changes) -> DocumentSource:
