@@ -28,6 +28,7 @@ from kits.sizing.defaults import Default
 from kits.sizing.engaged import engaged_pa
 from kits.sizing.hot_cabin import STOPPED
 from kits.sizing.missing import gap_of_air, gaps_of_load, missing_for
+from kits.sizing.plant import Plant
 from kits.sizing.record import RunTest, RunTestPoint
 from kits.sizing.refrigerant import refrigerant
 from kits.sizing.run import hold_at
@@ -41,6 +42,7 @@ NAME = "run test"
 FULL = 1.0
 WHOLE_RISE, NO_RISE = 1.0, 0.0
 """Shares of the rise at idle that are left at the condenser."""
+NO_LIMITS = "The limits round the prediction lie outside the refrigerant's tables."
 
 
 class Read(NamedTuple):
@@ -207,24 +209,32 @@ def _points(case: Case, whole: Sequence[_Found], none: Sequence[_Found]) -> tupl
     least, most = (Read(*np.array([one[k] for one in ends], dtype=np.float64).T) for k in (0, 1))
     fan_on_pa = np.nan if plant.fan_on_pa is None else plant.fan_on_pa
     limits = run_test_limits(plant.refrigerant, least, most, fan_on_pa, plant.high_cut_out_pa)
-    # without both there is no telling how far down a healthy car may read
-    unsolved = [next((f for f in both if f.reason), None) for both in zip(whole, none, strict=True)]
     return tuple(
-        RunTestPoint(*at, str(lacks.status), lacks.reason)
-        if lacks is not None
-        else RunTestPoint(
-            *at,
-            str(found.status),
-            cycles=found.status == Status.FREEZE_LIMITED and plant.freeze_mode == "cycling",
-            low_side_bar_g=_gauge(found.mean.suction_pa),
-            high_side_bar_g=_gauge(found.mean.condensing_pa),
-            engaged_low_bar_g=_gauge(found.engaged_suction_pa),
-            engaged_bar_g=_gauge(found.engaged_condensing_pa),
-            coldest_vent_c=found.mean.coldest_c,
-            warmest_vent_c=found.mean.warmest_c,
-            limits=limits.of(i),
-        )
-        for i, (at, found, lacks) in enumerate(zip(airs(), whole, unsolved, strict=True))
+        _point(plant, at, found, free, limits.of(i))
+        for i, (at, found, free) in enumerate(zip(airs(), whole, none, strict=True))
+    )
+
+
+def _point(
+    plant: Plant, at: tuple[float, float], found: _Found, free: _Found, limits: dict[str, tuple[float, float]]
+) -> RunTestPoint:
+    """One point by what is found with the whole rise; without both there is no telling how low a healthy car reads."""
+    for one in (found, free):
+        if one.reason:
+            return RunTestPoint(*at, str(one.status), one.reason)
+    if not np.isfinite(list(limits.values())).all():
+        return RunTestPoint(*at, str(found.status), NO_LIMITS)
+    return RunTestPoint(
+        *at,
+        str(found.status),
+        cycles=found.status == Status.FREEZE_LIMITED and plant.freeze_mode == "cycling",
+        low_side_bar_g=_gauge(found.mean.suction_pa),
+        high_side_bar_g=_gauge(found.mean.condensing_pa),
+        engaged_low_bar_g=_gauge(found.engaged_suction_pa),
+        engaged_bar_g=_gauge(found.engaged_condensing_pa),
+        coldest_vent_c=found.mean.coldest_c,
+        warmest_vent_c=found.mean.warmest_c,
+        limits=limits,
     )
 
 
@@ -270,7 +280,8 @@ def run_test_limits(
         highest = np.maximum(highest, gauge_bar_g(fan_on_pa) + by["fan_switch_bar"])
     return Limits(
         (beside_bar_g(least.suction_pa, -cold_k), beside_bar_g(most.suction_pa, cold_k)),
-        (beside_bar_g(least.condensing_pa, -hot_k), np.minimum(highest, gauge_bar_g(high_cut_out_pa))),
+        # where the tables end the switch has opened long since
+        (beside_bar_g(least.condensing_pa, -hot_k), np.fmin(highest, gauge_bar_g(high_cut_out_pa))),
         (least.coldest_c - vent_k, most.coldest_c + vent_k),
         (least.warmest_c - vent_k, most.warmest_c + vent_k),
     )

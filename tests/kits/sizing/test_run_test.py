@@ -15,6 +15,7 @@ from kits.sizing.hot_cabin import STOPPED
 from kits.sizing.record import RunTest, RunTestPoint, SizingRecord
 from kits.sizing.run import hold_at
 from kits.sizing.run_test import (
+    NO_LIMITS,
     NO_RISE,
     Read,
     airs,
@@ -199,6 +200,19 @@ def test_a_plant_that_its_switch_stops_has_no_limits_and_says_why(tests: list[Ru
     stopped = at(one_of(case(CRUISE, high_cut_out_pa=absolute_pa(hot.high_side_bar_g - 0.2))), 30.0, 0.5)
     assert (stopped.status, stopped.reason) == (Status.HIGH_PRESSURE, STOPPED[Status.HIGH_PRESSURE])
     assert stopped.high_side_bar_g is None and not stopped.limits
+
+
+def test_limits_beyond_the_refrigerants_tables_are_none_and_that_is_said(monkeypatch) -> None:
+    wide = {**uncertainty(), "evaporating_k": replace(uncertainty()["evaporating_k"], value=90.0)}
+    monkeypatch.setattr("kits.sizing.run_test.uncertainty", lambda: wide)
+    found = at(one_of(CASES[0]), 25.0, 0.5)
+    assert (found.reason, found.low_side_bar_g, found.limits) == (NO_LIMITS, None, {})
+    hot = {**uncertainty(), "condensing_k": replace(uncertainty()["condensing_k"], value=90.0)}
+    monkeypatch.setattr("kits.sizing.run_test.uncertainty", lambda: hot)
+    gas_end = Read(*(np.array([value]) for value in (absolute_pa(2.0), absolute_pa(20.0), 5.0, 7.0)))
+    assert run_test_limits("R-134a", gas_end, gas_end, float("nan"), absolute_pa(28.0)).high_side[1] == (
+        pytest.approx(28.0)
+    )
 
 
 def test_what_lacks_an_input_says_which_and_spoils_no_other() -> None:
