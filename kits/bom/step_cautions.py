@@ -28,13 +28,14 @@ STATES = {
 class Caution:
     """A caution with the states and conditions that must all hold where it stands.
 
-    if_burning: what it says besides of a gas that burns.
+    if_burning: what it says besides of a gas that burns; second_person: a hold point with it is signed by two.
     """
 
     code: str
     holds_while: tuple[str, ...]
     text: str
     if_burning: str = ""
+    second_person: bool = False
 
 
 @cache
@@ -42,7 +43,9 @@ def cautions() -> Mapping[str, Caution]:
     """The cautions by code."""
     read = json.loads(CAUTIONS_FILE.read_text(encoding="utf-8"))["cautions"]
     return {
-        code: Caution(code, tuple(given["while"]), given["text"], given.get("if_burning", ""))
+        code: Caution(
+            code, tuple(given["while"]), given["text"], given.get("if_burning", ""), "second_person" in given
+        )
         for code, given in read.items()
     }
 
@@ -56,6 +59,12 @@ def caution_code(step: StepSpec) -> str:
     """The caution a step is printed with: its own, else that of its pattern."""
     pattern = patterns().get(step.pattern)
     return step.standard_caution or (pattern.caution if pattern else "")
+
+
+def signed_by_two(step: StepSpec) -> bool:
+    """Whether a step that holds the work is signed by a second person: by its pattern or by its caution."""
+    pattern, caution = patterns().get(step.pattern), cautions().get(caution_code(step))
+    return bool((pattern and pattern.second_person) or (caution and caution.second_person))
 
 
 def states(steps: Sequence[StepSpec], involves: frozenset[str]) -> tuple[frozenset[str], ...]:

@@ -8,8 +8,7 @@ from kits.bom.catalogue import StepSpec, VariantSpec, in_force
 from kits.bom.compile import CompiledKit
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import Charge, Finding, Hose, Item, Joint, Original, Reading, Step, Wire
-from kits.bom.step_cautions import caution_code, cautions
-from kits.bom.step_patterns import patterns
+from kits.bom.step_cautions import caution_code, cautions, signed_by_two
 from kits.bom.step_text import PLACEHOLDER, named
 
 NOT_RECORDED = "not recorded"
@@ -62,7 +61,7 @@ def written_steps(
             ),
             tuple(Original(o.name, o.fate) for o in spec.originals),
             spec.pattern,
-            spec.pattern in patterns() and patterns()[spec.pattern].second_person,
+            signed_by_two(spec),
             tuple(hose.tag for hose in hoses if hose.position in spec.positions),
         )
         for number, spec in enumerate(specs, 1)

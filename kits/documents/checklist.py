@@ -168,12 +168,17 @@ def gas_in_cabin(source: DocumentSource) -> tuple[str, ...]:
 
 
 def _said_once(steps: Sequence[Step]) -> dict[int, str]:
-    """The caution of each step by its number; of steps in a row that share one, the later point to the first."""
+    """The caution of each step by its number; of steps in a row that share one, the later point to the first.
+
+    What holds the work is signed by itself, and so says all of its own.
+    """
     said: dict[int, str] = {}
     for caution, run in groupby(steps, key=lambda step: step.caution):
         first, *others = run
         said[first.number] = caution
-        said.update((step.number, caution and f"Caution as in step {first.number}.") for step in others)
+        for step in others:
+            as_before = caution and f"Caution as in step {first.number}."
+            said[step.number] = caution if step.hold_point else as_before
     return said
 
 

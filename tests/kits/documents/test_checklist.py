@@ -304,6 +304,8 @@ def test_a_caution_of_steps_in_a_row_is_said_once():
     steps = tuple(replace(step(i, "test", "Do it."), caution=said) for i, said in enumerate(cautions, 1))
     told = [s.caution for s in checklist(sound(sound_kit(steps=steps)), "x").steps]
     assert told == ["Gas.", "Caution as in step 1.", "Caution as in step 1.", "", "Gas.", "Hot."]
+    held = tuple(replace(step, hold_point=True) for step in steps)
+    assert [s.caution for s in checklist(sound(sound_kit(steps=held)), "x").steps] == cautions
 
 
 @pytest.mark.parametrize(

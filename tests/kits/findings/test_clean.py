@@ -7,9 +7,13 @@ from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.queries import findings_of_car
 from vehicles.catalogue.models import Variant
 
-SIX_VOLT = {("position-gap", "position:501")}
+# no supply harness for 6 V is made, so nothing runs the kit there: it can be neither filled running nor tried
+SIX_VOLT = {
+    ("position-gap", "position:501"), ("pattern-missing", "pattern:charge-running"),
+    ("pattern-missing", "pattern:run"),
+}  # fmt: skip
 INTENDED = {
-    # no supply harness for 6 V is made: such a car needs its charging converted first
+    # such a car needs its charging converted first
     ("S4-DASH", "CP6L"): SIX_VOLT,
     ("S4-DASH", "CP6R"): SIX_VOLT,
     ("S4-DASH", "TR6L"): SIX_VOLT,
