@@ -187,10 +187,12 @@ def _steps(random: Random, kits: list[Any], positions: dict[tuple[int, int], Any
     steps, fits, readings, terms = [], [], [], []
     for kit in kits:
         own = [p for (kit_id, _), p in positions.items() if kit_id == kit.pk]
+        opened = {p.bag: p for p in reversed(own)}
         for number, position in enumerate(own, 1):
+            opens = f"{{open:{position.bag}}}. " if opened[position.bag] is position else ""
             step = KitStep(
                 kit=kit, key=f"S{number:03d}", step_order=10 * number, zone=position.zone, kind="fit",
-                text=f"Fit {{position:{position.number}}} and tighten it.", minutes_min=15.0, tool="spanner 13",
+                text=f"{opens}Fit {{position:{position.number}}} and tighten it.", minutes_min=15.0, tool="spanner 13",
             )  # fmt: skip
             steps.append(step)
             fits.append(StepFits(step=step, position=position))

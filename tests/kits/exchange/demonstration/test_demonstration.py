@@ -60,7 +60,7 @@ def test_a_quarter_of_the_parts_is_used_by_two_kits(world, keys):
 
 
 def test_no_step_is_filler_each_names_a_part_a_bag_or_a_tool(world):
-    named = re.compile(r"\{(position|joint|bag|length|charge)")
+    named = re.compile(r"\{(position|joint|bag|open|length|charge)")
     filler = [
         (line, row["step_key"] if "step_key" in row else row["key"])
         for line, rows in world.rows.items()
