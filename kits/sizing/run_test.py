@@ -29,6 +29,7 @@ from kits.sizing.engaged import engaged_pa
 from kits.sizing.hot_cabin import STOPPED
 from kits.sizing.missing import gap_of_air, gaps_of_load, missing_for
 from kits.sizing.plant import Plant
+from kits.sizing.readings import expected_bands
 from kits.sizing.record import RunTest, RunTestPoint
 from kits.sizing.refrigerant import refrigerant
 from kits.sizing.run import hold_at
@@ -209,9 +210,26 @@ def _points(case: Case, whole: Sequence[_Found], none: Sequence[_Found]) -> tupl
     least, most = (Read(*np.array([one[k] for one in ends], dtype=np.float64).T) for k in (0, 1))
     fan_on_pa = np.nan if plant.fan_on_pa is None else plant.fan_on_pa
     limits = run_test_limits(plant.refrigerant, least, most, fan_on_pa, plant.high_cut_out_pa)
+    limits = limits._replace(high_side=_with_practice(limits.high_side, plant))
     return tuple(
         _point(plant, at, found, free, limits.of(i))
         for i, (at, found, free) in enumerate(zip(airs(), whole, none, strict=True))
+    )
+
+
+def _with_practice(high_side: tuple[FloatArray, FloatArray], plant: Plant) -> tuple[FloatArray, FloatArray]:
+    """Limits of the high side that take in what any healthy car reads, where practice knows it.
+
+    The air of the engine's own fan is counted nowhere, so a prediction stands rather too high: a healthy car must not
+    read too low by it, for who believes that adds gas.
+    """
+    low, high = high_side
+    air_c, humidity_share = np.array(airs()).T
+    bands = expected_bands(air_c, humidity_share, plant.refrigerant)
+    most = np.fmin(np.fmax(high, bands.high_to_bar_g), gauge_bar_g(plant.high_cut_out_pa))
+    return (
+        np.where(np.isfinite(low), np.fmin(low, bands.high_from_bar_g), low),
+        np.where(np.isfinite(high), most, high),
     )
 
 

@@ -12,6 +12,7 @@ from kits.sizing.balance_input import Status
 from kits.sizing.batch import build
 from kits.sizing.case import Case, Duty
 from kits.sizing.hot_cabin import STOPPED
+from kits.sizing.readings import expected_bands
 from kits.sizing.record import RunTest, RunTestPoint, SizingRecord
 from kits.sizing.run import hold_at
 from kits.sizing.run_test import (
@@ -193,6 +194,12 @@ def test_the_high_side_may_be_as_low_as_without_any_warmer_air_at_the_condenser(
             assert p.limits["high side"][0] == pytest.approx(free.limits["high side"][0], rel=1e-5)
     cooler = run_point(CASES[0], 30.0, 0.5, NO_RISE)
     assert cooler.case.mounting.air_on_rise_idle_k == 0.0
+
+
+def test_no_healthy_car_reads_too_low_on_the_high_side(tests: list[RunTest]) -> None:
+    for p in solved(tests[0]):
+        practice = expected_bands(p.air_c, p.humidity_share).high_from_bar_g if p.air_c >= 20 else np.nan
+        assert not p.limits["high side"][0] > practice, (p.air_c, p.humidity_share)
 
 
 def test_a_plant_that_its_switch_stops_has_no_limits_and_says_why(tests: list[RunTest]) -> None:
