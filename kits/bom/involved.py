@@ -1,11 +1,9 @@
 """What the installation of a kit in a car involves: the conditions that patterns and cautions are asked under."""
 
-import json
 from collections.abc import Collection, Mapping, Sequence
-from functools import cache
-from pathlib import Path
 from typing import Any, Final
 
+from kits.bom.gas_safety import burns, gas_limits
 from kits.bom.resolved import Joint, Wire
 
 REFRIGERANT: Final = "refrigerant"
@@ -26,19 +24,11 @@ CONDITIONS: Final = frozenset({
 DRIVES: Final = {"combustion": ENGINE, "electric": ELECTRIC_DRIVE}
 
 
-@cache
-def _gases() -> Mapping[str, Any]:
-    loaded: Mapping[str, Any] = json.loads(
-        (Path(__file__).parent / "data" / "gases.json").read_text(encoding="utf-8")
-    )
-    return loaded
-
-
 def compressor_volts(plant: Mapping[str, Any]) -> float | None:
     """Supply of the kit's electric compressor above the limit of high voltage, V; None where there is none."""
     _, data, *_ = plant.get("compressor", ("", {}))
     volts = data.get("supply_voltage_v")
-    return volts if data.get("electric") and volts and volts > _gases()["high_voltage_v"] else None
+    return volts if data.get("electric") and volts and volts > gas_limits()["high_voltage_v"] else None
 
 
 def involved(
@@ -60,7 +50,7 @@ def involved(
     has_gas = bool(gas) and "refrigerant" in families
     met = {
         REFRIGERANT: has_gas,
-        BURNING: has_gas and gas in _gases()["burns"]["gases"],
+        BURNING: has_gas and burns(gas) is True,
         BELT: compressor is not None and not is_electric,
         ELECTRIC_COMPRESSOR: is_electric,
         HIGH_VOLTAGE: compressor_volts(plant) is not None,

@@ -1,14 +1,12 @@
 """Whether the kit's settings, its oil, its gas and its pressure switch agree with each other."""
 
-import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 from kits.bom.catalogue import PartSpec
+from kits.bom.gas_safety import gas_limits
 from kits.bom.mending import Mend, row
 from kits.bom.resolved import Finding
 
@@ -18,12 +16,6 @@ OIL = re.compile(
 )
 Data = Mapping[str, Any]
 KIT_OIL: Mend = row("Kits", "oil")
-
-
-@cache
-def _gases() -> Data:
-    loaded: Data = json.loads((Path(__file__).parent / "data" / "gases.json").read_text(encoding="utf-8"))
-    return loaded
 
 
 def oil_of(text: str) -> tuple[str, str] | None:
@@ -56,7 +48,7 @@ def pressure_findings(settings: Data) -> Iterator[Finding]:
     """The pressure chain of the kit: in order, and within what its gas asks for."""
     yield from _chain(settings, "The kit's pressures", "kit", "Kits")
     gas = str(settings.get("refrigerant", ""))
-    for name, (low, high) in _gases()["pressure_bar_g"].get(gas, {}).items():
+    for name, (low, high) in gas_limits()["pressure_bar_g"].get(gas, {}).items():
         value = settings.get(f"{name}_bar_g")
         if value is not None and not low <= value <= high:
             sentence = f"The kit's {_words(name)} of {value:g} bar g does not fit {gas}: common is {low:g} to {high:g}."
@@ -130,7 +122,7 @@ def _compressor_oil(
         )
         yield Finding("oil-mixed", "blocks", "kit", sentence, KIT_OIL)
     volts = data.get("supply_voltage_v")
-    if data.get("electric") and volts is not None and volts > _gases()["high_voltage_v"]:
+    if data.get("electric") and volts is not None and volts > gas_limits()["high_voltage_v"]:
         named = [oil for oil in (kit_oil, filled) if oil]
         if any(oil[0] != "ester" for oil in named):
             sentence = (

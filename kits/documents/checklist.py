@@ -6,6 +6,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from kits.bom.catalogue import PREDICTED
+from kits.bom.gas_safety import burns
 from kits.bom.resolved import Finding, Hose, HoseEnd, Joint, Reading, ResolvedKit, Step
 from kits.bom.step_patterns import NUMBER
 from kits.documents.cautions import cautions_of
@@ -13,7 +14,6 @@ from kits.documents.parts_list import crimp_text
 from kits.documents.run_test_table import RunTestTable, run_test_table
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
-from kits.sizing.gases import burns
 from kits.sizing.record import SizingRecord
 from kits.sizing.topics.oil_gas import CABIN_UNKNOWN, IN_CABIN
 from kits.sizing.topics.oil_gas import CODE as OIL_AND_GAS

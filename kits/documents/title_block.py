@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from kits.bom.gas_safety import burns, safety_class
 from kits.bom.resolved import Charge, ResolvedKit
 from kits.documents.source import DocumentSource
 from kits.documents.stop import Stop, stop_of
-from kits.sizing.gases import burns, safety_class
 from vehicles.physics.quantities import format_number
 
 NOT_RELEASED = "none: not released"

@@ -16,7 +16,7 @@ GASES_FILE = Path(__file__).parent / "data" / "gases.json"
 
 @cache
 def gas_data() -> Mapping[str, Any]:
-    """The data file: climate effect by basis, flammable limits, safety classes, oils; each with its source."""
+    """The data file: climate effect by basis, flammable limits, oils; each with its source."""
     loaded: Mapping[str, Any] = json.loads(GASES_FILE.read_text(encoding="utf-8"))
     return loaded
 
@@ -61,17 +61,6 @@ def lower_flammable_limit_kg_m3(gas: str) -> float | None:
     """The least mass of a gas in a volume of air that burns, kg/m³; None for a gas that does not burn in air."""
     value = gas_data()["lower_flammable_limit_kg_m3"]["values"].get(gas)
     return None if value is None else float(value)
-
-
-def safety_class(gas: str) -> str:
-    """The safety class of a gas, such as A2L; empty for a gas whose class is not recorded."""
-    return str(gas_data()["safety_class"]["values"].get(gas, ""))
-
-
-def burns(gas: str) -> bool | None:
-    """Whether the gas burns, by its safety class; None where that is not recorded."""
-    found = gas_data()["safety_class"]["burns"].get(safety_class(gas))
-    return None if found is None else bool(found)
 
 
 def is_refused_in_cabin_air(gas: str) -> bool:

@@ -5,19 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kits.parts.data_models import REFRIGERANTS
 from kits.sizing.gases import (
-    burns,
     climate_effects,
     co2_equivalent_kg,
-    gas_data,
     gas_in_cabin_kg_m3,
     is_refused_in_cabin_air,
     lower_flammable_limit_kg_m3,
     oil_balance_ml,
     oil_to_add_ml,
     oils_for,
-    safety_class,
 )
 from kits.sizing.refrigerant import known_refrigerants
 from tests.reference import case, check
@@ -100,15 +96,3 @@ def test_the_oil_goes_with_the_gas_and_high_voltage_takes_ester_only() -> None:
     assert oils_for("R-134a", is_high_voltage=False) == ("pag", "ester")
     assert {oils_for(gas, is_high_voltage=True) for gas in known_refrigerants()} == {("ester",)}
     assert oils_for("R-999", is_high_voltage=False) == ()
-
-
-def test_every_gas_of_a_kit_has_a_safety_class_and_one_with_a_flammable_limit_burns() -> None:
-    # ISO 817 and ASHRAE 34 (from memory): A1 does not spread a flame, A2L, A2 and A3 do
-    expected = {"R-134a": "A1", "R-1234yf": "A2L", "R-152a": "A2", "R-290": "A3", "R-744": "A1"}
-    assert {gas: safety_class(gas) for gas in expected} == expected
-    for gas in {gas for gas, _ in REFRIGERANTS} | set(known_refrigerants()):
-        assert safety_class(gas), gas
-        assert burns(gas) is (lower_flammable_limit_kg_m3(gas) is not None), gas
-    classes = gas_data()["safety_class"]
-    assert set(classes["values"].values()) <= set(classes["burns"])
-    assert [burns(gas) for gas in ("R-290", "R-744", "R-999")] == [True, False, None]
