@@ -237,6 +237,8 @@ class Step:
     """code of the pattern it follows: what it is for the safety of car and people"""
     second_person: bool = False
     """whether another person signs it too"""
+    never_alone: bool = False
+    """whether it is not done without one"""
     hoses: tuple[str, ...] = ()
     """the tags of the hoses it fits"""
 

@@ -67,6 +67,12 @@ def signed_by_two(step: StepSpec) -> bool:
     return bool((pattern and pattern.second_person) or (caution and caution.second_person))
 
 
+def is_never_alone(step: StepSpec) -> bool:
+    """Whether nobody may do a step alone: what is about high voltage."""
+    pattern, caution = patterns().get(step.pattern), cautions().get(caution_code(step))
+    return bool((pattern and pattern.asked == HIGH_VOLTAGE) or (caution and caution.second_person))
+
+
 def states(steps: Sequence[StepSpec], involves: frozenset[str]) -> tuple[frozenset[str], ...]:
     """The state of car and circuit at each step, by the patterns that stand before it.
 

@@ -21,7 +21,7 @@ class Blank:
     """What a step must leave room for: a number in its unit with its limits, or words, a tick, a date, a time.
 
     asked: the condition under which it is asked for; empty for always. predicted: which working figure of the plant
-    limits it, where its limits come from the prediction.
+    limits it, where its limits come from the prediction. counts: "joints" where it is as many as the circuit has.
     """
 
     code: str
@@ -33,6 +33,7 @@ class Blank:
     limit_from: str
     predicted: str
     asked: str
+    counts: str = ""
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,10 @@ class Pattern:
     names: tuple[str, ...]
     source: str
     blanks: tuple[Blank, ...]
+
+    def counting(self, code: str) -> str:
+        """What a blank's number counts; empty where it counts nothing, or where there is no such blank."""
+        return next((blank.counts for blank in self.blanks if blank.code == code), "")
 
     def asked_blanks(self, involves: frozenset[str]) -> tuple[Blank, ...]:
         """Its blanks in an installation that involves these conditions."""
@@ -110,6 +115,7 @@ def _blank(given: Mapping[str, Any]) -> Blank:
         given.get("limit_from", default),
         given.get("predicted", ""),
         given.get("asked", ""),
+        given.get("counts", ""),
     )
 
 

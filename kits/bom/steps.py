@@ -3,12 +3,14 @@
 import re
 from collections.abc import Iterator, Sequence
 from datetime import date
+from decimal import Decimal
 
-from kits.bom.catalogue import StepSpec, VariantSpec, in_force
+from kits.bom.catalogue import ReadingSpec, StepSpec, VariantSpec, in_force
 from kits.bom.compile import CompiledKit
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import Charge, Finding, Hose, Item, Joint, Original, Reading, Step, Wire
-from kits.bom.step_cautions import caution_code, cautions, signed_by_two
+from kits.bom.step_cautions import caution_code, cautions, is_never_alone, signed_by_two
+from kits.bom.step_patterns import patterns
 from kits.bom.step_text import PLACEHOLDER, named
 
 NOT_RECORDED = "not recorded"
@@ -55,13 +57,11 @@ def written_steps(
             spec.photo,
             tuple(words.item(p) for p in spec.positions if p in filled),
             tuple(j for j in spec.joints if j in made),
-            tuple(
-                Reading(r.name, r.unit, r.low, r.high, r.limit_from, r.writes, r.predicted)
-                for r in spec.readings
-            ),
+            tuple(words.reading(spec, r) for r in spec.readings),
             tuple(Original(o.name, o.fate) for o in spec.originals),
             spec.pattern,
             signed_by_two(spec),
+            is_never_alone(spec),
             tuple(hose.tag for hose in hoses if hose.position in spec.positions),
         )
         for number, spec in enumerate(specs, 1)
@@ -183,6 +183,13 @@ class _Words:
             return f"{hose.name} (tag {hose.tag})"
         items = self._items.get(position, [])
         return ", ".join(f"{i.name} ({i.part})" for i in items) or self._kit.positions[position].name
+
+    def reading(self, step: StepSpec, spec: ReadingSpec) -> Reading:
+        """A reading; one that counts the joints of the circuit is to be as many as this car has."""
+        pattern, low = patterns().get(step.pattern), spec.low
+        if pattern and pattern.counting(spec.answers) == "joints":
+            low = Decimal(sum(joint.family == "refrigerant" for joint in self._joints.values()))
+        return Reading(spec.name, spec.unit, low, spec.high, spec.limit_from, spec.writes, spec.predicted)
 
     def caution(self, step: StepSpec) -> str:
         """The caution that the step's pattern or its own code asks for, and what the step adds in words of its own."""

@@ -83,6 +83,8 @@ class ChecklistStep:
     proof: str = ""
     """of a pressure test: what proves the plant above the pressure of the test"""
     run_test: RunTestTable | None = None
+    never_alone: bool = False
+    """whether it is not done without a second person, whom "same person" does not stand in for"""
 
 
 @dataclass(frozen=True)
@@ -226,6 +228,7 @@ def _step(
         tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
         pressure_proof(kit) if step.kind == "pressure test" else "",
         table,
+        step.never_alone,
     )
 
 
@@ -287,7 +290,7 @@ def _limits(reading: Reading, charge: ChargeBlock | None, has_table: bool, is_op
         if not has_table:
             return "not known: no predicted limit", False
         return "by the table below, for the air at the intake", is_open
-    return ("write it down", True) if is_open else ("no limit", False)
+    return ("write it down", True) if is_open else ("", False)
 
 
 def _with_unit(value: Decimal | None, unit: str) -> str:

@@ -146,7 +146,7 @@ def test_insulation_below_two_megohms_is_not_taken():
     assert "at least 2 MΩ" in finding.sentence
 
 
-@pytest.mark.parametrize(("minutes", "is_bad"), [(7, False), (7.5, True)])
+@pytest.mark.parametrize(("minutes", "is_bad"), [(12, False), (12.5, True)])
 def test_the_steps_from_the_open_drier_to_the_closed_circuit_fit_into_the_minutes_that_are_asked(
     minutes, is_bad
 ):
@@ -156,10 +156,17 @@ def test_the_steps_from_the_open_drier_to_the_closed_circuit_fit_into_the_minute
 
 
 def test_a_step_between_counts_too_and_one_without_a_time_counts_nothing():
-    between = replace(KIT, steps=(*KIT.steps, step("LOOK", 117, "test")))
+    between = replace(KIT, steps=(*KIT.steps, replace(step("LOOK", 117, "test"), minutes_min=11)))
     assert only(resolved(between), "drier-minutes").where == "step:BAG"
     silent = with_step("LOOK", between, minutes_min=None)
     assert resolved(silent).findings == ()
+
+
+def test_a_search_is_over_when_as_many_joints_were_searched_as_the_circuit_has():
+    kit = resolved()
+    searched = next(s for s in kit.steps if s.key == "SNIFF")
+    count = sum(joint.family == "refrigerant" for joint in kit.joints)
+    assert [r.low for r in searched.readings if r.name == "Joints searched"] == [count] and count > 5
 
 
 def test_a_kit_is_told_by_resolving_it():

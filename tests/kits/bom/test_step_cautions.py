@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kits.bom.step_cautions import caution_findings
+from kits.bom.step_cautions import caution_findings, is_never_alone, signed_by_two
 from tests.kits.bom.asked_steps import answering
 from tests.kits.bom.sample import KIT, only, resolved, step, with_step
 
@@ -93,3 +93,19 @@ def test_of_a_gas_that_burns_the_charge_says_so():
 def test_a_caution_that_is_not_true_blocks_the_kit():
     finding = only(resolved(with_step("WIRE", standard_caution="hv-dead")), "caution-untrue")
     assert finding.where == "step:WIRE"
+
+
+@pytest.mark.parametrize(
+    ("code", "caution", "alone"),
+    [
+        ("hv-off", "", True),
+        ("charge", "", False),
+        ("", "hv-dead", True),
+        ("", "refrigerant", False),
+        ("", "", False),
+    ],
+)
+def test_nobody_is_alone_at_high_voltage(code, caution, alone):
+    held = replace(step("X", 1, "wire"), pattern=code, standard_caution=caution)
+    assert is_never_alone(held) is alone
+    assert signed_by_two(held) is (alone or code == "charge")

@@ -79,7 +79,7 @@ def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
     ],
 )
 def test_a_predicted_reading_says_which_quantity_it_reads_in_its_unit(unit, predicted, words):
-    reading = ReadingSpec("Pressure", unit, None, None, "prediction", 2, predicted)
+    reading = ReadingSpec("Pressure", unit, None, None, "prediction", 2, predicted=predicted)
     kit = resolved(plus(step("X", 145, "test", readings=(reading,))))
     assert [(f.code, f.where, words in f.sentence) for f in kit.findings] == [
         ("reading-unpredicted", "reading:X/2", True)

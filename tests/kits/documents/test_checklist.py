@@ -315,3 +315,9 @@ def test_gas_and_what_its_pattern_says_is_signed_by_a_second_person(kind, second
     held = replace(step(1, kind, "Do it."), hold_point=True, second_person=second)
     assert second_person(held) is signs
     assert not second_person(replace(held, hold_point=False))
+
+
+def test_what_nobody_does_alone_has_no_box_for_the_same_person():
+    held = replace(step(1, "wire", "Do it."), hold_point=True, second_person=True, never_alone=True)
+    page = document_html(checklist(sound(sound_kit(steps=(held,))), "x"))
+    assert "Nobody does this alone" in page and "same person" not in page
