@@ -102,6 +102,8 @@ def special(sheet, row, n):
         row.update(fits_positions="1, 2", joins_joints="x1", wires_circuits="1/1, 1/2")
     if sheet.name == "Joints":
         row.update(position_a=1, position_b=2, port_a=f"A{n}", port_b=f"B{n}")
+    if sheet.name == "Readings":
+        row["writes"] = "number"
     if sheet.name in ("Positions", "Circuits", "Hose runs", "Entries", "Joints", "Steps"):
         row["kit"] = "x1"
     if sheet.name == "Structure":
