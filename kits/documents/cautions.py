@@ -55,6 +55,15 @@ GENERAL = (
         ("has_refrigerant", "gas_burns"),
     ),
     Caution(
+        "While the engine runs: exhaust led out of the hall, brake on, out of gear, wheels chocked. The cap of hot "
+        "coolant stays shut.",
+        ("has_engine",),
+    ),
+    Caution(
+        "While an electric car is ready to drive: brake on, selector in neutral, wheels chocked, nobody under it.",
+        ("has_high_voltage",),
+    ),
+    Caution(
         "Test with dry nitrogen through a regulator. Never use oxygen or shop air. No charge before the pressure "
         "test and the vacuum have been passed.",
         ("has_refrigerant",),
