@@ -94,6 +94,19 @@ class RowShape:
     confirmed: Mapping[str, str] = field(default_factory=dict)
 
 
+TOLD: Final = {
+    (STEPS, "text"): PLACEHOLDERS_TOLD,
+    (STEPS, "pattern"): "What the step is for safety's sake; it then needs the blanks that are asked for.",
+    (STEPS, "standard_caution"): "Printed before the step's own; it must be true where the step stands.",
+    ("Readings", "writes"): "What is written into the blank; only a number has a unit and limits.",
+    (
+        "Readings",
+        "answers",
+    ): "Which blank of the step's pattern it is; “Steps that are asked for” fills it in.",
+}
+"""What a field asks for, where its name alone does not tell."""
+
+
 class RowForm(forms.Form):
     """One row. Every field is a text, so that what was typed is kept; `kits.editing.cells` reads it."""
 
@@ -157,9 +170,8 @@ def _help(shape: RowShape, column: Column) -> str:
         return "Such as 2026-05-01."
     if column.kind == LIST:
         return "Several apart by commas."
-    if (shape.sheet.name, column.field) == (STEPS, "text"):
-        return f"Must be filled. {PLACEHOLDERS_TOLD}"
-    return "Must be filled." if column.required else ""
+    must = "Must be filled." if column.required else ""
+    return f"{must} {TOLD.get((shape.sheet.name, column.field), '')}".strip()
 
 
 def _widget(shape: RowShape, column: Column) -> forms.Widget:

@@ -10,7 +10,7 @@ from kits.editing.changes import RowEdit
 from kits.exchange.layout import STEPS
 from kits.exchange.values import Row
 
-APART = 1
+APART, NAMED = 1, 3
 LONGEST_KEY = 30
 
 
@@ -31,6 +31,8 @@ class LackingStep:
     pattern: Pattern
     cars: tuple[str, ...]
     blanks: tuple[Blank, ...]
+    is_everywhere: bool
+    """whether no car that was looked at has it"""
 
     @property
     def token(self) -> str:
@@ -40,7 +42,12 @@ class LackingStep:
     @property
     def label(self) -> str:
         """How it is offered."""
-        return f"{self.pattern.name}: by it {self.pattern.why}"
+        told = f"{self.pattern.name}: {self.pattern.why}."
+        if self.is_everywhere:
+            return told
+        named, more = ", ".join(self.cars[:NAMED]), len(self.cars) - NAMED
+        others = f" and {more} more" if more > 0 else ""
+        return f"{told} Lacking only in {named}{others}: it is added for all cars, limit it by its options."
 
 
 @dataclass(frozen=True)
@@ -71,6 +78,7 @@ class Lacking:
 
 def lacking(cars: Iterable[tuple[str, ResolvedKit]]) -> Lacking:
     """What the findings of these cars, each with its name, say that the kit's steps lack."""
+    cars = list(cars)
     names: dict[str, list[str]] = {}
     involves: dict[str, set[str]] = {}
     blanks: dict[tuple[str, str], LackingBlank] = {}
@@ -87,7 +95,12 @@ def lacking(cars: Iterable[tuple[str, ResolvedKit]]) -> Lacking:
                     (found["step_key"], found["answers"]), LackingBlank(found["step_key"], given)
                 )
     steps = tuple(
-        LackingStep(pattern, tuple(names[code]), pattern.asked_blanks(frozenset(involves[code])))
+        LackingStep(
+            pattern,
+            tuple(names[code]),
+            pattern.asked_blanks(frozenset(involves[code])),
+            len(names[code]) == len(cars),
+        )
         for code, pattern in patterns().items()
         if code in names
     )

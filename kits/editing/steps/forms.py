@@ -26,7 +26,10 @@ class _StillKnown(forms.MultipleChoiceField):
 
 
 class AskedForm(forms.Form):
-    """Which of the steps and blanks that are asked for are to be added; all are ticked at first."""
+    """Which of the steps and blanks that are asked for are to be added.
+
+    At first all are ticked but the steps that only some cars lack.
+    """
 
     idempotency_key = KeyField()
 
@@ -41,7 +44,7 @@ class AskedForm(forms.Form):
                     label=label,
                     required=False,
                     choices=[(thing.token, thing.label) for thing in things],
-                    initial=[thing.token for thing in things],
+                    initial=[thing.token for thing in things if getattr(thing, "is_everywhere", True)],
                     widget=forms.CheckboxSelectMultiple,
                 )
 
