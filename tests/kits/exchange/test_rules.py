@@ -32,6 +32,18 @@ def test_rules_across_columns():
     assert broken("Readings", low=2, high=1) == ["The high limit must not be below the low one."]
 
 
+def test_only_what_is_written_as_a_number_has_a_unit_and_limits():
+    unit = "A number has a unit; words, a tick, a date or a time have none."
+    free = {"low": None, "high": None}
+    assert broken("Readings", writes="number", unit="bar", low=1, high=2) == []
+    assert broken("Readings", writes="number", unit="", **free) == [unit]
+    for writes in ("words", "tick", "date", "time"):
+        assert broken("Readings", writes=writes, unit="", **free) == []
+        assert broken("Readings", writes=writes, unit="bar", **free) == [unit]
+        assert broken("Readings", writes=writes, unit="", low=1, high=None) == ["Only a number has limits."]
+        assert broken("Readings", writes=writes, unit="", low=None, high=2) == ["Only a number has limits."]
+
+
 def test_unknown_with_and_or_not():
     unknown, true, false = ("a", "gt", 0), ("b", "exact", 1), ("b", "exact", 2)
     row = {"a": None, "b": 1}
