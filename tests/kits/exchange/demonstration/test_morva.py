@@ -273,10 +273,11 @@ def test_a_flammable_gas_is_named_wherever_it_can_come_out(world):
         assert "BM91-205" in parts_of(kit), "the label with the flame"
         steps = {step.key: step for step in kit.steps}
         for name in ("CHARGE", "RUN", "CAPS"):
-            assert "flammable" in steps[name].caution, (key, name)
+            assert "R-1234yf burns: no flame" in steps[name].caution, (key, name)
         made = [s for s in kit.steps if any(code.startswith("J") for code in s.joints)]
         assert len(made) == 9
-        assert all("lammable" in step.caution for step in made)
+        assert all("one that burns will be" in step.caution for step in made)
+        assert all("fire risk" in step.caution for step in made)
 
 
 def test_what_r134a_would_ruin_is_not_shared_with_the_other_kits(world):

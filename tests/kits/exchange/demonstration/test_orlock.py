@@ -123,8 +123,8 @@ CONVERTED = (
 )
 CONVERTED_STEPS = (
     "FOUND-CHARGE-18 BATTERY-OFF-18 OUT-COOLANT OUT-BELT KEEP-STEEL RING-18 BRACKET-18 IDLER BELT-18 SHIELD PAD-S "
-    "HANGER-S STAYS-S DRAIN-S WATER-VALVE DUCTS-S ROUTE-DIS-18L WIRE-CLUTCH WIRE-SUPPLY-18 BATTERY-ON-18 RUN-S "
-    "RUN-WATER BACK-ROOF-S",
+    "HANGER-S STAYS-S DRAIN-S WATER-VALVE DUCTS-S ROUTE-DIS-18L WIRE-CLUTCH WIRE-SUPPLY-18 BATTERY-ON-18 "
+    "CHARGE-RUN RUN-S RUN-WATER BACK-ROOF-S",
     "FOUND-12V FOUND-HV BATTERY-OFF HV-OFF KEEP-TRIM MOUNT PAD HANGER STAYS DRAIN DUCTS ROUTE-DIS WIRE-SENSOR "
     "WIRE-SIGNAL WIRE-SUPPLY HV-ROUTE HV-WIRE HV-TEST BATTERY-ON HV-ON RUN BACK-ROOF",
 )
@@ -343,7 +343,8 @@ def test_the_high_voltage_is_dead_before_work_and_each_step_on_it_warns(world):
     assert at["HV-OFF"] < min(work)
     assert at["HV-ON"] > max(n for n in work if steps[n].kind in ("connect", "wire", "route"))
     for key in ("HV-OFF", "HV-ROUTE", "HV-WIRE", "HV-TEST", "HV-ON"):
-        assert "qualified" in steps[at[key]].caution, key
+        assert "Qualified person only" in steps[at[key]].caution, key
+        assert steps[at[key]].second_person, key
         assert "qualified person" in steps[at[key]].text, key
     for key in ("OIL", "O-RINGS", "EVACUATE"):
         assert "ster oil only" in steps[at[key]].caution, key
