@@ -84,7 +84,9 @@ def server(database) -> Iterator[tuple[LiveServer, RequestsInWork]]:
         started = LiveServer("localhost")
         yield started, in_work
         in_work.wait()
-        started.stop()
+        # Not `stop`, which ends the sharing of the database too: threads of connections that the browser keeps open
+        # close theirs only afterwards.
+        started.thread.terminate()
 
 
 @pytest.fixture
