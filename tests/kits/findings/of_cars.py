@@ -71,12 +71,12 @@ STEPS = (
         "high", "readings", (K, "evacuate", 6),
     ),
     Defect(
-        "a certificate that is only ticked", change("Readings", K, "charge", 1, writes="tick"), "blank-other",
-        "CP12L CP6R", "writes", "readings", (K, "charge", 1),
+        "a certificate that is only ticked", change("Readings", K, "charge", 2, writes="tick"), "blank-other",
+        "CP12L CP6R", "writes", "readings", (K, "charge", 2),
     ),
     Defect(
-        "grams judged by a typed limit", change("Readings", K, "charged", 2, limit_from="fixed", low=500, high=900),
-        "blank-other", "CP12L CP6R", "limit_from", "readings", (K, "charged", 2),
+        "grams judged by a typed limit", change("Readings", K, "charged", 3, limit_from="fixed", low=500, high=900),
+        "blank-other", "CP12L CP6R", "limit_from", "readings", (K, "charged", 3),
     ),
     Defect(
         "a compressor started before it is looked at", change("Steps", K, "before-start", step_order=665),
@@ -140,12 +140,12 @@ STEPS = (
         "CP12L", "high", "readings", (K, "ring", 1),
     ),
     Defect(
-        "a predicted reading that does not say what it reads", change("Readings", K, "run-cp", 5, predicted=""),
-        "reading-unpredicted", "CP12L", "predicted", "readings", (K, "run-cp", 5), spared="TR12L",
+        "a predicted reading that does not say what it reads", change("Readings", K, "run-cp", 8, predicted=""),
+        "reading-unpredicted", "CP12L", "predicted", "readings", (K, "run-cp", 8), spared="TR12L",
     ),
     Defect(
-        "a predicted reading in another unit", change("Readings", K, "run-cp", 4, unit="psi"), "reading-unpredicted",
-        "CP12L", "unit", "readings", (K, "run-cp", 4), spared="TR12L",
+        "a predicted reading in another unit", change("Readings", K, "run-cp", 7, unit="psi"), "reading-unpredicted",
+        "CP12L", "unit", "readings", (K, "run-cp", 7), spared="TR12L",
     ),
     Defect(
         "a thing taken out and forgotten", remove("Originals", K, "belt", 2), "original-lost", "CP12L", "step_key",

@@ -77,7 +77,7 @@ VAN, TRUCK, CAR = ("V30-EV", "SEVL"), ("M220-UNDER", "SLH"), ("S4-WARM", "CP6L")
         (TRUCK, "BEFORE-START", without("coolant"), "blank-missing", "step:BEFORE-START"),
         (TRUCK, "CHARGE-RUN", with_(order=799), "pattern-order", "step:CHARGE-RUN"),
         (TRUCK, "CONNECT-J1", with_(standard_caution="refrigerant"), "caution-untrue", "step:CONNECT-J1"),
-        (TRUCK, "DRIER", with_(minutes_min=5), "drier-minutes", "step:DRIER"),
+        (TRUCK, "DRIER", with_(minutes_min=8), "drier-minutes", "step:DRIER"),
         (TRUCK, "EVACUATE", without("shut"), "blank-missing", "step:EVACUATE"),
         (TRUCK, "RUN", without("humidity"), "blank-missing", "step:RUN"),
         (CAR, "QUIESCENT", gone, "pattern-missing", "pattern:quiescent"),
