@@ -61,13 +61,9 @@ def _of_step(step: StepSpec, pattern: Pattern, involves: frozenset[str]) -> Iter
 
 
 def _new_blank(step: StepSpec, blank: Blank) -> Mend:
-    given: dict[str, str | int] = {
-        "step_key": step.key, "number": max((r.number for r in step.readings), default=0) + 1, "name": blank.name,
-        "writes": blank.writes, "unit": blank.unit, "limit_from": blank.limit_from, "answers": blank.code,
-        "predicted": blank.predicted,
-        "low": "" if blank.low is None else f"{blank.low}", "high": "" if blank.high is None else f"{blank.high}",
-    }  # fmt: skip
-    return new_row("Readings", "name", **{name: value for name, value in given.items() if value != ""})
+    number = max((r.number for r in step.readings), default=0) + 1
+    given = {name: f"{value}" for name, value in blank.row().items() if value not in ("", None)}
+    return new_row("Readings", "name", step_key=step.key, number=number, **given)
 
 
 def _limits(blank: Blank) -> str:

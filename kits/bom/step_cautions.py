@@ -61,16 +61,16 @@ def caution_code(step: StepSpec) -> str:
     return step.standard_caution or (pattern.caution if pattern else "")
 
 
-def signed_by_two(step: StepSpec) -> bool:
-    """Whether a step that holds the work is signed by a second person: by its pattern or by its caution."""
-    pattern, caution = patterns().get(step.pattern), cautions().get(caution_code(step))
-    return bool((pattern and pattern.second_person) or (caution and caution.second_person))
-
-
 def is_never_alone(step: StepSpec) -> bool:
     """Whether nobody may do a step alone: what is about high voltage."""
     pattern, caution = patterns().get(step.pattern), cautions().get(caution_code(step))
     return bool((pattern and pattern.asked == HIGH_VOLTAGE) or (caution and caution.second_person))
+
+
+def signed_by_two(step: StepSpec) -> bool:
+    """Whether a step that holds the work is signed by a second person: what nobody does alone, and by its pattern."""
+    pattern = patterns().get(step.pattern)
+    return is_never_alone(step) or bool(pattern and pattern.second_person)
 
 
 def states(steps: Sequence[StepSpec], involves: frozenset[str]) -> tuple[frozenset[str], ...]:

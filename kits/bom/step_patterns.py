@@ -35,6 +35,13 @@ class Blank:
     asked: str
     counts: str = ""
 
+    def row(self) -> dict[str, str | Decimal | None]:
+        """The fields of a reading that answers it, by the columns of the sheet."""
+        return {
+            "name": self.name, "writes": self.writes, "unit": self.unit, "low": self.low, "high": self.high,
+            "limit_from": self.limit_from, "answers": self.code, "predicted": self.predicted,
+        }  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Pattern:
@@ -61,9 +68,9 @@ class Pattern:
     source: str
     blanks: tuple[Blank, ...]
 
-    def counting(self, code: str) -> str:
-        """What a blank's number counts; empty where it counts nothing, or where there is no such blank."""
-        return next((blank.counts for blank in self.blanks if blank.code == code), "")
+    def blank(self, code: str) -> Blank | None:
+        """Its blank by the code; None where it has none such."""
+        return next((blank for blank in self.blanks if blank.code == code), None)
 
     def asked_blanks(self, involves: frozenset[str]) -> tuple[Blank, ...]:
         """Its blanks in an installation that involves these conditions."""

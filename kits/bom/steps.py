@@ -187,7 +187,8 @@ class _Words:
     def reading(self, step: StepSpec, spec: ReadingSpec) -> Reading:
         """A reading; one that counts the joints of the circuit is to be as many as this car has."""
         pattern, low = patterns().get(step.pattern), spec.low
-        if pattern and pattern.counting(spec.answers) == "joints":
+        blank = pattern.blank(spec.answers) if pattern else None
+        if blank and blank.counts == "joints":
             low = Decimal(sum(joint.family == "refrigerant" for joint in self._joints.values()))
         return Reading(spec.name, spec.unit, low, spec.high, spec.limit_from, spec.writes, spec.predicted)
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
 from kits.bom.resolved import ResolvedKit
 from kits.bom.step_patterns import Blank, Pattern, patterns
@@ -52,20 +51,21 @@ class LackingStep:
 
 @dataclass(frozen=True)
 class LackingBlank:
-    """A blank that a step lacks: the fields of its row."""
+    """A blank that a step lacks, and the number its row may have."""
 
     step: str
-    given: tuple[tuple[str, str], ...]
+    number: int
+    blank: Blank
 
     @property
     def token(self) -> str:
         """What stands for it in a form."""
-        return f"{self.step}/{dict(self.given)['answers']}"
+        return f"{self.step}/{self.blank.code}"
 
     @property
     def label(self) -> str:
         """How it is offered."""
-        return f"{self.step}: {dict(self.given)['name']}"
+        return f"{self.step}: {self.blank.name}"
 
 
 @dataclass(frozen=True)
@@ -83,17 +83,19 @@ def lacking(cars: Iterable[tuple[str, ResolvedKit]]) -> Lacking:
     involves: dict[str, set[str]] = {}
     blanks: dict[tuple[str, str], LackingBlank] = {}
     for name, kit in cars:
+        followed = {step.key: patterns().get(step.pattern) for step in kit.steps}
         for finding in kit.findings:
-            given = finding.mend.given if finding.mend else ()
+            given = dict(finding.mend.given) if finding.mend else {}
             if finding.code == "pattern-missing":
-                code = dict(given)["pattern"]
+                code = given["pattern"]
                 names.setdefault(code, []).append(name)
                 involves.setdefault(code, set()).update(kit.involves)
             elif finding.code == "blank-missing":
-                found = dict(given)
-                blanks.setdefault(
-                    (found["step_key"], found["answers"]), LackingBlank(found["step_key"], given)
-                )
+                key = given["step_key"]
+                pattern = followed[key]
+                blank = pattern.blank(given["answers"]) if pattern else None
+                if blank:
+                    blanks.setdefault((key, blank.code), LackingBlank(key, int(given["number"]), blank))
     steps = tuple(
         LackingStep(
             pattern,
@@ -124,7 +126,8 @@ def added(kit: str, lacks: Lacking, chosen: Collection[str], held: Sequence[Held
         if missing.token in chosen:
             ahead = by_step.get(missing.step, 0)
             by_step[missing.step] = ahead + 1
-            edits.append(RowEdit("add", "Readings", values=_from_given(kit, missing, ahead)))
+            row = _reading(kit, missing.step, missing.number + ahead, missing.blank)
+            edits.append(RowEdit("add", "Readings", values=row))
     return edits
 
 
@@ -152,16 +155,4 @@ def _step(kit: str, pattern: Pattern, place: Held) -> Row:
 
 
 def _reading(kit: str, step: str, number: int, blank: Blank) -> Row:
-    return {
-        "kit": kit, "step_key": step, "number": number, "name": blank.name, "writes": blank.writes,
-        "unit": blank.unit, "low": blank.low, "high": blank.high, "limit_from": blank.limit_from,
-        "answers": blank.code, "predicted": blank.predicted,
-    }  # fmt: skip
-
-
-def _from_given(kit: str, missing: LackingBlank, ahead: int) -> Row:
-    """The row of a blank; `ahead`: how many of its step are added before it."""
-    row: Row = {"kit": kit, **dict(missing.given)}
-    row["number"] = int(f"{row['number']}") + ahead
-    row.update((name, Decimal(f"{row[name]}")) for name in ("low", "high") if name in row)
-    return row
+    return {"kit": kit, "step_key": step, "number": number, **blank.row()}
