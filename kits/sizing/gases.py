@@ -9,6 +9,7 @@ from typing import Any
 
 from numpy.typing import ArrayLike
 
+from kits.bom.gas_safety import gas_limits
 from vehicles.physics.arrays import FloatArray, answer, floats
 
 GASES_FILE = Path(__file__).parent / "data" / "gases.json"
@@ -131,4 +132,4 @@ def oils_for(gas: str, is_high_voltage: bool) -> tuple[str, ...]:
 
 def high_voltage_from_v() -> float:
     """The direct voltage above which a compressor's oil must insulate, V."""
-    return float(gas_data()["oil"]["high_voltage_from_v"])
+    return float(gas_limits()["high_voltage_v"])
