@@ -78,17 +78,18 @@ from kits.parts.works_models import (
     HarnessData,
     PulleyData,
 )
+from kits.people.models import Certificate, Firm, Person
 from kits.work.models import Work
 
 __all__ = [
-    "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
-    "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
-    "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
-    "EvaporatorPoint", "FanData", "File", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
-    "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
-    "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",
-    "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",
-    "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
-    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData",
-    "WaterValveData", "Work",
+    "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "Certificate",
+    "ChargeRecord", "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint", "CondenserData",
+    "CondenserPoint", "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData", "Entry", "EntryTerm",
+    "EvaporatorData", "EvaporatorPoint", "FanData", "File", "FilterData", "Firm", "Fitment", "FitmentNote",
+    "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun",
+    "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule",
+    "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Person",
+    "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange",
+    "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier",
+    "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work",
 ]  # fmt: skip

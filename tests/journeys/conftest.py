@@ -18,6 +18,7 @@ from django.test.utils import setup_databases, teardown_databases
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
+from kits.people.models import Person
 from tests.conftest import PASSWORD, make_person
 from tests.conftest import signed_in as client_of
 from tests.journeys.demonstration import put_back
@@ -95,6 +96,7 @@ def site(server: tuple[LiveServer, RequestsInWork], request: pytest.FixtureReque
     live, in_work = server
     in_work.wait()
     put_back(demonstrated="demonstration" in request.fixturenames)
+    Person.objects.all().delete()
     User.objects.all().delete()
     Session.objects.all().delete()
     return live

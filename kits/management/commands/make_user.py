@@ -8,7 +8,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
-from kits.config.actions import make_user
+from kits.people.actions import make_user
 from vehicles.records.access import CONSOLE, ROLES
 
 

@@ -7,12 +7,12 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from kits.config.actions import DEMONSTRATION_PASSWORD, make_demonstration_users, make_roles
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import fit_rows
 from kits.fitment.fit_text import fit_text
 from kits.fitment.market.queries import markets_offered
 from kits.fitment.queries import freshness
+from kits.people.actions import DEMONSTRATION_PASSWORD, make_demonstration_users, make_roles
 from vehicles.records.access import CONSOLE, ROLES
 
 # The command that writes a document, and the file's name.

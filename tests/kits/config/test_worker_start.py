@@ -27,7 +27,7 @@ settings.ALLOWED_HOSTS = ["testserver"]
 call_command("migrate", run_syncdb=True, verbosity=0)
 from django.contrib.auth.models import Group, User
 from django.test import Client
-from kits.config.actions import make_roles
+from kits.people.actions import make_roles
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 
 make_roles()

@@ -3,10 +3,10 @@
 import pytest
 from django.contrib.auth.models import User
 
-from kits.config.actions import DEMONSTRATION_PASSWORD
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.fitment.models import SizedFitment
 from kits.management.commands import start_demo
+from kits.people.actions import DEMONSTRATION_PASSWORD
 from vehicles.catalogue.models import Variant
 from vehicles.records.access import ROLES
 

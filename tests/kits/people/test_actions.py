@@ -4,7 +4,7 @@ import pytest
 from django.contrib.auth.models import Group, User
 from django.core.exceptions import PermissionDenied, ValidationError
 
-from kits.config.actions import (
+from kits.people.actions import (
     DEMONSTRATION_PASSWORD,
     make_demonstration_users,
     make_roles,

@@ -5,6 +5,8 @@ from django.contrib.auth.models import Group, User
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 
+from kits.people.initials import free_initials
+from kits.people.models import Person
 from vehicles.records.access import ROLES, Actor, require
 
 DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
@@ -19,7 +21,7 @@ def make_roles() -> None:
 
 @transaction.atomic
 def make_user(*, actor: Actor, name: str, password: str, role: str) -> User:
-    """Make an account with one role.
+    """Make an account with one role, and the person behind it.
 
     Raises PermissionDenied, or ValidationError when the name is taken or the role does not exist.
     """
@@ -31,6 +33,8 @@ def make_user(*, actor: Actor, name: str, password: str, role: str) -> User:
     make_roles()
     user = User.objects.create_user(username=name, password=password)
     user.groups.add(Group.objects.get(name=role))
+    taken = {initials.upper() for initials in Person.objects.values_list("initials", flat=True)}
+    Person.objects.create(user=user, initials=free_initials(name, taken))
     return user
 
 
