@@ -45,6 +45,7 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 MIDDLEWARE = [
     "kits.config.middleware.RequestLogMiddleware",
+    "kits.config.headers.HeadersMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -58,6 +59,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "kits.config.middleware.AccessMiddleware",
+    "kits.config.costly.CostlyMiddleware",
     "kits.config.middleware.UnworkedMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -207,6 +209,11 @@ CSRF_FAILURE_VIEW = "kits.config.views.csrf_failure"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_TRUSTED_ORIGINS = [BASE_URL] if PRODUCTION else []
 CSRF_COOKIE_SECURE = SESSION_COOKIE_SECURE = PRODUCTION
+if PRODUCTION:
+    # A browser takes a cookie of such a name from this very host only, over https: no neighbour can plant one.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
+# Not in a cookie, which would need a name like those and could grow too long for one.
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_SSL_REDIRECT = PRODUCTION
 # The health probe comes from inside, over plain HTTP.
 SECURE_REDIRECT_EXEMPT = [r"^health$"]
@@ -218,8 +225,16 @@ X_FRAME_OPTIONS = "DENY"
 if ENVIRONMENT.trust_proxy:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
-# What may be sent
+# What may be sent, and how often
 
+COSTLY_COUNTED = True
+# Each web process counts for itself.
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "OPTIONS": {"MAX_ENTRIES": 10_000},
+    }
+}
 # A form without its files. The largest of ours, a position of hundreds of entries, has some thousands of fields.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_621_440
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000

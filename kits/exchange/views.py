@@ -18,7 +18,7 @@ from kits.work.models import Work
 from kits.work.queries import open_works
 from kits.work.render import followed
 from vehicles.catalogue.models import ModelLine
-from vehicles.records.access import MANAGER, OWNER, allow, takes
+from vehicles.records.access import MANAGER, OWNER, allow, costly, takes
 from vehicles.records.actions import Stale
 from vehicles.records.asked import Sent, digest_of
 from vehicles.records.forms import fresh_key, with_fresh_key
@@ -29,6 +29,7 @@ MOST_QUESTIONS = 100
 
 
 @takes(MAX_BYTES + ROUND_A_FILE_BYTES)
+@costly(30)
 @allow(get={MANAGER}, post={MANAGER})
 def import_workbook(request: HttpRequest) -> HttpResponse:
     """Upload a workbook; it is kept and checked, and its plan shown."""

@@ -136,6 +136,22 @@ def largest_body_bytes(view: Callable[..., Any]) -> int | None:
     return declared if isinstance(declared, int) else None
 
 
+def costly(most_a_minute: int) -> Callable[[View], View]:
+    """Declare that a view takes long: a person may ask for it so many times a minute."""
+
+    def mark(view: View) -> View:
+        view.most_a_minute = most_a_minute  # type: ignore[attr-defined]
+        return view
+
+    return mark
+
+
+def most_a_minute(view: Callable[..., Any]) -> int | None:
+    """How often a person may ask for the view, or None: as often as he likes."""
+    declared = getattr(view, "most_a_minute", None)
+    return declared if isinstance(declared, int) else None
+
+
 def roles_of(user: Actor | None) -> frozenset[str]:
     """The person's roles, which are his groups; fetched once per user object.
 

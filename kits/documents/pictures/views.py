@@ -15,7 +15,7 @@ from kits.fitment.study.queries import answered
 from kits.fitment.study.views import study_form, study_or_404
 from kits.parts.queries import rated_points
 from kits.sizing.defaults import default_value
-from vehicles.records.access import EVERY_ROLE, allow
+from vehicles.records.access import EVERY_ROLE, allow, costly
 
 
 @allow(get=EVERY_ROLE)
@@ -49,6 +49,7 @@ def topic_picture(
 
 
 @allow(get=EVERY_ROLE)
+@costly(90)
 def study_load_chart(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """Load by term beside capacity at one duty point, as stored and as the question of the address changes it."""
     found = study_or_404(kit, line, variant)

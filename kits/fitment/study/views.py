@@ -17,7 +17,7 @@ from kits.sizing.defaults import default_value
 from kits.sizing.study import duties_of
 from kits.sizing.study_gas import CHANGES_WITH_IT
 from kits.sizing.study_words import changes, compared, compared_holds
-from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.access import EVERY_ROLE, MANAGER, allow, costly
 from vehicles.records.actions import Stale
 from vehicles.records.asked import sent_with
 from vehicles.records.forms import fresh_key, with_fresh_key
@@ -27,6 +27,7 @@ LOST = "The question was lost. Ask it again above, then keep it."
 
 
 @allow(get=EVERY_ROLE)
+@costly(90)
 def study(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """A question and its answer; while somebody changes the fields, the answer alone."""
     found = study_or_404(kit, line, variant)
@@ -41,6 +42,7 @@ def study(request: HttpRequest, kit: str, line: str, variant: str) -> HttpRespon
 
 
 @allow(get=EVERY_ROLE)
+@costly(30)
 def study_holds(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """What the kit holds and what limits it, which takes longer than the answer itself."""
     found = study_or_404(kit, line, variant)
@@ -51,6 +53,7 @@ def study_holds(request: HttpRequest, kit: str, line: str, variant: str) -> Http
 
 
 @allow(get=EVERY_ROLE)
+@costly(15)
 def study_gases(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The same plant with other gases, side by side."""
     found = study_or_404(kit, line, variant)

@@ -16,6 +16,7 @@ ASK = """
 import json, kits.config.settings as s
 print(json.dumps({name: getattr(s, name) for name in (
     "DEBUG", "SECURE_SSL_REDIRECT", "SECURE_HSTS_SECONDS", "SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE",
+    "SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME",
     "ALLOWED_HOSTS", "WHITENOISE_AUTOREFRESH")}))
 """
 
@@ -41,6 +42,8 @@ def test_production_is_locked_down():
         "SECURE_HSTS_SECONDS": 31_536_000,
         "SESSION_COOKIE_SECURE": True,
         "CSRF_COOKIE_SECURE": True,
+        "SESSION_COOKIE_NAME": "__Host-session",
+        "CSRF_COOKIE_NAME": "__Host-csrf",
         "ALLOWED_HOSTS": ["kits.brindle-moor.example"],
         "WHITENOISE_AUTOREFRESH": False,
     }
