@@ -27,7 +27,7 @@ from vehicles.physics.arrays import FloatArray, answer, floats
 logger = logging.getLogger(__name__)
 
 CONFIG_FILE = Path(__file__).parent / "data" / "refrigerants.json"
-CACHE_FOLDER = Path(__file__).resolve().parents[2] / ".cache" / "refrigerants"
+CACHE_FOLDER = Path(__file__).resolve().parents[2] / "var" / "cache" / "refrigerants"
 ZERO_C_K = 273.15
 ROUNDING_K = 1e-6
 """A superheat this far below zero is rounding, not a wet state."""

@@ -32,7 +32,7 @@ LONGEST_S, LONGEST_WHOLE_S = 15 * 60, 60 * 60
 NOTHING_RAN, WRONG_CALL = 5, 4
 OPTIONS = "-q --tb=no -rfE -p no:randomly --hypothesis-seed=1 --ignore=tests/mutants".split()
 # The property tables of gases take long to compute; they are taken along unless the fault may lie in their making.
-TABLES = ".cache"
+TABLES = "var/cache/refrigerants"
 MADE_BY = re.compile(r"kits/sizing/(refrigerant|spline|data/refrigerants)")
 _numbers = count(1)
 
@@ -92,7 +92,7 @@ def sow(mutant: Mutant, place: Path) -> None:
 def failing(place: Path, paths: Iterable[str], *more: str, longest_s: int = LONGEST_S) -> list[str]:
     """The tests that fail in a copy, in a process group of their own, with a database and folders of their own."""
     call = [sys.executable, "-m", "pytest", *OPTIONS, *more, *paths]
-    scratch = place / ".cache" / "tmp"
+    scratch = place / "var" / "tmp"
     scratch.mkdir(parents=True, exist_ok=True)
     # without an address of a database the tests use one in memory
     kept = {k: v for k, v in os.environ.items() if not k.startswith(("KITWRIGHT_", "PYTEST_", "PYTHON"))}
