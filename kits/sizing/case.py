@@ -109,8 +109,9 @@ class Case:
     unit         the plant that cools, or the heater of a kit that heats only; both have the kit's air side
     matrix       None: the car gets none, or it can't be used
     matrix_gaps  what is missing of the matrix that it gets; empty where it gets none
-    supply_read_v  of a case with a change made to it: the supply of the car as it stands, on which the volts at the
-                   blowers' plugs were read, since no change alters what the wires lose; None: it is this car's own
+    supply_read_v  of a case with a change made to it: the supply that belongs to the volts at the blowers' plugs, since
+                   no change alters what the wires lose: that of the car as it stands, on which they were read, or with
+                   another charging the one that they follow; None: it is this car's own
     """
 
     key: tuple[str, str, str]

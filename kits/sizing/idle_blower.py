@@ -4,17 +4,27 @@ The kit states its current with everything on and the blowers at their rated vol
 recorded at their plugs, once and for everybody (`kits_a`). An idling engine has hot idle's generator behind it, and the
 car's loads by day. At an idle point everything of the kit is on; at a winter point only the blowers of a kit that
 cools. Where generator, loads or battery are not known (a winter point does not ask for them) the recorded volts stand.
+A car that is charged otherwise has other volts on the road as well (`recharged`).
 """
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kits.sizing.battery import ChargingCurve
+from kits.sizing.battery import ChargingCurve, battery_after_idle
 from kits.sizing.blower import BlowerData
 from kits.sizing.case import Car, Case, Point
-from kits.sizing.idle_supply import IdleSupply, idle_supply, kit_as_read_a, kit_on_supply_a, reading_v
+from kits.sizing.idle_supply import (
+    IdleSupply,
+    idle_supply,
+    kit_as_read_a,
+    kit_on_supply_a,
+    plug_v,
+    reading_v,
+)
+from kits.sizing.plant import Plant
 from kits.sizing.rear_blower import rear_path, recorded_rear_v
 from vehicles.physics.arrays import FloatArray
 
@@ -56,10 +66,58 @@ def blower_volts(points: Sequence[Point]) -> BlowerVolts:
 
 def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatArray) -> IdleSupply:
     """The supply of each case at hot idle, by what kit and car take on the road; NaN where one is unknown."""
+    generator_a = _numbers([idle_generator_a(case.car) for case in cases])
+    return _supplies(cases, generator_a, kit_load_a, base_load_a)
+
+
+def recharged(case: Case, car: Car) -> Case:
+    """The case with a car that differs in what charges it, as it is recorded on the road from then on.
+
+    The plugs get what their circuits leave of the new supply, with everything on and the resistance that they had.
+    Where the supply of the reading is not known they stay as recorded; on a supply of another nominal voltage nothing
+    is known of them then, and nothing is changed.
+    """
+    if car == case.car:
+        return case
+    changed, read_v = replace(case, car=car), float(supplies_read_v([case])[0])
+    is_same_system = car.system_voltage_v == case.car.system_voltage_v
+    if math.isfinite(read_v) and car.system_voltage_v is not None:
+        held_v = float(battery_after_idle([0.0], 0.0, 0.0, car.system_voltage_v).volts[0])
+        full = _on_supply(changed, read_v, max(held_v, read_v) if is_same_system else held_v)
+        road = _supplies(
+            [full],
+            _numbers([most_generator_a(car)]),
+            kits_a([full]),
+            _numbers([car.base_load_a]),
+            minutes=0.0,
+        )
+        supply_v = float(road.supply_v[0])
+        if math.isfinite(supply_v):
+            return _on_supply(changed, read_v, supply_v)
+    return changed if is_same_system else case
+
+
+def _on_supply(case: Case, read_v: float, supply_v: float) -> Case:
+    """The case with its plugs on this supply of the road; `read_v` is the one on which they stand now."""
+    front_v, rear_v = (float(plug_v(supply_v, float(volts[0]), read_v)) for volts in _plugs_v([case]))
+    unit = case.unit
+    if isinstance(unit, Plant) and unit.rear is not None and unit.rear.circuit_loses_more_v is not None:
+        unit = replace(unit, rear=replace(unit.rear, circuit_loses_more_v=front_v - rear_v))
+    mounting = replace(case.mounting, blower_voltage_v=front_v)
+    return replace(case, mounting=mounting, unit=unit, supply_read_v=supply_v)
+
+
+def _supplies(
+    cases: Sequence[Case],
+    generator_a: FloatArray,
+    kit_load_a: FloatArray,
+    base_load_a: FloatArray,
+    minutes: float | None = None,
+) -> IdleSupply:
     front_v, rear_v = _plugs_v(cases)
     front_a, rear_a = _blowers_a(cases)
     return idle_supply(
-        _numbers([idle_generator_a(case.car) for case in cases]),
+        generator_a,
         base_load_a,
         kit_load_a,
         _numbers([case.car.system_voltage_v for case in cases]),
@@ -69,6 +127,7 @@ def supplies(cases: Sequence[Case], kit_load_a: FloatArray, base_load_a: FloatAr
         front_a,
         rear_v,
         rear_a,
+        minutes=minutes,
     )
 
 

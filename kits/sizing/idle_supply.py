@@ -198,6 +198,8 @@ def idle_supply(
     blower_a: ArrayLike,
     rear_blower_v: ArrayLike | None = None,
     rear_blower_a: ArrayLike = 0.0,
+    *,
+    minutes: ArrayLike | None = None,
 ) -> IdleSupply:
     """Battery, kit and blowers after the minutes of hot idle, each as the others leave it.
 
@@ -209,7 +211,8 @@ def idle_supply(
     Parameters: generator_a at hot idle, base_load_a and kit_load_a, mean currents, the kit's with everything on as the
     plugs were read, by kit_as_read_a, not negative; nominal_voltage_v, 6, 8, 12 or 24; capacity_ah, above 0;
     supply_read_v, by reading_v; blower_v and blower_a, as read at the blower's plug and what it takes there,
-    rear_blower_v and rear_blower_a of a second one, together not more than the kit.
+    rear_blower_v and rear_blower_a of a second one, together not more than the kit; minutes as battery_after_idle, 0
+    with the generator of the road for the supply there, as reading_v.
     Returns: battery, current of the kit, volts of the supply and at the plugs (`IdleSupply`).
     Validity: as battery_after_idle, at the end of the minutes, or in the moment in which the battery is flat; the
     currents of the end count for all of the time. Of all consumers only the blowers take less at less volts. Blowers at
@@ -220,26 +223,29 @@ def idle_supply(
     load never bring more volts; a direct solution.
     """
     rear_v = blower_v if rear_blower_v is None else rear_blower_v
+    time = battery_constants().idle_minutes if minutes is None else minutes
     currents, blowers = (generator_a, base_load_a, kit_load_a), (blower_v, blower_a, rear_v, rear_blower_a)
     given = np.broadcast_arrays(
-        *(floats(v) for v in (*currents, nominal_voltage_v, capacity_ah, supply_read_v, *blowers))
+        *(floats(v) for v in (*currents, nominal_voltage_v, capacity_ah, supply_read_v, *blowers, time))
     )
     shape = given[0].shape
     rows = [np.array(value).ravel() for value in given]
-    read_v, front_v, front_a, back_v, back_a = rows[5:]
-    valid = np.isfinite(battery_after_idle(*rows[:4], capacity_ah=rows[4]).least_volts) & np.isfinite(read_v)
+    read_v, front_v, front_a, back_v, back_a = rows[5:10]
+    usable = battery_after_idle(*rows[:4], capacity_ah=rows[4], minutes=rows[10]).least_volts
+    valid = np.isfinite(usable) & np.isfinite(read_v)
     for volts, current in ((front_v, front_a), (back_v, back_a)):
         valid &= (volts > 0) & (volts <= read_v) & (current >= 0) & np.isfinite(current)
     valid &= front_a + back_a <= rows[2] * (1 + READ_SHARE)
     volt, none = CONSTANTS_VOLTAGE_V, 0.0
-    usual = (none, none, none, volt, 1.0, volt, volt, none, volt, none)
+    usual = (none, none, none, volt, 1.0, volt, volt, none, volt, none, none)
     found = _Balance(
         *(np.where(valid, value, other) for value, other in zip(rows, usual, strict=True))
     ).solved()
     valid &= (found.kit_a >= 0) & (found.supply_v > 0)
     sentence = (
-        "The supply at idle needs currents not negative, a nominal voltage, a battery, volts at the blowers above zero "
-        "and not above the supply's, blowers that take no more than the whole kit, and loads that leave volts at all."
+        "The supply at idle needs currents and minutes not negative, a nominal voltage, a battery, volts at the "
+        "blowers above zero and not above the supply's, blowers that take no more than the whole kit, and "
+        "loads that leave volts at all."
     )
 
     def told(value: FloatArray) -> FloatArray:
@@ -269,6 +275,7 @@ class _Balance:
     front_a: FloatArray
     rear_v: FloatArray
     rear_a: FloatArray
+    minutes: FloatArray
 
     def solved(self) -> IdleSupply:
         every = np.arange(self.kit_a.size)
@@ -282,7 +289,12 @@ class _Balance:
         just = ~has_surplus & (taken_a == 0)
         generator_a = np.where(just, self.base_a + kit_a, self.generator_a)
         battery = battery_after_idle(
-            generator_a, self.base_a, kit_a, self.nominal_v, capacity_ah=self.capacity_ah
+            generator_a,
+            self.base_a,
+            kit_a,
+            self.nominal_v,
+            capacity_ah=self.capacity_ah,
+            minutes=self.minutes,
         )
         volts = np.where(battery.deficit_a > 0, battery.volts, supply_v)
         battery = replace(battery, volts=volts, criterion_met=volts >= battery.least_volts)
@@ -314,7 +326,12 @@ class _Balance:
         taken_a = np.where(at > JUST_CARRIED, (at - JUST_CARRIED) * self._most_a(rows), 0.0)
         zero = np.zeros(rows.size)
         own = battery_after_idle(
-            zero, taken_a, zero, self.nominal_v[rows], capacity_ah=self.capacity_ah[rows]
+            zero,
+            taken_a,
+            zero,
+            self.nominal_v[rows],
+            capacity_ah=self.capacity_ah[rows],
+            minutes=self.minutes[rows],
         ).own_volts
         charging = self._charging_v(rows)
         carried = charging + np.minimum(at, JUST_CARRIED) * (own - charging)

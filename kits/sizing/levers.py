@@ -13,7 +13,7 @@ import numpy as np
 from kits.sizing.blower import fan_laws
 from kits.sizing.case import Car, Case
 from kits.sizing.heater import Heater
-from kits.sizing.idle_blower import supplies_read_v
+from kits.sizing.idle_blower import recharged, supplies_read_v
 from kits.sizing.plant import Plant
 from vehicles.heatload.inputs import ENGINE_BOUNDARIES, CabinData, Surface
 
@@ -64,7 +64,7 @@ def pulled(case: Case, lever: Lever) -> Case | None:
     changed = _CHANGES[lever.rule["change"]](case, lever.rule)
     if changed == case:
         return None
-    if case.supply_read_v is not None:  # of two changes the first has kept it
+    if changed.supply_read_v is not None:  # of two changes the first has kept it; another supply has its own
         return changed
     read_v = float(supplies_read_v([case])[0])
     return replace(changed, supply_read_v=read_v if math.isfinite(read_v) else None)
@@ -230,10 +230,7 @@ def _charging(case: Case, rule: Mapping[str, Any]) -> Case:
     curve = tuple((float(rpm), float(ampere)) for rpm, ampere in rule["curve"])
     needed = case.unit.supply_voltage_v
     converted = replace(car, charging_curve=curve, system_voltage_v=needed, positive_earth=False)
-    # the same share of the supply is lost in the wires to the blower as before
-    gain = needed / car.system_voltage_v if car.system_voltage_v else 1.0
-    mounting = replace(case.mounting, blower_voltage_v=_scaled(case.mounting.blower_voltage_v, gain))
-    return replace(case, car=converted, mounting=mounting)
+    return recharged(case, converted)
 
 
 _CHANGES = {

@@ -8,11 +8,12 @@ import pytest
 
 from kits.sizing.battery import ChargingCurve
 from kits.sizing.case import Case, Point
-from kits.sizing.idle_blower import blower_volts, supplies_read_v
+from kits.sizing.idle_blower import blower_volts, kits_a, supplies_read_v
 from kits.sizing.idle_supply import idle_supply
 from kits.sizing.levers import levers, pulled
+from kits.sizing.rear_blower import recorded_rear_v
 from kits.sizing.verdict import size
-from tests.kits.sizing.cases import CAR, IDLE, electric_case
+from tests.kits.sizing.cases import CAR, CRUISE, IDLE, electric_case, halves
 from tests.kits.sizing.cases import case as made
 from vehicles.heatload.films import overall_u_w_m2k, resistance_inward_m2k_w
 from vehicles.heatload.inputs import Opening, Surface
@@ -93,10 +94,13 @@ def test_an_alternator_changes_what_charges_and_the_supply_of_a_6_v_car() -> Non
         "car.charging_curve": ((600.0, 0.0), (800.0, 24.0), (1100.0, 40.0), (1600.0, 56.0), (6000.0, 65.0)),
         "car.system_voltage_v": 12.0,
         "car.positive_earth": False,
-        "mounting.blower_voltage_v": 12.8,
+        # as much arrives as the 6 V supply had, so that no loss is known: what the alternator holds arrives as well
+        "mounting.blower_voltage_v": 13.8,
     }
-    twelve = made(charging_curve=curve)
-    assert set(changes("alternator", twelve)) == {"car.charging_curve"}
+    enough = made(charging_curve=((600.0, 0.0), (1200.0, 50.0)))
+    assert set(changes("alternator", enough)) == {"car.charging_curve"}
+    short = made(charging_curve=curve)
+    assert set(changes("alternator", short)) == {"car.charging_curve", "mounting.blower_voltage_v"}
     assert pulled(electric_case(is_electric=True), BY_CODE["alternator"]) is None
 
 
@@ -219,15 +223,104 @@ def plug_at_idle(case: Case) -> float:
     return float(blower_volts([Point(case, IDLE)]).front[0])
 
 
+def lost_v2(case: Case, plug_v: float) -> float:
+    """What a blower's circuit loses by the square of the volts at its plug, as its current goes: 1/V."""
+    return (float(supplies_read_v([case])[0]) - plug_v) / plug_v**2
+
+
+def lost(case: Case) -> float:
+    assert case.mounting.blower_voltage_v is not None
+    return lost_v2(case, case.mounting.blower_voltage_v)
+
+
+def alternator(case: Case) -> Case:
+    after = pulled(case, BY_CODE["alternator"])
+    assert after is not None
+    return after
+
+
 def test_no_change_alters_what_the_wires_lose() -> None:
     for case in (made(), dynamo()):
         (read,) = supplies_read_v([case])
         for lever in levers():
             after = pulled(case, lever)
             if after is not None and lever.code != "blower-relay":
-                assert after.supply_read_v == pytest.approx(read, abs=1e-12), lever.code
+                assert lost(after) == pytest.approx(lost(case), abs=1e-12), lever.code
+                if lever.code != "alternator":
+                    assert after.supply_read_v == pytest.approx(read, abs=1e-12), lever.code
                 again = pulled(after, BY_CODE["second-fan"])
                 assert again is None or again.supply_read_v == after.supply_read_v
+
+
+def test_on_the_road_the_plug_gets_what_a_better_generators_volts_leave_of_themselves() -> None:
+    # 5 A and 28 A of which the blower's 14 A fall to 10.7 at 11.8 V, of 20 A: the battery has 12.5 V less 0.017 Ω·9.7 A
+    case = dynamo()
+    after = alternator(case)
+    plug = after.mounting.blower_voltage_v
+    assert plug is not None and after.supply_read_v == pytest.approx(13.8)
+    # U + loss·U² = 13.8
+    assert plug + lost(case) * plug**2 == pytest.approx(13.8)
+    assert 12.9 < plug < 13.8
+    assert float(blower_volts([Point(after, CRUISE)]).front[0]) == plug
+    # the kit's current is carried to them too
+    assert kits_a([after])[0] == pytest.approx(28 - 14 * (1 - (plug / 13.5) ** 2))
+
+
+def test_a_6_v_car_gets_at_the_plug_what_its_wires_leave_of_12_v() -> None:
+    # 35 A carry 6 A and the kit's 17: the plug's 6.4 V were read at 6.9; 0.5/6.4² per volt, so U + 0.0122 U² = 13.8
+    six = made(charging_curve=((600.0, 0.0), (1200.0, 35.0)), system_voltage_v=6.0, blower_voltage_v=6.4)
+    assert alternator(six).mounting.blower_voltage_v == pytest.approx(12.0326, abs=0.0001)
+
+
+def test_a_24_v_car_keeps_nothing_of_its_own_supply() -> None:
+    after = alternator(
+        made(charging_curve=((600.0, 0.0), (1200.0, 100.0)), system_voltage_v=24.0, blower_voltage_v=26.0)
+    )
+    plug = after.mounting.blower_voltage_v
+    assert plug is not None and plug + 1.6 / 26.0**2 * plug**2 == pytest.approx(13.8)
+
+
+def recharged_with(base_load_a: float) -> Case:
+    short = ((600.0, 0.0), (1200.0, 20.0))
+    return alternator(made(charging_curve=short, base_load_a=base_load_a, blower_voltage_v=11.0))
+
+
+@pytest.mark.parametrize("base_load_a", [5.0, 39.0, 45.0, 60.0])
+def test_read_again_after_the_change_the_supply_is_the_one_that_was_reckoned(base_load_a: float) -> None:
+    """Also where the alternator is still short: the battery's own volts before any charge was taken."""
+    after = recharged_with(base_load_a)
+    assert supplies_read_v([replace(after, supply_read_v=None)]) == pytest.approx(
+        supplies_read_v([after]), abs=1e-6
+    )
+
+
+def test_an_alternator_that_just_carries_everything_holds_volts_between_the_batterys_and_its_own() -> None:
+    # of 65 A the car takes 40: at 13.8 V the kit takes 25.2, at the battery's own 12.7 V less than 25
+    after = recharged_with(40.0)
+    assert after.supply_read_v is not None
+    assert 12.8 < after.supply_read_v < 13.7
+    assert kits_a([after])[0] == pytest.approx(25.0)
+
+
+def test_each_of_two_blowers_keeps_its_own_wires() -> None:
+    whole = halves(dynamo())
+    rear = replace(whole.plant.rear, circuit_loses_more_v=0.4)
+    case = replace(whole, unit=replace(whole.plant, rear=rear))
+    after = alternator(case)
+    assert lost(after) == pytest.approx(lost(case))
+    before_v, after_v = recorded_rear_v(case), recorded_rear_v(after)
+    assert before_v == pytest.approx(11.4) and after_v is not None and after_v > before_v
+    assert lost_v2(after, after_v) == pytest.approx(lost_v2(case, before_v))
+
+
+def test_where_the_supply_of_the_reading_is_not_known_no_volts_of_another_system_are_told() -> None:
+    curve = ((600.0, 0.0), (1200.0, 20.0))
+    unknown = made(charging_curve=curve, battery_ah=None)
+    assert changes("alternator", unknown) == {"car.charging_curve": alternator(unknown).car.charging_curve}
+    assert (
+        pulled(replace(unknown, car=replace(unknown.car, system_voltage_v=6.0)), BY_CODE["alternator"])
+        is None
+    )
 
 
 def test_a_stronger_generator_brings_the_blower_more_at_idle_and_a_load_more_brings_it_less() -> None:
