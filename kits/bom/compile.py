@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from kits.bom.catalogue import KitSpec, PartSpec, PositionSpec, VariantSpec
-from kits.bom.coverage_checks import Told, coverage_findings, dead_terms, offered
+from kits.bom.catalogue import KitSpec, PartSpec, PositionSpec, StepSpec, VariantSpec
+from kits.bom.coverage_checks import Offered, Told, coverage_findings, dead_terms, offered
 from kits.bom.resolved import Finding
 from kits.bom.step_text import step_findings
+from vehicles.records.guard import Fault, guarded
 
 
 @dataclass(frozen=True)
@@ -50,9 +51,27 @@ def compile_kit(spec: KitSpec, parts: Mapping[str, PartSpec]) -> CompiledKit:
         parts,
         {position.number: position for position in spec.positions},
         {
-            offer.line.code: tuple(told for p in spec.positions for told in coverage_findings(p, offer))
+            offer.line.code: tuple(told for p in spec.positions for told in _of_position(p, offer))
             for offer in offers
         },
-        {step.key: tuple(step_findings(step, spec)) for step in spec.steps},
+        {step.key: _of_step(step, spec) for step in spec.steps},
         tuple(dead_terms(spec, offers)),
     )
+
+
+def _of_position(position: PositionSpec, offer: Offered) -> tuple[Told, ...]:
+    what = f"Who gets what in position {position.number} {position.name}"
+    found = guarded(what, lambda: tuple(coverage_findings(position, offer)))
+    if isinstance(found, Fault):
+        return (Told(_unworked(found, f"position:{position.number}"), offer.universe),)
+    return found
+
+
+def _of_step(step: StepSpec, spec: KitSpec) -> tuple[Finding, ...]:
+    found = guarded(f"What step {step.key} lacks", lambda: tuple(step_findings(step, spec)))
+    return (_unworked(found, f"step:{step.key}"),) if isinstance(found, Fault) else found
+
+
+def _unworked(fault: Fault, where: str) -> Finding:
+    """What could not be worked out of one row stops the kit, and no page."""
+    return Finding("not-worked-out", "blocks", where, fault.sentence)

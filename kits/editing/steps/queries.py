@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from itertools import groupby
 
 from kits.bom.grid import built_cars
@@ -13,7 +14,8 @@ from kits.bom.resolved import Step as WrittenStep
 from kits.bom.step_models import KitStep
 from kits.editing.steps.asked import Held, Lacking, lacking
 from kits.exchange.values import fold
-from kits.fitment.bridge import load_catalogue
+from kits.fitment.bridge import Catalogue, FitmentRow, load_catalogue
+from vehicles.records.guard import Fault, guarded
 
 MOST_CARS = 100
 
@@ -83,13 +85,17 @@ def steps_page(kit: str, car: str, on: date) -> StepsPage | None:
 
 @dataclass(frozen=True)
 class AskedPage:
-    """What safety asks of a kit's steps and its cars lack; looked_at: of how many of its cars that is known."""
+    """What safety asks of a kit's steps and its cars lack.
+
+    looked_at: of how many of its cars that is known; faults: of cars among them whose kit could not be resolved.
+    """
 
     kit: Kit
     rows: tuple[KitStep, ...]
     lacking: Lacking
     looked_at: int
     cars_count: int
+    faults: tuple[Fault, ...] = ()
 
     @property
     def held(self) -> list[Held]:
@@ -105,8 +111,16 @@ def asked_page(kit: str, on: date) -> AskedPage | None:
     fitments = found.fitments.order_by("variant__line__code", "variant__code")
     keys = list(fitments.values_list("kit__code", "variant__line__code", "variant__code")[:MOST_CARS])
     catalogue = load_catalogue(keys, on)
-    cars = [(row.variant.name, catalogue.resolve(row)) for row in catalogue.fitments]
-    return AskedPage(found, tuple(in_order(found.steps.all())), lacking(cars), len(cars), fitments.count())
+    resolved = [(row.variant.name, _resolved_or_fault(catalogue, row)) for row in catalogue.fitments]
+    cars = [(name, told) for name, told in resolved if not isinstance(told, Fault)]
+    faults = tuple(told for _, told in resolved if isinstance(told, Fault))
+    rows = tuple(in_order(found.steps.all()))
+    return AskedPage(found, rows, lacking(cars), len(cars), fitments.count(), faults)
+
+
+def _resolved_or_fault(catalogue: Catalogue, row: FitmentRow) -> ResolvedKit | Fault:
+    """One car's kit; what can't be worked out of it spoils no other car's."""
+    return guarded(f"What {row.variant.name} lacks", partial(catalogue.resolve, row))
 
 
 def _resolved(kit: str, car: Car, on: date) -> ResolvedKit | None:

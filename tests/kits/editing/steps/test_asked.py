@@ -9,6 +9,7 @@ from kits.bom.models import Kit
 from kits.bom.step_models import KitStep, ReadingSpec
 from kits.bom.step_patterns import patterns
 from kits.exchange.models import RowChange
+from kits.fitment import bridge
 from kits.fitment.bridge import load_catalogue
 from tests.kits.fitment.pages import text
 
@@ -105,3 +106,22 @@ def test_a_kit_without_cars_is_told_to_get_one_first(manager_client):
     Kit.objects.create(code="NEW", name="New", refrigerant="R-134a", oil="PAG 46")
     assert "made for no car yet" in text(manager_client.get("/kits/NEW/steps/asked/"))
     assert manager_client.get("/kits/NONE/steps/asked/").status_code == 404
+
+
+@pytest.mark.usefixtures("demonstration")
+def test_a_car_whose_kit_can_not_be_resolved_is_named_and_the_others_are_looked_at(
+    guarding, manager_client, monkeypatch
+):
+    def resolve(kit, variant, *rest):
+        if variant.code == "CP12R":
+            raise KeyError("nowhere")
+        return real(kit, variant, *rest)
+
+    real = bridge.resolve
+    monkeypatch.setattr(bridge, "resolve", resolve)
+    cars_count = Kit.objects.get(code="S4-DASH").fitments.count()
+    page = manager_client.get(ASKED)
+    assert page.status_code == 200
+    words = text(page)
+    assert f"Looked at: {cars_count - 1} of {cars_count} cars." in words
+    assert re.search(r"The kit S4-DASH for .+ could not be worked out \(log ", words)
