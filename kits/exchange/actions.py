@@ -134,13 +134,29 @@ class Unconfirmed(ValueError):
         self.missing = missing
 
 
+def prepare_plan(*, actor: Actor, plan_id: int) -> RowWriter:
+    """All that applying a plan needs and that can be read and put together before its transaction.
+
+    Raises PermissionDenied, ImportPlan.DoesNotExist.
+    """
+    require(actor, "import_workbook")
+    plan = ImportPlan.objects.get(pk=plan_id)
+    return RowWriter(plan.plan, actor, f"workbook {plan.file_name}", load_state(plan.plan.get("line", "")))
+
+
 def apply_plan(
-    *, actor: Actor, plan_id: int, removals: int | None = None, unusual: int | None = None
+    *,
+    actor: Actor,
+    plan_id: int,
+    removals: int | None = None,
+    unusual: int | None = None,
+    prepared: RowWriter | None = None,
 ) -> ImportPlan:
     """Apply a plan that is ready, in one transaction.
 
     Parameters: removals (how many rows go, said once more by whoever confirms; asked for only when some go),
-    unusual (how many values are as they were meant though they are not usual; it is kept who said so).
+    unusual (how many values are as they were meant though they are not usual; it is kept who said so), prepared (by
+    `prepare_plan`, where that was done already).
 
     A plan that is not ready is returned as it is, so that a repeated call does nothing. When the data moved
     since the check, the plan comes back as overtaken; when the database refuses a row, as refused with a
@@ -152,12 +168,17 @@ def apply_plan(
     missing = unconfirmed(waiting.plan, removals=removals, unusual=unusual)
     if waiting.state == "ready" and missing:
         raise Unconfirmed(missing)
-    _apply(actor, plan_id)
+    if waiting.state == "ready":
+        _apply(plan_id, prepared or prepare_plan(actor=actor, plan_id=plan_id))
     return ImportPlan.objects.get(pk=plan_id)
 
 
-def _apply(actor: Actor, plan_id: int) -> None:
-    """Apply the plan or say in it why not."""
+def _apply(plan_id: int, writer: RowWriter) -> None:
+    """Apply the plan or say in it why not.
+
+    The writer was made of the rows before the lock was taken: as long as the stamp is that of the plan they are the
+    same, since whatever changes one counts it up.
+    """
     try:
         with transaction.atomic():
             stamp = lock_catalogue()
@@ -165,8 +186,7 @@ def _apply(actor: Actor, plan_id: int) -> None:
             if plan.state == "ready":
                 if stamp.value != plan.catalogue_stamp:
                     raise Overtaken
-                reason = f"workbook {plan.file_name}"
-                RowWriter(plan.plan, actor, reason, load_state(plan.plan["line"])).run()
+                writer.run()
                 _renew_statistics()
                 if plan.plan["sheets"]:
                     touch_catalogue()

@@ -5,14 +5,14 @@ from functools import partial
 from django.urls import reverse
 from django.utils import timezone
 
-from kits.exchange.actions import apply_plan, check_workbook
+from kits.exchange.actions import apply_plan, check_workbook, prepare_plan
 from kits.exchange.models import ImportPlan
 from kits.exchange.queries import export_workbook
 from kits.files.actions import keep
 from kits.files.models import File
 from kits.files.queries import content_of
 from kits.files.store import Lost
-from kits.work.kind import Asked, Kind, Refused, Result, Step, Steps
+from kits.work.kind import Asked, Kind, Refused, Result, Step, Steps, nothing_written
 from vehicles.catalogue.models import ModelLine
 
 SAID = {
@@ -45,12 +45,15 @@ def _check(asked: Asked) -> Steps:
 
 
 def _apply(asked: Asked) -> Steps:
-    """One step, in one transaction: all of the plan or nothing."""
+    """What it needs is read and put together first; then one step, in one transaction: all of the plan or nothing."""
     plan_id, said = asked.wanted["plan"], {name: asked.wanted.get(name) for name in ("removals", "unusual")}
-    yield Step(partial(apply_plan, actor=asked.actor, plan_id=plan_id, **said), 1, 1)
+    prepared = prepare_plan(actor=asked.actor, plan_id=plan_id)
+    yield nothing_written(1, 2)
+    write = partial(apply_plan, actor=asked.actor, plan_id=plan_id, prepared=prepared, **said)
+    yield Step(write, 2, 2)
     return Result(SAID[ImportPlan.objects.only("state").get(pk=plan_id).state])
 
 
 WORKBOOK = Kind("export_workbook", _export)
 CHECK = Kind("import_workbook", _check)
-APPLY = Kind("import_workbook", _apply)
+APPLY = Kind("import_workbook", _apply, has_pace=False)

@@ -39,6 +39,11 @@ class Step:
     place: Mapping[str, Any] = field(default_factory=dict)
 
 
+def nothing_written(done: int, of: int) -> Step:
+    """A step that only tells how far the work is: what it found out is still held."""
+    return Step(lambda: None, done, of)
+
+
 @dataclass(frozen=True)
 class Result:
     """How a work ended well.
@@ -80,12 +85,14 @@ class Kind:
 
     right: who may ask for it, asked again when it runs; steps: computes chunk by chunk, outside of any transaction,
     and yields what to write. The same step may come twice, when a worker was lost between writing and going on.
-    is_everybodys: whether whoever may not ask for it may see how far it is.
+    is_everybodys: whether whoever may not ask for it may see how far it is; has_pace: whether its steps take about
+    alike, so that those that are done tell how long the others take.
     """
 
     right: str
     steps: Callable[[Asked], Steps]
     is_everybodys: bool = False
+    has_pace: bool = True
 
 
 def next_count(count: int, took_s: float, chunk_s: float = CHUNK_S) -> int:

@@ -76,6 +76,8 @@ def seconds_left(work: Work, now: datetime) -> float | None:
     """At the pace since it was taken; None while nothing can be said."""
     if work.state != RUNNING or not (work.taken_at and work.step_at) or work.of_count is None:
         return None
+    if work.kind in settings.WORK_KINDS and not kind_of(work.kind).has_pace:
+        return None
     took_s = (work.step_at - work.taken_at).total_seconds()
     since_s = (now - work.step_at).total_seconds()
     return time_left_s(work.done_count, work.of_count, work.before_count, took_s, since_s)

@@ -14,7 +14,7 @@ from kits.documents import tasks
 from kits.files.store import path_of
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
 from kits.work.actions import run
-from kits.work.kind import WAITING
+from kits.work.kind import RUNNING, WAITING, Asked
 from kits.work.models import Work
 from tests.kits.documents.fitment import make_fitment, offer, store_answer
 from tests.kits.documents.reading import text
@@ -55,6 +55,19 @@ def worker(settings):
     """A worker that takes the work when the test says so."""
     settings.WORK_AT_ONCE = False
     return lambda: [run(work.pk) for work in Work.objects.filter(state=WAITING)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_paper_tells_how_far_it_is_and_no_time_left(owner_client, fitment, worker, name):
+    owner_client.get(reverse(name, args=CODES))
+    work = Work.objects.get()
+    steps = tasks.PAPER.steps(Asked(work.wanted, work.by, work.asked_at))
+    assert [(step.done, step.of) for step in steps] == [(1, 3), (2, 3), (3, 3)]
+    begun = {"state": RUNNING, "taken_at": work.asked_at, "step_at": work.asked_at + timedelta(seconds=2)}
+    Work.objects.filter(pk=work.pk).update(done_count=1, of_count=3, **begun)
+    page = main_text(owner_client.get(f"/works/{work.pk}/"))
+    assert "1 of 3 done." in page
+    assert "left" not in page
 
 
 @pytest.mark.parametrize("name", NAMES)
