@@ -1,10 +1,11 @@
 """What a kit is resolved from: frozen values with codes, never primary keys."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from functools import cached_property
+from typing import Any, Protocol
 
 from vehicles.physics.origin import Origin
 from vehicles.records.terms import Terms
@@ -18,6 +19,29 @@ ANY = Terms()
 def in_force(start: date | None, end: date | None, on: date) -> bool:
     """Whether ``on`` lies in the half-open interval; an empty end is open."""
     return (start is None or start <= on) and (end is None or on < end)
+
+
+def between_changes(days: Iterable[date], on: date) -> tuple[date | None, date | None]:
+    """The half-open interval around ``on`` within which none of the days lies; None: open on that side."""
+    held = frozenset(days)
+    return (
+        max((day for day in held if day <= on), default=None),
+        min((day for day in held if on < day), default=None),
+    )
+
+
+class Dated(Protocol):
+    """Whatever begins on a day and ends on another; None: open on that side."""
+
+    @property
+    def start(self) -> date | None: ...  # noqa: D102
+    @property
+    def end(self) -> date | None: ...  # noqa: D102
+
+
+def days_of(*rows: Dated) -> frozenset[date]:
+    """The days on which one of these begins or ends."""
+    return frozenset(day for row in rows for day in (row.start, row.end) if day is not None)
 
 
 @dataclass(frozen=True)
@@ -96,6 +120,12 @@ class PartSpec:
         """The supersession in force, the latest first."""
         valid = [s for s in self.superseded if in_force(s.start, None, on)]
         return max(valid, key=lambda s: (s.start or date.min, s.new)) if valid else None
+
+    @cached_property
+    def days(self) -> frozenset[date]:
+        """The days on which a revision begins or ends, or another part takes its place."""
+        replaced = frozenset(s.start for s in self.superseded if s.start is not None)
+        return days_of(*self.revisions) | replaced
 
     def revision_on(self, on: date) -> RevisionSpec | None:
         """The latest revision in force; withdrawn ones never."""

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
-from kits.bom.catalogue import KitSpec, PartSpec, PositionSpec, StepSpec, VariantSpec
+from kits.bom.catalogue import KitSpec, PartSpec, PositionSpec, StepSpec, VariantSpec, days_of
 from kits.bom.coverage_checks import Offered, Told, coverage_findings, dead_terms, offered
 from kits.bom.resolved import Finding
 from kits.bom.step_text import step_findings
@@ -24,6 +25,11 @@ class CompiledKit:
     """step key -> what is wrong with the step itself"""
     dead: tuple[Finding, ...]
     """terms that apply to no car"""
+
+    @cached_property
+    def days(self) -> frozenset[date]:
+        """The days on which an entry or a step of it begins or ends, whatever the car."""
+        return days_of(*(e for p in self.spec.positions for e in p.entries), *self.spec.steps)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

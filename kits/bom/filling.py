@@ -45,6 +45,7 @@ class Filling:
         self.plant: dict[str, tuple[str, Mapping[str, object], tuple[Mapping[str, float], ...], Decimal]] = {}
         self.origins: dict[str, Origin] = {}
         self.used: dict[str, tuple[PartSpec, RevisionSpec]] = {}
+        self.days: set[date] = set(kit.days)
         self._item_count = 0
 
     @property
@@ -63,6 +64,7 @@ class Filling:
     def part(self, number: str, where: str) -> tuple[PartSpec, RevisionSpec]:
         """The part and its revision in force, with what stands against using it; ``where`` it is chosen."""
         part = self.kit.parts[number]
+        self.days |= part.days
         revision = part.revision_on(self.on)
         name = f"{part.name} ({number})"
         if (new := part.superseded_on(self.on)) is not None:

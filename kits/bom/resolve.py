@@ -99,6 +99,7 @@ def resolve(
         work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
         tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
         involves,
+        days=frozenset(work.days),
     )
 
 

@@ -280,6 +280,8 @@ class ResolvedKit:
     """the conditions the installation meets, of `kits.bom.involved`"""
     markets: Mapping[str, str] = field(default_factory=dict)
     """code -> name of the markets in which the kit is offered for this car"""
+    days: frozenset[date] = frozenset()
+    """past and to come, on which something that it is resolved from begins or ends"""
 
     @property
     def heats_only(self) -> bool:

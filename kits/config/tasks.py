@@ -8,6 +8,8 @@ from django.utils import timezone
 
 from kits.exchange.actions import tidy_plans
 from kits.files.actions import tidy_files
+from kits.fitment.actions import ask_to_size
+from kits.fitment.queries import kits_out_of_force
 from kits.work.actions import ask, tidy_works
 from kits.work.kind import Asked, Kind, Result, Step
 from kits.work.models import Work
@@ -26,6 +28,14 @@ def ask_for_chores(day: date) -> Work | None:
     return ask(actor=CONSOLE, kind="tidy", key=day.isoformat(), title=f"Chores of {day}", wanted={})
 
 
+def ask_to_renew(day: date) -> int:
+    """Ask for the kits to be sized again whose answers hold no longer on a day; returns how many."""
+    kits = kits_out_of_force(day)
+    for kit in kits:
+        ask_to_size(actor=CONSOLE, on=day, kit=kit)
+    return len(kits)
+
+
 def _steps(asked: Asked) -> Generator[Step, None, Result]:
     """Each may be done again: what is gone is not found a second time."""
     now = timezone.now()
@@ -41,7 +51,9 @@ def _steps(asked: Asked) -> Generator[Step, None, Result]:
     counts["files"] = tidy_files(now - UNUSED_KEPT)
     yield Step(lambda: None, 2, 2)
     told = ", ".join(f"{count} {what}" for what, count in counts.items())
-    return Result(f"Tidied away: {told}.", counts)
+    renewed = ask_to_renew(timezone.localdate())
+    asked_for = f" Something began or ended: {renewed} kits are sized again." if renewed else ""
+    return Result(f"Tidied away: {told}.{asked_for}", {**counts, "renewed": renewed})
 
 
 TIDY = Kind("tidy", _steps)

@@ -47,7 +47,7 @@ def home(request: HttpRequest) -> HttpResponse:
     roles = roles_of(request.user)
     if not roles:
         return render(request, "config/home.html", {"no_role": NO_ROLE})
-    found = freshness()
+    found = freshness(timezone.localdate())
     work = any_sizing() if found.is_stale else None
     counts, worst = verdict_counts(), worst_fitments()
     context = {"roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst}

@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.utils import timezone
+
 from kits.documents.source import CarFacts, DocumentSource
 from kits.fitment.market.choice import chosen_market
 from kits.fitment.queries import fitment_sheet
@@ -22,7 +24,7 @@ def document_source(kit: str, line: str, variant: str, on: date, market: str = "
     return DocumentSource(
         sheet.kit.in_market(chosen),
         sheet.record,
-        sheet.sized.sized_at if sheet.sized else None,
+        timezone.localtime(sheet.sized.sized_at) if sheet.sized else None,
         sheet.is_stale,
         chosen,
         _car(sheet.fitment.variant),

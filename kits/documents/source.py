@@ -24,8 +24,8 @@ UNKNOWN_CAR = CarFacts()
 class DocumentSource:
     """A kit resolved for a car and a market, with its stored answer, if there is one.
 
-    kit: with its findings, those of other markets left out; is_stale: something changed since it was sized; market: its
-    code, empty where the kit is offered in none.
+    kit: with its findings, those of other markets left out; is_stale: something changed since it was sized, began or
+    ended; market: its code, empty where the kit is offered in none.
     """
 
     kit: ResolvedKit

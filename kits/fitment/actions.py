@@ -263,6 +263,7 @@ def store_answers(made: WorkedOut, now: datetime) -> int:
                     worst_duty_point=a.record.worst_duty_point, margin_share=a.record.margin_share,
                     limit=a.record.limit, basis=a.record.basis, missing_count=len(a.record.missing),
                     blocking_count=a.blocking_count, record=a.record.as_json(), catalogue_stamp=stamp, sized_at=now,
+                    holds_from=a.holds[0], holds_until=a.holds[1],
                 )
                 for a in answers
             ]

@@ -7,9 +7,10 @@ from functools import partial
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
 
 from kits.bom.bridge import load_kits, load_parts
-from kits.bom.catalogue import Measured, VariantSpec
+from kits.bom.catalogue import Measured, VariantSpec, between_changes, days_of
 from kits.bom.compile import CompiledKit, compile_kit
 from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
@@ -93,7 +94,8 @@ class Catalogue:
         resolved = resolve(kit, fitment.variant, fitment.lengths, fitment.charge, self.on)
         more = dict.fromkeys(self._findings(fitment, resolved))
         markets = markets_of(fitment.offers, fitment.variant)
-        return replace(resolved, findings=(*resolved.findings, *more), markets=markets)
+        days = resolved.days | {day for offer in fitment.offers for day in days_of(*offer.rules)}
+        return replace(resolved, findings=(*resolved.findings, *more), markets=markets, days=days)
 
     def _findings(self, fitment: FitmentRow, kit: ResolvedKit) -> Iterator[Finding]:
         category, gas = fitment.row.variant.vehicle_category, str(kit.settings["refrigerant"])
@@ -204,6 +206,8 @@ class Sized:
     blocking_count: int
     is_worked_out: bool = True
     """False: something went wrong on the way; the record says what."""
+    holds: tuple[date | None, date | None] = (None, None)
+    """from the last day on which something that it was made from began or ended, to the next; None: there is none"""
 
     @property
     def rank(self) -> int:
@@ -263,13 +267,15 @@ def _unworked(fitment: FitmentRow, fault: Fault, kit: ResolvedKit | None = None)
         fitment.row.pk,
         _not_sized((Gap("fitment", "fitment", fault.sentence),)),
         blocking_count,
-        is_worked_out=False,
+        False,
+        between_changes(kit.days, kit.on) if kit is not None else (None, None),
     )
 
 
 def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:
     found = with_remarks(kit.findings, record.topics)
-    return Sized(fitment.row.pk, record, sum(finding.severity == "blocks" for finding in found))
+    blocking_count = sum(finding.severity == "blocks" for finding in found)
+    return Sized(fitment.row.pk, record, blocking_count, True, between_changes(kit.days, kit.on))
 
 
 def _with_topics(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
@@ -371,7 +377,7 @@ def fit_rows() -> list[FitRow]:
             s.missing_count,
             s.blocking_count,
             s.worst_duty_point,
-            s.sized_at.isoformat(timespec="minutes"),
+            timezone.localtime(s.sized_at).isoformat(timespec="minutes"),
         )
         for s in rows
     ]

@@ -4,10 +4,11 @@ from typing import Any
 
 import django_filters
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils import timezone
 
 from kits.bom.models import Kit
 from kits.fitment.models import VERDICTS, Fitment
-from kits.fitment.queries import current_stamp
+from kits.fitment.queries import out_of_date
 from vehicles.catalogue.filters import CarFilter
 
 STATES = [
@@ -53,7 +54,7 @@ class FitFilter(CarFilter):
             asked &= Q(sized__verdict=verdict)
         state = self.chosen("state")
         if state == "stale":
-            asked &= Q(sized__isnull=True) | Q(sized__catalogue_stamp__lt=current_stamp())
+            asked &= Q(sized__isnull=True) | out_of_date(timezone.localdate(), "sized__")
         elif state == "unsized":
             asked &= Q(sized__isnull=True)
         elif state:

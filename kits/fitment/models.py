@@ -202,13 +202,22 @@ class SizedFitment(models.Model):
     record = models.JSONField(help_text="the whole sizing record the sheets are drawn from")
     catalogue_stamp = models.PositiveIntegerField()
     sized_at = models.DateTimeField()
+    holds_from = models.DateField(
+        null=True, help_text="on this day something it was made from began or ended; empty: on none before"
+    )
+    holds_until = models.DateField(
+        null=True, help_text="on this day the next one will; empty: on none that is known"
+    )
 
     class Meta:
         ordering = ["fitment"]
         constraints = [one_of("verdict", VERDICTS, "sized_fitment_verdict_known")]
         indexes = [
             models.Index(fields=["verdict", "verdict_rank", "margin_share"], name="sized_by_answer"),
-            models.Index(fields=["catalogue_stamp", "sized_at"], name="sized_by_stamp"),
+            # all that freshness asks, so that no row with its long record is read for it
+            models.Index(
+                fields=["catalogue_stamp", "sized_at", "holds_from", "holds_until"], name="sized_by_stamp"
+            ),
         ]
 
 

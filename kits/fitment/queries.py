@@ -44,12 +44,52 @@ def state_of(kit: str, line: str, variant: str) -> tuple[str, str] | None:
     return (str(current_stamp()), str(row[0])) if row else None
 
 
-def freshness() -> Freshness:
-    """Of all stored answers together; a fitment without one makes them out of date too."""
-    found = SizedFitment.objects.aggregate(Min("sized_at"), Max("sized_at"), Min("catalogue_stamp"))
+def out_of_force(on: date, sized: str = "") -> Q:
+    """Stored answers that were made for other days: since then something began or ended, or the clock went back.
+
+    sized: the way to the answer from the rows that are asked for, ending in "__".
+    """
+    return Q(**{f"{sized}holds_until__lte": on}) | Q(**{f"{sized}holds_from__gt": on})
+
+
+def out_of_date(on: date, sized: str = "") -> Q:
+    """Stored answers that are no longer true: the data changed since, or the day has passed until which they hold."""
+    return Q(**{f"{sized}catalogue_stamp__lt": current_stamp()}) | out_of_force(on, sized)
+
+
+def is_out_of_date(sized: SizedFitment, on: date, stamp: int) -> bool:
+    """The same of one answer; stamp: the current one."""
+    ended = sized.holds_until is not None and sized.holds_until <= on
+    not_begun = sized.holds_from is not None and on < sized.holds_from
+    return ended or not_begun or sized.catalogue_stamp < stamp
+
+
+def freshness(on: date) -> Freshness:
+    """Of all stored answers together on a day; a fitment without one makes them out of date too."""
+    found = SizedFitment.objects.aggregate(
+        oldest=Min("sized_at"), newest=Max("sized_at"), stamp=Min("catalogue_stamp"),
+        until=Min("holds_until"), since=Max("holds_from"),
+    )  # fmt: skip
     unsized = Fitment.objects.filter(sized__isnull=True).count()
-    behind = found["catalogue_stamp__min"] is not None and found["catalogue_stamp__min"] < current_stamp()
-    return Freshness(found["sized_at__min"], found["sized_at__max"], behind or bool(unsized), unsized)
+    stamp, until, since = found["stamp"], found["until"], found["since"]
+    is_stale = (
+        bool(unsized)
+        or (stamp is not None and stamp < current_stamp())
+        or (until is not None and until <= on)
+        or (since is not None and on < since)
+    )
+    return Freshness(found["oldest"], found["newest"], is_stale, unsized)
+
+
+def out_of_date_count(on: date) -> int:
+    """How many fitments have an answer that is no longer true, or none."""
+    return Fitment.objects.filter(Q(sized__isnull=True) | out_of_date(on, "sized__")).count()
+
+
+def kits_out_of_force(on: date) -> list[str]:
+    """Codes of the kits with an answer that the day alone has put out of date."""
+    rows = SizedFitment.objects.filter(out_of_force(on)).order_by("fitment__kit__code")
+    return list(rows.values_list("fitment__kit__code", flat=True).distinct())
 
 
 def scope_key(line: str, kit: str, variant: str) -> str:
@@ -74,16 +114,17 @@ def fitments_of(line: str, kit: str, variant: str) -> QuerySet[Fitment]:
     return Fitment.objects.filter(**{name: code for name, code in named.items() if code})
 
 
-def still_to_size(line: str, kit: str, variant: str, asked_at: datetime) -> list[Key]:
-    """Keys of those that have no answer from the rows of today, or none that is younger than the question."""
-    answered = Q(sized__sized_at__gte=asked_at, sized__catalogue_stamp__gte=current_stamp())
+def still_to_size(line: str, kit: str, variant: str, asked_at: datetime, on: date) -> list[Key]:
+    """Keys of those that have no answer from the rows of the day, or none that is younger than the question."""
+    answers = SizedFitment.objects.filter(~out_of_date(on), sized_at__gte=asked_at)
+    answered = Q(pk__in=answers.values("fitment"))
     rows = fitments_of(line, kit, variant).exclude(answered).order_by("pk")
     return list(rows.values_list("kit__code", "variant__line__code", "variant__code"))
 
 
-def overtaken(line: str, kit: str, variant: str, asked_at: datetime) -> list[Key]:
+def overtaken(line: str, kit: str, variant: str, asked_at: datetime, on: date) -> list[Key]:
     """Keys of those that were answered since the question, from rows that have changed again."""
-    behind = Q(sized__sized_at__gte=asked_at, sized__catalogue_stamp__lt=current_stamp())
+    behind = Q(sized__sized_at__gte=asked_at) & out_of_date(on, "sized__")
     rows = fitments_of(line, kit, variant).filter(behind).order_by("pk")
     return list(rows.values_list("kit__code", "variant__line__code", "variant__code"))
 
@@ -161,7 +202,7 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
         replace(resolved, findings=with_remarks(resolved.findings, record.topics if record else ())),
         sized if record else None,
         record,
-        sized is not None and sized.catalogue_stamp < current_stamp(),
+        sized is not None and is_out_of_date(sized, on, current_stamp()),
         lengths,
         {route: measured.detail for route, measured in entry.lengths.items()},
     )
@@ -238,8 +279,8 @@ class Calculated:
     topics: tuple[tuple[Topic, tuple[Told, ...]], ...]
 
 
-def calculated(kit: str, line: str, variant: str) -> Calculated | None:
-    """What the last sizing worked out of a fitment; None when there is no such fitment."""
+def calculated(kit: str, line: str, variant: str, on: date) -> Calculated | None:
+    """What the last sizing worked out of a fitment, as it stands on a day; None when there is no such fitment."""
     rows = Fitment.objects.select_related("kit", "variant__line", "sized")
     fitment = rows.filter(kit__code=kit, variant__line__code=line, variant__code=variant).first()
     if fitment is None:
@@ -253,7 +294,8 @@ def calculated(kit: str, line: str, variant: str) -> Calculated | None:
         )
         for topic in (record.topics if record else ())
     )
-    return Calculated(fitment, sized, sized is not None and sized.catalogue_stamp < current_stamp(), topics)
+    is_stale = sized is not None and is_out_of_date(sized, on, current_stamp())
+    return Calculated(fitment, sized, is_stale, topics)
 
 
 def _told(figure: Figure) -> Told:

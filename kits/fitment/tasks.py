@@ -30,13 +30,13 @@ class Scope(NamedTuple):
 def _steps(asked: Asked) -> Steps:
     """Size what lies in the scope and was not answered since it was asked for; a lost worker's answers stay."""
     scope = Scope(*(str(asked.wanted[name]) for name in ("line", "kit", "variant")))
-    on = date.fromisoformat(str(asked.wanted["on"]))
-    keys = still_to_size(*scope, asked.asked_at)
+    asked_on = date.fromisoformat(str(asked.wanted["on"]))
+    keys = still_to_size(*scope, asked.asked_at, _day(asked_on))
     of = max(fitments_of(*scope).count(), len(keys))
     unworked: set[int] = set()
     for _ in range(MOST_ROUNDS):
-        yield from _chunks(keys, on, of, unworked)
-        keys = overtaken(*scope, asked.asked_at)
+        yield from _chunks(keys, asked_on, of, unworked)
+        keys = overtaken(*scope, asked.asked_at, _day(asked_on))
         if not keys:
             break
     sized = f"Sized {of} fitment{'' if of == 1 else 's'}"
@@ -47,13 +47,18 @@ def _steps(asked: Asked) -> Steps:
     return Result(f"{sized}; the answers are up to date.")
 
 
-def _chunks(keys: list[Key], on: date, of: int, unworked: set[int]) -> Generator[Step, None, None]:
+def _day(asked_on: date) -> date:
+    """The day for which answers are worked out: a work that waited over midnight is done for the new one."""
+    return max(asked_on, timezone.localdate())
+
+
+def _chunks(keys: list[Key], asked_on: date, of: int, unworked: set[int]) -> Generator[Step, None, None]:
     """Also notes which fitments could not be worked out."""
     count = FIRST_COUNT
     while keys:
         chunk, keys = keys[:count], keys[count:]
         began = time.monotonic()
-        answers = worked_out(on, chunk)
+        answers = worked_out(_day(asked_on), chunk)
         unworked.difference_update(a.fitment_id for a in answers.answers)
         unworked.update(a.fitment_id for a in answers.answers if not a.is_worked_out)
         count = next_count(len(chunk), time.monotonic() - began)

@@ -36,9 +36,9 @@ def fit_table(request: HttpRequest) -> HttpResponse:
     """Variants down, kits across, a verdict in each cell."""
     found = FitFilter(request.GET, queries.fit_variants())
     kits = queries.fitted_kits(found.chosen("line"), found.chosen("kit"))
-    table = FitTable(found.qs, kits, found.fitments(), queries.current_stamp())
+    table = FitTable(found.qs, kits, found.fitments(), queries.current_stamp(), timezone.localdate())
     table.configure(request)
-    freshness = queries.freshness()
+    freshness = queries.freshness(timezone.localdate())
     return render(
         request,
         "fitment/table.html",
@@ -77,7 +77,7 @@ def fitment_sheet(request: HttpRequest, kit: str, line: str, variant: str) -> Ht
 @allow(get=EVERY_ROLE)
 def calculations(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """What was worked out of the fitment beside its verdict, each figure with what explains it."""
-    found = queries.calculated(kit, line, variant)
+    found = queries.calculated(kit, line, variant, timezone.localdate())
     if found is None:
         raise Http404("There is no such fitment.")
     return render(request, "fitment/calculations.html", {"found": found})

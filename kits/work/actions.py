@@ -44,7 +44,7 @@ from kits.work.kind import (
     Result,
     Step,
 )
-from kits.work.models import Work
+from kits.work.models import Work, WorkersBeat
 from kits.work.queries import (
     announced,
     done_since,
@@ -165,6 +165,13 @@ def run(pk: int, is_to_stop: Callable[[], bool] = lambda: False) -> None:
     if settings.WORK_AT_ONCE:
         for kept_waiting in _like(work):
             run(kept_waiting)
+
+
+def give_sign(now: datetime) -> None:
+    """Note that a worker lives, in one statement whoever else does so at the same time."""
+    WorkersBeat.objects.bulk_create(
+        [WorkersBeat(pk=1, at=now)], update_conflicts=True, unique_fields=["id"], update_fields=["at"]
+    )
 
 
 def sweep() -> None:

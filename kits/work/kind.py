@@ -12,6 +12,12 @@ LOST_AFTER = timedelta(seconds=60)
 """A running work without a sign of life for so long has lost its worker; longer than any chunk may take."""
 STUCK_AFTER = timedelta(seconds=30)
 """If a work waits for so long while none runs, the workers take nothing."""
+SIGN_EVERY_S = 30.0
+"""A worker gives a sign of life so often, also while nothing waits."""
+SILENT_AFTER = timedelta(minutes=2)
+"""Without a sign for so long no worker lives; a workbook that holds the database costs one or two."""
+WAITS_TOO_LONG = timedelta(minutes=5)
+"""If a work waits for so long while none runs, the workers live and take nothing."""
 MOST_TRIES = 3
 BEAT_S = 3.0
 """A chunk that takes longer gives a sign of life so often, and learns by then that it was cancelled."""

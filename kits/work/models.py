@@ -66,3 +66,9 @@ class Work(models.Model):
     def is_open(self) -> bool:
         """Whether it still waits or runs."""
         return self.state in (WAITING, RUNNING)
+
+
+class WorkersBeat(models.Model):
+    """One row: when a worker of the site, on whatever machine, last gave a sign of life, also while nothing waits."""
+
+    at = models.DateTimeField()

@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
-from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet
 from django.utils.module_loading import import_string
 from django_q.models import OrmQ
 
 from kits.files.queries import is_there
-from kits.work.kind import DONE, LOST_AFTER, MOST_OPEN, RUNNING, WAITING, Kind, time_left_s
-from kits.work.models import Work
+from kits.work.kind import DONE, LOST_AFTER, MOST_OPEN, RUNNING, STATES, WAITING, Kind, time_left_s
+from kits.work.models import Work, WorkersBeat
 
 
 def kind_of(name: str) -> Kind:
@@ -24,8 +24,8 @@ def kind_of(name: str) -> Kind:
 
 
 def lost(now: datetime) -> Q:
-    """Running, but its worker has given no sign of life for too long."""
-    return Q(state=RUNNING, beat_at__lt=now - LOST_AFTER)
+    """Running, but its worker has given no sign of life for too long; one of times to come is of a clock set back."""
+    return Q(state=RUNNING) & (Q(beat_at__lt=now - LOST_AFTER) | Q(beat_at__gt=now + LOST_AFTER))
 
 
 def to_be_taken(now: datetime) -> QuerySet[Work]:
@@ -105,3 +105,14 @@ def standing() -> Standing:
         waiting=Min("asked_at", filter=Q(state=WAITING)), beat=Max("beat_at", filter=Q(state=RUNNING))
     )
     return Standing(found["waiting"], found["beat"])
+
+
+def workers_beat_at() -> datetime | None:
+    """When a worker last gave a sign of life, with or without a work in hand; None: never."""
+    return WorkersBeat.objects.filter(pk=1).values_list("at", flat=True).first()
+
+
+def state_counts() -> dict[str, int]:
+    """How many works there are in each state, those with none told too."""
+    found = dict(Work.objects.order_by().values_list("state").annotate(Count("pk")))
+    return {state: found.get(state, 0) for state in STATES}

@@ -10,6 +10,7 @@ from openpyxl.workbook import Workbook
 
 from kits.exchange.actions import DEMONSTRATION, DEMONSTRATIONS, import_demonstration
 from kits.fitment.actions import size_all
+from kits.fitment.models import SizedFitment
 from tests import snapshot
 from tests.kept import kept
 from vehicles.records.access import CONSOLE
@@ -35,6 +36,8 @@ def _import_and_size() -> snapshot.Rows:
         snapshot.put_back({})
         import_demonstration(CONSOLE, DEMONSTRATIONS[:1])
         size_all(actor=CONSOLE, on=SIZED_ON, now=datetime.combine(SIZED_ON, time(12), UTC))
+        # what journeys find holds whatever the day of their run
+        SizedFitment.objects.update(holds_from=None, holds_until=None)
         found = snapshot.take()
         transaction.set_rollback(True)
     return found

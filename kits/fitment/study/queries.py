@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import CatalogueStamp, Fitment, FitmentNote, SizedFitment
-from kits.fitment.queries import readable
+from kits.fitment.queries import is_out_of_date, readable
 from kits.fitment.study.forms import query_of
 from kits.sizing.case import Case
 from kits.sizing.record import DutyAnswer, Gap, SizingRecord
@@ -73,7 +73,7 @@ def study_of(kit: str, line: str, variant: str, on: date) -> Study | None:
     case, gaps = _case(key)
     sized: SizedFitment | None = getattr(row, "sized", None)
     record = _record(sized.pk, sized.sized_at) if sized else None
-    is_stale = sized is not None and sized.catalogue_stamp < value
+    is_stale = sized is not None and is_out_of_date(sized, on, value)
     sized_at = sized.sized_at if sized and record else None
     return Study(key, row.kit.name, row.variant.name, case, gaps, record, sized_at, is_stale)
 

@@ -23,7 +23,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Size and print."""
-        now = timezone.now()
+        now = timezone.localtime()
         size_all(actor=CONSOLE, on=now.date(), now=now)
         if options["json"]:
             self.stdout.write(json.dumps(stored_records(), indent=1, ensure_ascii=False, allow_nan=False))

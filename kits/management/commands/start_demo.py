@@ -6,6 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
 
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import fit_rows
@@ -54,15 +55,14 @@ class Command(BaseCommand):
 
         Answers that are still good and documents that are there are left alone.
         """
-        stored = freshness()
+        stored = freshness(timezone.localdate())
         sizing_due = stored.as_of is None or stored.is_stale
         if sizing_due:
             self.stdout.write("\nSizing every kit in every variant it is offered for (takes a moment)\n")
             call_command("size", stdout=self.stdout)
         else:
-            self.stdout.write(
-                f"\nEvery kit in every variant, as sized on {stored.as_of:%d %B %Y, %H:%M} UTC\n"
-            )
+            as_of = timezone.localtime(stored.as_of)
+            self.stdout.write(f"\nEvery kit in every variant, as sized on {as_of:%d %B %Y, %H:%M %Z}\n")
             self.stdout.write(fit_text(fit_rows()))
         for first in fit_rows()[:1]:
             self.stdout.write(f"\nDocuments of kit {first.kit} in {first.variant_name}:")

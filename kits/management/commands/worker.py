@@ -1,13 +1,18 @@
 """manage.py worker: does the works that wait; `serve` starts it."""
 
+import logging
 import os
 import signal
 from types import FrameType
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils import timezone
 
-from kits.config.patience import WORKER_S, wait_at_most
+from kits.config.patience import WEB_S, WORKER_S, wait_at_most
+from kits.work.kind import SIGN_EVERY_S
+
+log = logging.getLogger("kitwright.worker")
 
 
 class Command(BaseCommand):
@@ -29,6 +34,25 @@ class Command(BaseCommand):
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, end_group)
         cluster.start()
+        tell_that_it_lives(cluster)
+
+
+def tell_that_it_lives(cluster: Any) -> None:
+    """Give a sign of life now and then, as long as the process does that looks after those which work."""
+    from django.db import DatabaseError, connection
+
+    from kits.work.actions import give_sign
+
+    # an order to end is only heeded between two questions to the database
+    wait_at_most(WEB_S)
+    while cluster.sentinel.is_alive():
+        try:
+            give_sign(timezone.now())
+        except DatabaseError:
+            log.warning("the worker could give no sign of life", exc_info=True)
+        finally:
+            connection.close()
+        cluster.sentinel.join(SIGN_EVERY_S)
 
 
 def end_group(number: int, frame: FrameType | None) -> None:
