@@ -9,9 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 from urllib.parse import urlsplit
+from zoneinfo import available_timezones
 
 PREFIX = "KITWRIGHT_"
 SHORTEST_SECRET = 50
+SHORTEST_TOKEN = 32
+FEWEST_SIGNS = 10
+"""Different ones in a secret; fewer are easy to guess however long it is."""
 DEVELOPMENT_SECRET = "development-only-never-in-production-" + "0" * 20
 DATABASE_SCHEMES = ("sqlite", "postgres", "postgresql")
 LOCAL_HOSTS = ("localhost", "127.0.0.1", "[::1]")
@@ -26,6 +30,10 @@ VARIABLES = {
     "KITWRIGHT_FILES_DIR": "folder for papers and workbooks that were made or sent; shared by all machines of a site",
     "KITWRIGHT_TRUST_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto; default no",
     "KITWRIGHT_CURRENCY": "the one currency of all prices, as three letters of ISO 4217; default EUR",
+    "KITWRIGHT_TIME_ZONE": "the shop's time zone by its IANA name, such as Europe/Berlin; default UTC",
+    "KITWRIGHT_METRICS_TOKEN": (
+        f"at least {SHORTEST_TOKEN} random characters without blanks, which open /metrics; without it that is closed"
+    ),
     "KITWRIGHT_WORK_AT_ONCE": "yes does long works within the request, where no worker runs; default no",
     "KITWRIGHT_DEBUG": "yes shows Django's own error pages, in development only; default no",
 }
@@ -49,6 +57,9 @@ class Environment:
     debug: bool
     currency: str
     work_at_once: bool
+    time_zone: str
+    metrics_token: str
+    """empty: metrics are closed"""
 
     @property
     def is_production(self) -> bool:
@@ -80,6 +91,8 @@ def read_environment(variables: Mapping[str, str], root: Path) -> Environment:
         debug=_debug(variables, production),
         currency=_currency(variables),
         work_at_once=_yes(variables, "KITWRIGHT_WORK_AT_ONCE"),
+        time_zone=_time_zone(variables),
+        metrics_token=_metrics_token(variables),
     )
 
 
@@ -133,7 +146,9 @@ def _secret(variables: Mapping[str, str], production: bool) -> str:
         if production:
             raise _refuse(key, "is missing")
         return DEVELOPMENT_SECRET
-    if production and (len(value) < SHORTEST_SECRET or len(set(value)) < 10 or value == DEVELOPMENT_SECRET):
+    if production and (
+        len(value) < SHORTEST_SECRET or len(set(value)) < FEWEST_SIGNS or value == DEVELOPMENT_SECRET
+    ):
         raise _refuse(key, "is too easy to guess")
     return value
 
@@ -192,6 +207,31 @@ def _currency(variables: Mapping[str, str]) -> str:
         return "EUR"
     if len(value) != 3 or not value.isascii() or not value.isalpha() or not value.isupper():
         raise _refuse("KITWRIGHT_CURRENCY", f"is “{value}”")
+    return value
+
+
+def _time_zone(variables: Mapping[str, str]) -> str:
+    key = "KITWRIGHT_TIME_ZONE"
+    value = _text(variables, key)
+    if value is None:
+        return "UTC"
+    known = available_timezones()
+    if not known:
+        raise _refuse(key, "can't be read, since this machine has no time zones: apt-get install -y tzdata")
+    if value not in known:
+        raise _refuse(key, f"is “{value}”, which is no time zone that this machine knows")
+    return value
+
+
+def _metrics_token(variables: Mapping[str, str]) -> str:
+    key = "KITWRIGHT_METRICS_TOKEN"
+    value = _text(variables, key)
+    if value is None:
+        return ""
+    if not value.isascii() or not value.isprintable() or " " in value:
+        raise _refuse(key, "holds a blank or a sign that no header can carry")
+    if len(value) < SHORTEST_TOKEN or len(set(value)) < FEWEST_SIGNS:
+        raise _refuse(key, "is too easy to guess")
     return value
 
 

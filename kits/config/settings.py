@@ -22,6 +22,7 @@ ALLOWED_HOSTS = list(ENVIRONMENT.allowed_hosts)
 BASE_URL = ENVIRONMENT.base_url
 FILES_DIR = ENVIRONMENT.files_dir
 CURRENCY = ENVIRONMENT.currency
+METRICS_TOKEN = ENVIRONMENT.metrics_token
 
 INSTALLED_APPS = [
     "vehicles",
@@ -172,7 +173,8 @@ Q_CLUSTER = {
 # Language and time
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = "UTC"
+# the day is that of the shop; moments are stored in UTC
+TIME_ZONE = ENVIRONMENT.time_zone
 USE_I18N = True
 USE_TZ = True
 

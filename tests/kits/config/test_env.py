@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from kits.config import env
 from kits.config.env import DEVELOPMENT_SECRET, VARIABLES, BadEnvironment, read_environment
 
 ROOT = Path("/srv/kitwright")
@@ -24,6 +25,21 @@ def test_nothing_set_is_a_development_site_on_this_machine():
     assert environment.allowed_hosts == ("localhost", "127.0.0.1", "[::1]")
     assert environment.files_dir == ROOT / "var" / "files"
     assert not environment.debug
+    assert environment.time_zone == "UTC"
+    assert environment.metrics_token == "", "metrics are closed"
+
+
+def test_the_shop_has_its_time_zone_and_the_metrics_their_token():
+    told = {"KITWRIGHT_TIME_ZONE": "Pacific/Auckland", "KITWRIGHT_METRICS_TOKEN": SECRET}
+    environment = read_environment(told, ROOT)
+    assert (environment.time_zone, environment.metrics_token) == ("Pacific/Auckland", SECRET)
+
+
+def test_a_machine_without_time_zones_is_told_what_to_install(monkeypatch):
+    monkeypatch.setattr(env, "available_timezones", set)
+    with pytest.raises(BadEnvironment, match="apt-get install -y tzdata"):
+        read_environment({"KITWRIGHT_TIME_ZONE": "Europe/Berlin"}, ROOT)
+    assert read_environment({}, ROOT).time_zone == "UTC"
 
 
 def test_other_peoples_variables_are_not_our_business():
@@ -56,6 +72,13 @@ def test_production_refuses_to_start_without(missing):
         ("KITWRIGHT_DEBUG", "true", "is “true”"),
         ("KITWRIGHT_TRUST_PROXY", "1", "is “1”"),
         ("KITWRIGHT_SECRET_KEY", "  ", "is set but empty"),
+        ("KITWRIGHT_TIME_ZONE", "CEST", "is no time zone that this machine knows"),
+        ("KITWRIGHT_TIME_ZONE", "europe/berlin", "is no time zone that this machine knows"),
+        ("KITWRIGHT_TIME_ZONE", "../../etc/passwd", "is no time zone that this machine knows"),
+        ("KITWRIGHT_METRICS_TOKEN", "a" * 31 + "b", "is too easy to guess"),
+        ("KITWRIGHT_METRICS_TOKEN", "0123456789abcdef", "is too easy to guess"),
+        ("KITWRIGHT_METRICS_TOKEN", f"{SECRET} x", "holds a blank"),
+        ("KITWRIGHT_METRICS_TOKEN", f"{SECRET}é", "holds a blank or a sign"),
         ("KITWRIGHT_DATABASE_URL", "mysql://u@h/db", "names neither SQLite nor PostgreSQL"),
         ("KITWRIGHT_DATABASE_URL", "postgres://u@h:port/db", "is not an address"),
         ("KITWRIGHT_DATABASE_URL", "postgres://u@h", "names no database"),
