@@ -78,9 +78,8 @@ from kits.parts.works_models import (
     HarnessData,
     PulleyData,
 )
-<<<<<<< HEAD
 from kits.people.models import Certificate, Firm, Person
-from kits.work.models import Work
+from kits.work.models import Work, WorkersBeat
 
 __all__ = [
     "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "Certificate",
@@ -92,20 +91,5 @@ __all__ = [
     "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Person",
     "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange",
     "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier",
-    "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work",
-=======
-from kits.work.models import Work, WorkersBeat
-
-__all__ = [
-    "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "ChargeRecord",
-    "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint", "CondenserData", "CondenserPoint",
-    "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData", "Entry", "EntryTerm", "EvaporatorData",
-    "EvaporatorPoint", "FanData", "File", "FilterData", "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint",
-    "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan",
-    "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint",
-    "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PlateauStep", "Port", "Position", "PulleyData",
-    "ReadingSpec", "Route", "RouteLength", "RowChange", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
-    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData",
-    "WaterValveData", "Work", "WorkersBeat",
->>>>>>> ce84bba (An answer tells until which day it holds, and the chores of that day renew it; workers give a sign of life)
+    "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work", "WorkersBeat",
 ]  # fmt: skip

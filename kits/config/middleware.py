@@ -2,7 +2,7 @@
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import uuid4
 
@@ -10,6 +10,8 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render, resolve_url
+from django.urls import resolve
+from django.utils.functional import LazyObject, empty
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 
@@ -36,27 +38,62 @@ class RequestLogMiddleware:
         identity = uuid4().hex
         token = logs.request_id.set(identity)
         began = time.perf_counter()
+        status = 500  # of an answer that raised
         try:
             response = self.get_response(request)
             response["X-Request-ID"] = identity
-            self.log.info(self.line(request, response, 1000 * (time.perf_counter() - began)))
+            status = response.status_code
         finally:
+            self.log.info(self.line(request, status, 1000 * (time.perf_counter() - began)))
             logs.request_id.reset(token)
         return response
 
     @staticmethod
-    def line(request: HttpRequest, response: HttpResponseBase, took_ms: float) -> dict[str, object]:
+    def line(request: HttpRequest, status: int, took_ms: float) -> dict[str, object]:
         """The fields of the line. The path goes without its query, which may hold what somebody typed."""
         match = request.resolver_match
-        user = getattr(request, "user", None)
         return {
             "method": request.method,
             "path": request.path,
             "route": match.view_name if match else None,
-            "status": response.status_code,
+            "status": status,
             "ms": round(took_ms, 1),
-            "user": getattr(user, "pk", None),
+            "user": known_user(request),
         }
+
+
+def known_user(request: HttpRequest) -> object:
+    """The number of who asked, if the answer asked for it; the database is never asked for the sake of the log."""
+    user = getattr(request, "user", None)
+    if isinstance(user, LazyObject) and user._wrapped is empty:
+        return None
+    return getattr(user, "pk", None)
+
+
+class ProbeMiddleware:
+    """Answer the addresses that programs watch, whatever host name, session or database there is.
+
+    It stands before all that needs one of these, so a load balancer may ask by number and over plain http.
+    """
+
+    PROBES: Mapping[str, str] = {"/health": "health", "/metrics": "metrics"}
+
+    def __init__(self, get_response: Respond) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """The answer of the probe's view, or of the site."""
+        name = self.PROBES.get(request.path_info)
+        if name is None:
+            return self.get_response(request)
+        request.resolver_match = match = resolve(f"/{name}")
+        answer: HttpResponseBase = HttpResponse(status=405, headers={"Allow": "GET, HEAD"})
+        if request.method in ("GET", "HEAD"):
+            answer = match.func(request)
+        answer["X-Content-Type-Options"] = "nosniff"
+        # Django would log each 503 as a fault, without its reason; the checks and the request's line tell
+        answer._has_been_logged = True  # type: ignore[attr-defined]
+        return answer
 
 
 class AccessMiddleware:

@@ -47,6 +47,8 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 MIDDLEWARE = [
     "kits.config.middleware.RequestLogMiddleware",
     "kits.config.headers.HeadersMiddleware",
+    # before whatever asks for a host name, a session or https
+    "kits.config.middleware.ProbeMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -94,6 +96,14 @@ SQLITE_OPTIONS = {
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
 }
 
+POSTGRESQL_OPTIONS = {
+    "connect_timeout": 3,
+    "keepalives_idle": 5,
+    "keepalives_interval": 2,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 10_000,
+}
+
 
 def database(url: str) -> dict[str, Any]:
     """The database of a KITWRIGHT_DATABASE_URL with the options each kind needs."""
@@ -104,8 +114,8 @@ def database(url: str) -> dict[str, Any]:
             VAR_DIR.mkdir(exist_ok=True)
     else:
         config["CONN_MAX_AGE"] = 60
-        # a server that does not answer is told of soon
-        config["OPTIONS"] = {"connect_timeout": 3, **config.get("OPTIONS", {})}
+        # a server that does not answer, or has gone in the middle, is told of soon
+        config["OPTIONS"] = {**POSTGRESQL_OPTIONS, **config.get("OPTIONS", {})}
         config["CONN_HEALTH_CHECKS"] = True
     return config
 
@@ -217,8 +227,6 @@ if PRODUCTION:
 # Not in a cookie, which would need a name like those and could grow too long for one.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_SSL_REDIRECT = PRODUCTION
-# The health probe comes from inside, over plain HTTP.
-SECURE_REDIRECT_EXEMPT = [r"^health$"]
 SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
 SECURE_HSTS_PRELOAD = False

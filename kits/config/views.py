@@ -1,25 +1,21 @@
-"""The pages that belong to no subject: sign in, home, health, errors."""
+"""The pages that belong to no subject: sign in, home, health, metrics, errors."""
 
-import os
-import shutil
 import sys
-from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth import views as auth_views
-from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.exceptions import PermissionDenied
-from django.db import DatabaseError, connection
-from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
 from kits.config.busy import busy_page, is_busy
+from kits.config.exposition import CONTENT_TYPE
+from kits.config.health import WATCHED
 from kits.config.logs import request_id
+from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
-from kits.work.queries import standing
 from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 from vehicles.records.asked import own_address
 
@@ -33,9 +29,6 @@ class SignIn(auth_views.LoginView):
         """Where to go afterwards; empty for home."""
         return own_address(super().get_redirect_url())
 
-
-ROOM_BYTES = 50 * 1024**2
-"""Less free room than for a large workbook and some papers is told as a failure."""
 
 sign_in = allow(get={PUBLIC}, post={PUBLIC})(SignIn.as_view())
 sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
@@ -56,71 +49,26 @@ def home(request: HttpRequest) -> HttpResponse:
 
 @allow(get={PUBLIC})
 def health(request: HttpRequest) -> JsonResponse:
-    """Whether the site can work: 200 when all checks are ok, else 503. Names no host, path or version.
+    """Whether the site can work: 200 when no check failed, else 503, always as JSON.
 
     Beside it how the works stand: seconds that the oldest one waits, and since the last sign of life of a running one.
     """
-    results = {name: "ok" if works() else "failed" for name, works in CHECKS.items()}
-    healthy = all(result == "ok" for result in results.values())
-    return JsonResponse(
-        {"status": "ok" if healthy else "failed", **results, "work": works_standing()},
-        status=200 if healthy else 503,
-        headers={"Cache-Control": "no-store"},
-    )
+    found = WATCHED.health()
+    status = 200 if found.is_well else 503
+    return JsonResponse(found.as_json(), status=status, headers={"Cache-Control": "no-store"})
 
 
-def database_works() -> bool:
-    """Whether the database answers."""
-    try:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT 1")
-            return bool(cursor.fetchone() == (1,))
-    except DatabaseError:
-        return False
-
-
-def works_standing() -> dict[str, int | None]:
-    """Whole seconds, None where no work waits or runs; nothing when the database does not answer."""
-    try:
-        found, now = standing(), timezone.now()
-    except DatabaseError:
-        return {}
-    times = {"oldest_waiting_s": found.oldest_waiting_at, "youngest_beat_s": found.youngest_beat_at}
-    return {name: int((now - at).total_seconds()) if at else None for name, at in times.items()}
-
-
-def migrations_applied() -> bool:
-    """Whether the database has the tables this code expects."""
-    try:
-        executor = MigrationExecutor(connection)
-        return not executor.migration_plan(executor.loader.graph.leaf_nodes())
-    except DatabaseError:
-        return False
-
-
-def static_collected() -> bool:
-    """Whether fingerprinted static files were collected; in development they come from their folders."""
-    if not settings.PRODUCTION:
-        return True
-    return bool(getattr(staticfiles_storage, "hashed_files", None))
-
-
-def files_can_be_kept() -> bool:
-    """Whether the folder of files can be written and has room for a large workbook."""
-    folder = settings.FILES_DIR
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        return os.access(folder, os.W_OK) and shutil.disk_usage(folder).free > ROOM_BYTES
-    except OSError:
-        return False
-
-
-CHECKS: dict[str, Callable[[], bool]] = {
-    "database": database_works,
-    "migrations": migrations_applied,
-    "static": static_collected,
-    "files": files_can_be_kept,
-}
+@allow(get={PUBLIC})
+def metrics(request: HttpRequest) -> HttpResponse:
+    """Figures for an operator's program; closed to whoever does not carry the token, and to all where there is none."""
+    if not settings.METRICS_TOKEN:
+        return HttpResponse("There is nothing at this address.\n", status=404, content_type="text/plain")
+    if not may_read(request):
+        told = "Send the token as: Authorization: Bearer …\n"
+        answer = HttpResponse(told, status=401, content_type="text/plain; charset=utf-8")
+        answer["WWW-Authenticate"] = "Bearer"
+        return answer
+    return HttpResponse(metrics_text(), content_type=CONTENT_TYPE, headers={"Cache-Control": "no-store"})
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:

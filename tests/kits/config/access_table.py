@@ -34,7 +34,9 @@ CAR_ROUTE = "vehicles/<code:line>/<code:variant>/"
 
 TABLE = (
     Line("", get=ALL_SIGNED_IN),
+    # answered before all others; the metrics ask for their own token
     Line("health", get=EVERYBODY),
+    Line("metrics", get=EVERYBODY),
     Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
     Line("sign-out/", post=ALL_SIGNED_IN),
     # Fit table and fitments

@@ -4,8 +4,13 @@ import json
 import logging
 
 import pytest
+from django.db import OperationalError
+from django.http import HttpResponse
+from django.utils.functional import SimpleLazyObject
 
 from kits.config.logs import JsonLine, request_id
+from kits.config.middleware import RequestLogMiddleware
+from tests.conftest import PASSWORD
 
 
 @pytest.fixture
@@ -78,3 +83,39 @@ def test_a_fault_is_logged_with_its_trace():
         caught = (type(fault), fault, fault.__traceback__)
     record = logging.LogRecord("django.request", logging.ERROR, __file__, 1, "x", None, caught)
     assert "the pump stopped" in json.loads(JsonLine().format(record))["trace"]
+
+
+def test_the_line_never_asks_the_database_and_names_who_asked_where_the_answer_did(
+    manager_client, manager, lines, django_assert_num_queries
+):
+    with django_assert_num_queries(0):
+        manager_client.post("/sign-in/", {}, headers={"Host": "evil.example"})
+    manager_client.get("/")
+    assert [(line["status"], line["user"]) for line in lines] == [(400, None), (200, manager.pk)]
+
+
+def test_who_signs_in_is_named(client, manager, lines):
+    client.post("/sign-in/", {"username": "manager", "password": PASSWORD})
+    assert (lines[0]["status"], lines[0]["user"]) == (302, manager.pk)
+
+
+def test_an_answer_that_raised_is_logged_too(lines, rf):
+    def raises(request):
+        raise RuntimeError("the page of the fault has a fault")
+
+    with pytest.raises(RuntimeError):
+        RequestLogMiddleware(raises)(rf.get("/x"))
+    assert (lines[0]["path"], lines[0]["status"], lines[0]["user"]) == ("/x", 500, None)
+    assert request_id.get() == ""
+
+
+def test_a_database_that_is_away_costs_neither_the_answer_nor_the_line(lines, rf):
+    def asked():
+        raise OperationalError("connection to server at 10.0.0.7 failed")
+
+    def answers(request):
+        request.user = SimpleLazyObject(asked)
+        return HttpResponse("busy", status=503)
+
+    assert RequestLogMiddleware(answers)(rf.get("/x")).status_code == 503
+    assert (lines[0]["status"], lines[0]["user"]) == (503, None)

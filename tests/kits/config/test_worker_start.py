@@ -50,6 +50,7 @@ except AssertionError:
 
 def test_a_worker_serves_lists_and_the_fit_table_without_the_slow_libraries():
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "KITWRIGHT_DATABASE_URL": "sqlite:///:memory:"}
+    environment["KITWRIGHT_WORK_AT_ONCE"] = "yes"  # no worker runs beside it
     run = subprocess.run(
         [sys.executable, "-c", SCRIPT],
         cwd=ROOT,

@@ -11,7 +11,7 @@ def count_up(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('kits', '0015_predicted_quantity_of_readings'),
+        ('kits', '0016_people'),
     ]
 
     operations = [
