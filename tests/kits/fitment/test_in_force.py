@@ -161,7 +161,7 @@ def test_an_answer_of_before_it_told_its_days_is_out_of_date_after_the_migration
     """The migration counts the stamp up, so that what was stored before is sized again."""
     sized(clock)
     stamp = CatalogueStamp.objects.get().value
-    module = import_module("kits.migrations.0016_answers_hold_until_a_day_and_workers_beat")
+    module = import_module("kits.migrations.0017_answers_hold_until_a_day_and_workers_beat")
     module.count_up(apps, None)
     assert CatalogueStamp.objects.get().value == stamp + 1
     assert queries.freshness(TODAY).is_stale
