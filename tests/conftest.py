@@ -7,6 +7,7 @@ The cast: a manager, production, an installer, an owner, and a stranger who has 
 import shutil
 import tempfile
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -49,7 +50,9 @@ def pytest_configure(config):
 
     settings.WORK_AT_ONCE = True
     settings.FILES_DIR = Path(tempfile.mkdtemp(prefix="files-"))
-    config.add_cleanup(lambda: shutil.rmtree(settings.FILES_DIR, ignore_errors=True))
+    settings.BACKUP_DIR = Path(tempfile.mkdtemp(prefix="backups-"))
+    for folder in (settings.FILES_DIR, settings.BACKUP_DIR):
+        config.add_cleanup(partial(shutil.rmtree, folder, ignore_errors=True))
 
 
 def pytest_ignore_collect(collection_path, config):

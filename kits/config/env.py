@@ -28,6 +28,7 @@ VARIABLES = {
     "KITWRIGHT_ALLOWED_HOSTS": "host names separated by commas; required in production",
     "KITWRIGHT_BASE_URL": "the address people type, https in production; it is printed in QR codes",
     "KITWRIGHT_FILES_DIR": "folder for papers and workbooks that were made or sent; shared by all machines of a site",
+    "KITWRIGHT_BACKUP_DIR": "folder for backups, better on another disk; default var/backups",
     "KITWRIGHT_TRUST_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto; default no",
     "KITWRIGHT_CURRENCY": "the one currency of all prices, as three letters of ISO 4217; default EUR",
     "KITWRIGHT_TIME_ZONE": "the shop's time zone by its IANA name, such as Europe/Berlin; default UTC",
@@ -53,6 +54,7 @@ class Environment:
     allowed_hosts: tuple[str, ...]
     base_url: str
     files_dir: Path
+    backup_dir: Path
     trust_proxy: bool
     debug: bool
     currency: str
@@ -87,6 +89,7 @@ def read_environment(variables: Mapping[str, str], root: Path) -> Environment:
         allowed_hosts=_hosts(variables, production),
         base_url=_base_url(variables, production),
         files_dir=_folder(variables, "KITWRIGHT_FILES_DIR", root / "var" / "files"),
+        backup_dir=_folder(variables, "KITWRIGHT_BACKUP_DIR", root / "var" / "backups"),
         trust_proxy=_yes(variables, "KITWRIGHT_TRUST_PROXY"),
         debug=_debug(variables, production),
         currency=_currency(variables),

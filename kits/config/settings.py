@@ -21,6 +21,7 @@ SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = list(ENVIRONMENT.allowed_hosts)
 BASE_URL = ENVIRONMENT.base_url
 FILES_DIR = ENVIRONMENT.files_dir
+BACKUP_DIR = ENVIRONMENT.backup_dir
 CURRENCY = ENVIRONMENT.currency
 METRICS_TOKEN = ENVIRONMENT.metrics_token
 
@@ -157,6 +158,7 @@ WORK_KINDS = {
     "check": "kits.exchange.tasks.CHECK",
     "apply": "kits.exchange.tasks.APPLY",
     "tidy": "kits.config.tasks.TIDY",
+    "backup": "kits.config.tasks.BACKUP",
 }
 # Somebody waits for these: a longer work lets them go first after each of its chunks.
 SHORT_WORKS = ("paper", "workbook", "check", "apply")

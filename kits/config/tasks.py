@@ -1,17 +1,22 @@
-"""The chores of each day, as a work with the day as its key."""
+"""The chores of each day, as works with the day as their key: a backup, and what is tidied away."""
 
+import logging
 from collections.abc import Generator
 from datetime import date, timedelta
 
+from django.conf import settings
 from django.contrib.sessions.backends.db import SessionStore
 from django.utils import timezone
 
+from kits.config.backup.label import NIGHTLY, NotBackedUp
+from kits.config.backup.making import make_backup
+from kits.config.backup.shelf import let_go
 from kits.exchange.actions import tidy_plans
 from kits.files.actions import tidy_files
 from kits.fitment.actions import ask_to_size
 from kits.fitment.queries import kits_out_of_force
 from kits.work.actions import ask, tidy_works
-from kits.work.kind import Asked, Kind, Result, Step
+from kits.work.kind import Asked, Kind, Refused, Result, Step
 from kits.work.models import Work
 from vehicles.records.access import CONSOLE
 
@@ -21,11 +26,20 @@ UNUSED_KEPT = timedelta(days=1)
 """Longer than anything lies between keeping a file and pointing at it."""
 
 
-def ask_for_chores(day: date) -> Work | None:
-    """Ask for the chores of a day, once; None: somebody has."""
-    if Work.objects.filter(kind="tidy", key=day.isoformat()).exists():
-        return None
-    return ask(actor=CONSOLE, kind="tidy", key=day.isoformat(), title=f"Chores of {day}", wanted={})
+TITLES = {"backup": "Backup of {}", "tidy": "Chores of {}"}
+"""The works of each day in the order in which they are asked for: one that fails keeps no other from being done."""
+log = logging.getLogger("kitwright.backup")
+
+
+def ask_for_chores(day: date) -> list[Work]:
+    """Ask for the chores of a day, each once; those that somebody has asked for already are not among the answers."""
+    key = day.isoformat()
+    known = set(Work.objects.filter(kind__in=TITLES, key=key).values_list("kind", flat=True))
+    return [
+        ask(actor=CONSOLE, kind=kind, key=key, title=title.format(day), wanted={})
+        for kind, title in TITLES.items()
+        if kind not in known
+    ]
 
 
 def ask_to_renew(day: date) -> int:
@@ -56,4 +70,18 @@ def _steps(asked: Asked) -> Generator[Step, None, Result]:
     return Result(f"Tidied away: {told}.{asked_for}", {**counts, "renewed": renewed})
 
 
+def _backup_steps(asked: Asked) -> Generator[Step, None, Result]:
+    """A backup that was made is there, whatever happens to the work then."""
+    try:
+        made = make_backup(made_by=NIGHTLY)
+        yield Step(lambda: None, 1, 2)
+        gone = let_go(settings.BACKUP_DIR)
+    except (NotBackedUp, OSError) as problem:
+        log.error({"message": f"the nightly backup failed: {problem}"})
+        raise Refused(str(problem)) from problem
+    yield Step(lambda: None, 2, 2)
+    return Result(f"{made.sentence} {gone} old ones were cleared away.", {"cleared": gone})
+
+
 TIDY = Kind("tidy", _steps)
+BACKUP = Kind("tidy", _backup_steps)

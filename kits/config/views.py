@@ -10,13 +10,14 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from kits.config.backup.standing import backup_standing
 from kits.config.busy import busy_page, is_busy
 from kits.config.exposition import CONTENT_TYPE
 from kits.config.health import WATCHED
 from kits.config.logs import request_id
 from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
-from vehicles.records.access import NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
+from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 from vehicles.records.asked import own_address
 
 
@@ -43,7 +44,10 @@ def home(request: HttpRequest) -> HttpResponse:
     found = freshness(timezone.localdate())
     work = any_sizing() if found.is_stale else None
     counts, worst = verdict_counts(), worst_fitments()
-    context = {"roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst}
+    backups = backup_standing() if MANAGER in roles else None
+    context = {
+        "roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst, "backups": backups,
+    }  # fmt: skip
     return render(request, "config/home.html", context)
 
 

@@ -14,6 +14,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 from django.utils import timezone
 
+from kits.config.backup.in_use import BeingRestored, hold
 from kits.config.patience import SERVE_S, wait_at_most
 from kits.config.supervise import KeepsEnding, Part, keep_running
 from kits.config.tasks import ask_for_chores
@@ -38,6 +39,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run until told to end."""
+        try:
+            hold()
+        except BeingRestored as problem:
+            raise CommandError(str(problem)) from None
         wait_at_most(SERVE_S)
         end = Event()
         for number in (signal.SIGTERM, signal.SIGINT):

@@ -8,6 +8,8 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from kits.config.backup.label import NotBackedUp
+from kits.config.backup.making import backup_before_update
 from kits.exchange.actions import import_demonstration
 from kits.fitment.bridge import fit_rows
 from kits.fitment.fit_text import fit_text
@@ -36,6 +38,10 @@ class Command(BaseCommand):
                 "The demonstration is not set up in production; see README.md, “Running it for real”."
             )
         self.stdout.write("Preparing the database")
+        try:
+            backup_before_update(self.stdout)
+        except NotBackedUp as problem:
+            raise CommandError(f"The database is of an earlier version and is left so. {problem}") from None
         call_command("migrate", verbosity=0)
         make_roles()
         make_demonstration_users(actor=CONSOLE)

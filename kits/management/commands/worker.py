@@ -6,9 +6,10 @@ import signal
 from types import FrameType
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from kits.config.backup.in_use import BeingRestored, hold
 from kits.config.patience import WEB_S, WORKER_S, wait_at_most
 from kits.work.kind import SIGN_EVERY_S
 
@@ -26,6 +27,10 @@ class Command(BaseCommand):
         """Wait for messages of the queue until told to end."""
         from django_q.cluster import Cluster
 
+        try:
+            hold()
+        except BeingRestored as problem:
+            raise CommandError(str(problem)) from None
         wait_at_most(WORKER_S)
         if os.getpgrp() != os.getpid():
             os.setpgrp()
