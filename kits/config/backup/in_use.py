@@ -1,4 +1,4 @@
-"""Whether the site runs: each of its processes holds a lock until it ends, however it ends; a restore takes it alone."""
+"""Whether the site runs: each of its processes holds a lock until it ends; a restore takes that lock alone."""
 
 import fcntl
 import logging
