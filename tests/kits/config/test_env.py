@@ -24,6 +24,7 @@ def test_nothing_set_is_a_development_site_on_this_machine():
     assert environment.database_url == "sqlite:////srv/kitwright/var/kitwright.sqlite3"
     assert environment.allowed_hosts == ("localhost", "127.0.0.1", "[::1]")
     assert environment.files_dir == ROOT / "var" / "files"
+    assert environment.backup_dir == ROOT / "var" / "backups"
     assert not environment.debug
     assert environment.time_zone == "UTC"
     assert environment.metrics_token == "", "metrics are closed"
@@ -91,6 +92,8 @@ def test_production_refuses_to_start_without(missing):
         ("KITWRIGHT_CURRENCY", "eur", "is “eur”"),
         ("KITWRIGHT_FILES_DIR", "files", "must be a full path"),
         ("KITWRIGHT_FILES_DIR", __file__, "which is a file"),
+        ("KITWRIGHT_BACKUP_DIR", "backups", "must be a full path"),
+        ("KITWRIGHT_BACKUP_DIR", __file__, "which is a file"),
     ],
 )
 def test_a_bad_value_is_refused_and_the_sentence_says_what_to_write(key, value, says):

@@ -8,7 +8,7 @@ from kits.config.backup.label import LABEL_FILE
 
 
 def all_rows():
-    """Name of each table -> its rows in order, each with all its columns; read by plain SQL, whatever the models say."""
+    """Name of each table -> its rows in order, each with all its columns; read by plain SQL."""
     with connection.cursor() as cursor:
         found = {}
         for table in sorted(connection.introspection.table_names(cursor)):
