@@ -1,7 +1,6 @@
 """Makes a backup: the database, then the files, then the label; it gets its name when all of it is on the disk."""
 
 import hashlib
-import logging
 import tomllib
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,7 +17,6 @@ from kits.config.backup.database import Database, database
 from kits.config.backup.label import BEFORE_UPDATE, DATABASE_FILES, LABEL_FILE, Label, NotBackedUp, label_text
 from kits.config.backup.shelf import labels, name_at, new_place, one_at_a_time, size_bytes
 
-log = logging.getLogger("kitwright.backup")
 _BLOCK = 1024**2
 
 
@@ -54,7 +52,6 @@ def make_backup(*, made_by: str, shelf: Path | None = None) -> Made:
         with one_at_a_time(shelf):
             return _make(database(), made_by, shelf, timezone.now())
     except OSError as problem:
-        log.exception("no backup was made")
         raise NotBackedUp(
             f"No backup was made in {shelf}: {problem.strerror}. Nothing of it is left there; the earlier ones are "
             "as they were."
@@ -63,7 +60,7 @@ def make_backup(*, made_by: str, shelf: Path | None = None) -> Made:
 
 def backup_before_update(say: OutputWrapper) -> None:
     """Make a backup where the database is older than this code, and say so. Raises NotBackedUp."""
-    if database().is_empty() or not has_to_migrate():
+    if not has_to_migrate() or database().is_empty():
         return
     made = make_backup(made_by=BEFORE_UPDATE)
     say.write(f"The database is of an earlier version; it was backed up first: {made.place}")

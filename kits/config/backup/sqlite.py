@@ -33,7 +33,7 @@ def dump(source: Path, target: Path) -> Facts:
             _sound(copy)
             found = facts(_tables(copy), lambda question: _rows(copy, question))
     except sqlite3.Error as problem:
-        raise NotBackedUp(f"SQLite could not copy {source}: {problem}.") from None
+        raise NotBackedUp(f"SQLite could not copy {source} to the folder of backups: {problem}.") from None
     return found
 
 

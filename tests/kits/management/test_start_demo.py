@@ -2,7 +2,9 @@
 
 import pytest
 from django.contrib.auth.models import User
+from django.core.management import CommandError, call_command
 
+from kits.config.backup.label import NotBackedUp
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.fitment.models import SizedFitment
 from kits.management.commands import start_demo
@@ -48,3 +50,15 @@ def test_an_empty_database_becomes_a_site_to_try_and_a_second_run_loses_nothing(
     assert {path: path.stat().st_mtime_ns for path in (tmp_path / "demonstration").iterdir()} == written
     owner.refresh_from_db()
     assert owner.check_password("another kettle")
+
+
+def test_a_database_of_an_earlier_version_that_can_not_be_backed_up_is_left_as_it_is(monkeypatch):
+    def fail(say):
+        raise NotBackedUp("No room.")
+
+    monkeypatch.setattr(start_demo, "backup_before_update", fail)
+    monkeypatch.setattr(start_demo, "call_command", lambda *_, **__: pytest.fail("it went on"))
+    with pytest.raises(
+        CommandError, match="^The database is of an earlier version and is left so. No room.$"
+    ):
+        call_command("start_demo")
