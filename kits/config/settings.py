@@ -206,6 +206,9 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = not PRODUCTION
 WHITENOISE_AUTOREFRESH = not PRODUCTION
+# Our pages alone use them.
+WHITENOISE_ALLOW_ALL_ORIGINS = False
+WHITENOISE_MIMETYPES = {".svg": "image/svg+xml; charset=utf-8"}
 MEDIA_ROOT = VAR_DIR / "media"
 
 # Security

@@ -21,8 +21,10 @@ from kits.exchange.values import Key, Problem, from_json
 from kits.fitment.actions import lock_catalogue, touch_catalogue
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import Stale
+from vehicles.records.guard import logged
 
 NEEDED = "Something else still needs the row, so it stays."
+REFUSED = "The database refused it, so nothing was changed. The log says why, under "
 
 
 @dataclass(frozen=True)
@@ -179,7 +181,6 @@ def _write(
         raise Stale(str(moved) or "The row was changed in the meantime; nothing was written.") from moved
     except (models.ProtectedError, models.RestrictedError):
         return Written(0, [Problem("", None, "", NEEDED)])
-    except IntegrityError as error:
-        return Written(
-            0, [Problem("", None, "", f"The database refused it, so nothing was changed: {error}.")]
-        )
+    except IntegrityError:
+        reference = logged("the database refused a row", "an edit on screen")
+        return Written(0, [Problem("", None, "", f"{REFUSED}{reference}.")])

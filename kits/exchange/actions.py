@@ -32,6 +32,7 @@ from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
 from vehicles.records.asked import Sent, digest_of
+from vehicles.records.guard import logged
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
 DEMONSTRATIONS: Final = (
@@ -198,8 +199,12 @@ def _apply(plan_id: int, writer: RowWriter) -> None:
         _close(plan_id, "overtaken", _MOVED)
     except (models.ProtectedError, models.RestrictedError):
         _close(plan_id, "refused", _STILL_NEEDED)
-    except IntegrityError as error:
-        _close(plan_id, "refused", f"The database refused a row, so nothing was changed: {error}.")
+    except IntegrityError:
+        reference = logged("the database refused a row", f"import {plan_id}")
+        _close(
+            plan_id, "refused",
+            f"The database refused a row, so nothing was changed. The log says which, under {reference}.",
+        )  # fmt: skip
 
 
 def tidy_plans(before: datetime) -> int:

@@ -46,6 +46,13 @@ class NotWorkedOut(Exception):
         self.fault = fault
 
 
+def logged(message: str, what: str) -> str:
+    """Write the error that is being handled into the log; returns the reference of its line, for whoever is told."""
+    reference = uuid4().hex[:8]
+    log.exception({"message": message, "what": what, "reference": reference})
+    return reference
+
+
 @contextmanager
 def goes_through(*, is_on: bool) -> Iterator[None]:
     """Whether a fault goes through the guard within the block."""
@@ -66,8 +73,7 @@ def guarded(what: str, work: Callable[[], Answer]) -> Answer | Fault:
             raise
         if isinstance(error, NotWorkedOut):
             return error.fault
-        reference = uuid4().hex[:8]
-        log.exception({"message": "could not be worked out", "what": what, "reference": reference})
+        reference = logged("could not be worked out", what)
         return Fault(what, reference, str(error) if isinstance(error, Refusal) else "")
 
 

@@ -97,4 +97,6 @@ def _width_px(request: HttpRequest) -> int:
 
 
 def _image(svg: str) -> HttpResponse:
-    return HttpResponse(svg, content_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
+    return HttpResponse(
+        svg, content_type="image/svg+xml; charset=utf-8", headers={"Cache-Control": "private, no-cache"}
+    )

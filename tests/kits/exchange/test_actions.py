@@ -1,5 +1,6 @@
 """Check and apply: what is planned, what is written, and that a failure leaves everything as it was."""
 
+import logging
 from decimal import Decimal
 
 import pytest
@@ -256,14 +257,17 @@ def test_a_failure_halfway_leaves_the_old_state(stored, monkeypatch):
     assert apply_plan(actor=CONSOLE, plan_id=plan.pk).state == "applied"
 
 
-def test_what_the_database_refuses_is_a_sentence_and_changes_nothing():
+def test_what_the_database_refuses_is_a_sentence_and_changes_nothing(caplog, monkeypatch):
+    monkeypatch.setattr(logging.getLogger("kitwright"), "propagate", True)
     plan = check(made_workbook())
     plan.plan["sheets"]["Kits"]["add"][0]["values"]["superheat_k"] = -1.0
     plan.save()
     plan = apply_plan(actor=CONSOLE, plan_id=plan.pk)
     assert plan.state == "refused"
-    assert plan.plan["problems"][0]["sentence"].startswith(
-        "The database refused a row, so nothing was changed"
+    (reference,) = {line.msg["reference"] for line in caplog.records if line.name == "kitwright.guard"}
+    assert plan.plan["problems"][0]["sentence"] == (
+        "The database refused a row, so nothing was changed. "
+        f"The log says which, under {reference}."
     )
     assert not Part.objects.exists()
 

@@ -16,7 +16,7 @@ pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")
 def test_a_sized_fitment_has_its_picture_light_dark_and_narrow(owner_client):
     store(Fitment.objects.get(variant__code="CP12L"))
     light = owner_client.get(WHERE)
-    assert light["Content-Type"] == "image/svg+xml"
+    assert light["Content-Type"] == "image/svg+xml; charset=utf-8"
     assert light.content.lstrip().startswith((b"<?xml", b"<svg"))
     assert owner_client.get(WHERE + "?theme=dark").content != light.content
     assert owner_client.get(WHERE + "?size=narrow").content != light.content
@@ -43,7 +43,7 @@ def stored_topic(name, query="", variant="CP12L"):
 def test_a_stored_topic_has_its_picture_light_dark_and_narrow(owner_client):
     store(Fitment.objects.get(variant__code="CP12L"), replace(RECORD, topics=(TOPIC,)))
     light = owner_client.get(stored_topic("pull-down/course"))
-    assert (light.status_code, light["Content-Type"]) == (200, "image/svg+xml")
+    assert (light.status_code, light["Content-Type"]) == (200, "image/svg+xml; charset=utf-8")
     for query in ("?theme=dark", "?size=narrow", "?size=narrow&theme=dark"):
         assert owner_client.get(stored_topic("pull-down/course", query)).content != light.content
 
@@ -61,7 +61,7 @@ def test_a_fitment_without_an_answer_has_no_picture(owner_client):
 def test_the_rated_points_of_a_part_have_their_pictures(owner_client):
     where = "/parts/BM10-146/A/volumetric.svg"
     light = owner_client.get(where)
-    assert (light.status_code, light["Content-Type"]) == (200, "image/svg+xml")
+    assert (light.status_code, light["Content-Type"]) == (200, "image/svg+xml; charset=utf-8")
     assert owner_client.get(where + "?theme=dark").content != light.content
     assert owner_client.get(where + "?size=narrow").content != light.content
 

@@ -204,7 +204,7 @@ def test_what_is_kept_in_the_process_is_bounded():
 
 def test_the_picture_follows_the_question(owner_client, place):
     as_it_is = owner_client.get(f"{place}study/load.svg", TOWN)
-    assert as_it_is["Content-Type"] == "image/svg+xml"
+    assert as_it_is["Content-Type"] == "image/svg+xml; charset=utf-8"
     hot = owner_client.get(f"{place}study/load.svg", {**TOWN, "outside_c": "44"})
     assert hot.content != as_it_is.content
     assert owner_client.get(f"{place}study/load.svg", {**TOWN, "outside_c": "x"}).status_code == 404
