@@ -137,6 +137,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "OPTIONS": {"min_length": 10},
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "kits.config.passwords.NoWordsOfTheHouse"},
 ]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"

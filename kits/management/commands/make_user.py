@@ -4,6 +4,7 @@ from argparse import ArgumentParser
 from getpass import getpass
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
@@ -26,7 +27,7 @@ class Command(BaseCommand):
         """Ask for the password, check it, make the account."""
         password = getpass("Password: ")
         try:
-            validate_password(password)
+            validate_password(password, User(username=options["name"]))
             user = make_user(actor=CONSOLE, name=options["name"], password=password, role=options["role"])
         except ValidationError as problem:
             raise CommandError(" ".join(problem.messages)) from None

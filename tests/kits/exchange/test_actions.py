@@ -266,8 +266,7 @@ def test_what_the_database_refuses_is_a_sentence_and_changes_nothing(caplog, mon
     assert plan.state == "refused"
     (reference,) = {line.msg["reference"] for line in caplog.records if line.name == "kitwright.guard"}
     assert plan.plan["problems"][0]["sentence"] == (
-        "The database refused a row, so nothing was changed. "
-        f"The log says which, under {reference}."
+        f"The database refused a row, so nothing was changed. The log says which, under {reference}."
     )
     assert not Part.objects.exists()
 

@@ -28,9 +28,16 @@ def test_the_account_can_sign_in_with_its_role(command, typed):
     assert user.check_password("a kettle on the coast")
 
 
-@pytest.mark.parametrize("password", ["short", "password123", ""])
+@pytest.mark.parametrize("password", ["short", "password123", "", "Kitwright-2026!"])
 def test_a_password_that_is_easy_to_guess_is_refused(command, typed, password):
     typed(password)
     with pytest.raises(CommandError, match=r"\w"):
         command("make_user", "ines", "--role", "installer")
+    assert not User.objects.exists()
+
+
+def test_a_password_like_the_name_is_refused(command, typed):
+    typed("rutherford-1")
+    with pytest.raises(CommandError, match="too similar"):
+        command("make_user", "rutherford", "--role", "installer")
     assert not User.objects.exists()
