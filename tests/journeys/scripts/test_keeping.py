@@ -94,6 +94,19 @@ def test_secrets_files_and_hidden_fields_are_not_kept(bench):
     assert "a secret" not in text
 
 
+def test_whoever_signs_out_leaves_nothing_of_what_was_typed(bench):
+    out = (
+        '<form method="post" action="/sign-out/" data-unguarded data-forgets><button>Sign out</button></form>'
+    )
+    page = bench.open(PAGE + out)
+    fill(page)
+    assert kept(page)
+    page.get_by_role("button", name="Sign out").evaluate("button => button.click()")
+    bench.answer("<h1>Sign in</h1>")
+    expect(page.get_by_role("heading")).to_have_text("Sign in")
+    assert kept(page) == []
+
+
 def test_what_was_put_back_can_be_discarded(bench):
     page = bench.open(PAGE)
     fill(page)

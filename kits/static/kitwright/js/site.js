@@ -2,7 +2,7 @@
    - a form is sent once, however often the button is pressed;
    - leaving a page with unsaved input asks first (not on forms marked data-unguarded);
    - a form marked data-keep="a name" (with hx-boost="true" or hx-post) keeps what was typed when the connection drops,
-     and puts it back;
+     and puts it back, unless somebody signed out since (data-forgets);
    - an error summary gets the focus;
    - a work that has ended leads on to what it made (data-goes-to), in the place of its own page;
    - a folded part opens when a link asks for it, and on paper. */
@@ -17,6 +17,7 @@
     read(key) { try { return JSON.parse(sessionStorage.getItem(key)); } catch { return null; } },
     write(key, value) { try { sessionStorage.setItem(key, JSON.stringify(value)); } catch { /* full or forbidden: go on without */ } },
     drop(key) { try { sessionStorage.removeItem(key); } catch { /* as above */ } },
+    clear() { try { sessionStorage.clear(); } catch { /* as above */ } },
   };
 
   function say(level, text, act) {
@@ -100,6 +101,7 @@
     if ((form.getAttribute("method") || "").toLowerCase() !== "post") return;
     if (form.dataset.sent) { event.preventDefault(); event.stopImmediatePropagation(); return; }
     form.dataset.sent = "yes";
+    if ("forgets" in form.dataset) store.clear();
     if (form.dataset.keep) {
       keep(form);
       form.dataset.keptAs = keyOf(form); /* the address may have changed by the time of the answer */
