@@ -100,10 +100,19 @@ def test_the_site_does_what_the_table_says(clients, who, method):
     assert wrong == []
 
 
-@pytest.mark.parametrize("method", ["PUT", "DELETE", "PATCH"])
+@pytest.mark.parametrize("method", ["PUT", "DELETE", "PATCH", "TRACE", "OPTIONS", "CONNECT"])
 def test_no_address_knows_other_methods(clients, method):
     answers = {line.route: asked(clients["manager"], method, line).status_code for line in TABLE}
     assert {route for route, status in answers.items() if status != 405} == set()
+
+
+def test_no_form_is_taken_without_its_token(manager):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(manager, backend="django.contrib.auth.backends.ModelBackend")
+    sent = [line for line in TABLE if line.post]
+    assert len(sent) > 20
+    answers = {line.route: asked(client, "POST", line).status_code for line in sent}
+    assert {route: status for route, status in answers.items() if status != 403} == {}
 
 
 def test_the_owner_changes_nothing_and_ends_a_paper_that_he_asked_for():

@@ -2,10 +2,12 @@
 
 import json
 import logging
+from datetime import datetime, timedelta
 
 import pytest
 from django.db import OperationalError
 from django.http import HttpResponse
+from django.test import Client
 from django.utils.functional import SimpleLazyObject
 
 from kits.config.logs import JsonLine, request_id
@@ -56,6 +58,41 @@ def test_what_was_typed_into_an_address_is_not_logged(manager_client, lines):
 def test_somebody_unknown_and_an_unknown_address_are_logged_too(client, db, lines):
     client.get("/nothing-here")
     assert (lines[0]["status"], lines[0]["user"], lines[0]["route"]) == (404, None, None)
+
+
+def test_what_is_refused_is_logged_with_who_and_when(installer_client, installer, lines):
+    installer_client.get("/import/")
+    (line,) = lines
+    assert (line["status"], line["user"], line["route"], line["path"]) == (
+        403,
+        installer.pk,
+        "import",
+        "/import/",
+    )
+    assert datetime.fromisoformat(line["time"]).utcoffset() == timedelta(0)
+
+
+@pytest.mark.parametrize(
+    ("sent", "status"),
+    [({}, 403), ({"headers": {"Host": "evil.example"}}, 400), ({"CONTENT_LENGTH": "x"}, 400)],
+)
+def test_attempts_to_get_round_a_check_are_logged(db, lines, sent, status):
+    Client(enforce_csrf_checks=True).post("/sign-in/", {"username": "x", "password": "hunter2"}, **sent)
+    assert lines[0]["status"] == status
+    assert "hunter2" not in json.dumps(lines)
+
+
+def test_an_address_with_line_ends_stays_in_its_line(client, db, lines, capsys):
+    client.get("/no%0d%0athing%0a%7B%22level%22:%22error%22%7D")
+    assert "\n" in lines[0]["path"]
+    assert "\n" not in JsonLine().format(logging.LogRecord("x", logging.INFO, "", 1, lines[0], None, None))
+
+
+def test_logs_go_to_standard_output_and_nowhere_else(settings):
+    handlers = settings.LOGGING["handlers"]
+    assert {name: handler["stream"] for name, handler in handlers.items()} == {"stdout": "ext://sys.stdout"}
+    named = [*settings.LOGGING["loggers"].values(), settings.LOGGING["root"]]
+    assert {handler for logger in named for handler in logger.get("handlers", [])} == {"stdout"}
 
 
 def test_an_id_from_outside_is_ignored(client, db):
