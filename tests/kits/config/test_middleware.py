@@ -1,5 +1,6 @@
 """The request's id and its log line."""
 
+import io
 import json
 import logging
 from datetime import datetime, timedelta
@@ -13,6 +14,7 @@ from django.utils.functional import SimpleLazyObject
 from kits.config.logs import JsonLine, request_id
 from kits.config.middleware import RequestLogMiddleware
 from tests.conftest import PASSWORD
+from tests.kits.config import test_views
 
 
 @pytest.fixture
@@ -86,6 +88,19 @@ def test_an_address_with_line_ends_stays_in_its_line(client, db, lines, capsys):
     client.get("/no%0d%0athing%0a%7B%22level%22:%22error%22%7D")
     assert "\n" in lines[0]["path"]
     assert "\n" not in JsonLine().format(logging.LogRecord("x", logging.INFO, "", 1, lines[0], None, None))
+
+
+def test_a_fault_of_a_view_is_logged_with_its_trace_and_the_id_that_its_page_tells(db, settings):
+    settings.ROOT_URLCONF = test_views.__name__
+    out, log = io.StringIO(), logging.getLogger("django.request")
+    handler = logging.StreamHandler(out)
+    handler.setFormatter(JsonLine())
+    log.addHandler(handler)
+    page = Client(raise_request_exception=False).get("/fault")
+    log.removeHandler(handler)
+    line = json.loads(out.getvalue())
+    assert (line["level"], line["request"]) == ("error", page["X-Request-ID"])
+    assert "RuntimeError: secret detail" in line["trace"]
 
 
 def test_logs_go_to_standard_output_and_nowhere_else(settings):

@@ -87,6 +87,12 @@ def test_its_field_hides_it_and_lets_a_password_manager_help(client, db):
     assert 'method="post"' in form.partition(">")[0]
 
 
+def test_nothing_but_a_name_and_a_password_is_asked_and_no_hint_is_given(client, db):
+    page = client.get("/sign-in/").content.decode()
+    names = set(re.findall(r"<(?:input|select|textarea)[^>]* name=\"(\w+)\"", page))
+    assert names == {"csrfmiddlewaretoken", "next", "username", "password"}
+
+
 def test_it_is_kept_as_a_slow_hash_with_a_salt(settings):
     settings.PASSWORD_HASHERS = getattr(of_the_site, "PASSWORD_HASHERS", global_settings.PASSWORD_HASHERS)
     kept = make_password(PASSWORD)

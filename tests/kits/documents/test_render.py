@@ -1,5 +1,6 @@
 """Documents as PDF: what a stranger has to find is there, on every sheet, whatever the names."""
 
+import logging
 import os
 import re
 import subprocess
@@ -10,7 +11,7 @@ from django.conf import settings
 
 from kits.documents.checklist import checklist
 from kits.documents.parts_list import parts_list
-from kits.documents.render import document_html, document_pdf, live_address
+from kits.documents.render import _pdf, _style, document_html, document_pdf, live_address
 from kits.documents.sizing_report import sizing_report
 from kits.documents.sizing_sheet import sizing_sheet
 from tests.kits.documents.reading import lowest_pt, pages, text
@@ -165,6 +166,28 @@ def test_hostile_names_stay_text_and_fetch_nothing(make):
     assert "<script" not in html
     assert 'src="file:' not in html
     assert "<script>alert('x')</script>" in text(document_pdf(make(hostile)))
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "file:///etc/hostname",
+        "http://127.0.0.1:1/a.png",
+        "https://169.254.169.254/",
+        "ftp://a/",
+        "FILE:///etc/hostname",
+    ],
+)
+def test_a_page_of_paper_fetches_no_file_and_no_address(address, caplog, monkeypatch):
+    monkeypatch.setattr(logging.getLogger("weasyprint"), "propagate", True)
+    _style()  # our own style sheet with its fonts, which lie in the checkout
+    opened = []
+    for name in ("urllib.request.OpenerDirector.open", "socket.create_connection"):
+        monkeypatch.setattr(name, lambda *a, **k: opened.append(a))
+    make = f'<img src="{address}"><link rel="stylesheet" href="{address}"><link rel="attachment" href="{address}">'
+    assert _pdf(make).startswith(b"%PDF")
+    assert opened == []
+    assert "Failed to load" in caplog.text
 
 
 @pytest.mark.parametrize("make", MAKERS)

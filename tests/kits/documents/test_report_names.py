@@ -18,6 +18,12 @@ def test_a_name_within_a_word_and_a_short_one_stay():
     assert NAMES.short(f"Idle-up, {LONG}ity") == f"Idle-up, {LONG}ity"
 
 
+def test_the_signs_of_a_name_are_letters_and_no_pattern():
+    name = "Cruise (80 km/h) .* [a-z]+ |x"
+    names = short_names([duty("C", name, "idle", None)])
+    assert names.short(f"At {name}, not at Cruise 80 km/h a") == "At C, not at Cruise 80 km/h a"
+
+
 def test_without_long_names_a_text_stays():
     assert short_names([]).short(LONG) == LONG
 

@@ -80,6 +80,21 @@ def test_a_reason_that_does_not_fit_is_told_at_its_field_and_kept(manager_client
     assert RowChange.objects.count() == before
 
 
+def test_what_is_no_column_of_the_sheet_is_written_nowhere(manager_client, manager):
+    more = {
+        "row-id": "4711",
+        "row-pk": "4711",
+        "row-version": "99",
+        "version": "99",
+        "is_superuser": "1",
+        "row-user": "1",
+    }
+    assert manager_client.post(markets(), {**MARKET, **more}).status_code == 302
+    assert Market.objects.get(code="XX").pk != 4711
+    manager.refresh_from_db()
+    assert not manager.is_superuser
+
+
 @pytest.mark.parametrize("key", ["k" * 65, "a\x00"])
 @pytest.mark.parametrize("address", ["/edit/-/markets/", POSITION])
 def test_a_key_of_a_form_that_is_none_of_ours_is_told_and_nothing_is_written(manager_client, address, key):

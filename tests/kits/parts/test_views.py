@@ -1,8 +1,11 @@
 """The list of parts and a part's page."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils.html import escape
 
 from kits.parts.models import Part, PartRevision
 from tests.kits.fitment.pages import text
@@ -19,6 +22,23 @@ def test_parts_are_searched_by_every_word(owner_client):
     assert "BM10-146" in page
     assert "BM10-180" not in page
     assert "No part matches" in text(owner_client.get("/parts/?text=%25%27%22--"))
+
+
+@pytest.mark.usefixtures("demonstration_here")
+@pytest.mark.parametrize(
+    "typed", ["%3Cb%3E", "&lt;b&gt;", "<b>", '"><script>x</script>', "{{ rights }}{% debug %}"]
+)
+def test_what_is_searched_is_read_once_and_shown_as_it_was_typed(owner_client, typed):
+    page = owner_client.get("/parts/", {"text": typed}).content.decode()
+    (field,) = re.findall(r'<input[^>]* name="text"[^>]*>', page)
+    assert f'value="{escape(typed)}"' in field
+    assert typed not in page or escape(typed) == typed
+
+
+@pytest.mark.usefixtures("demonstration_here")
+def test_of_a_name_given_twice_the_last_counts_and_a_form_is_not_read_from_the_address(owner_client):
+    twice = owner_client.get("/parts/?text=nothing&text=BM10-146").content.decode()
+    assert "BM10-146" in twice and "No part matches" not in twice
 
 
 @pytest.mark.usefixtures("demonstration_here")
