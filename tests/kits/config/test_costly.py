@@ -1,5 +1,7 @@
 """How often a person may ask for what takes long."""
 
+import re
+
 import pytest
 from django.contrib.auth.models import AnonymousUser, User
 from django.core.cache import cache
@@ -7,7 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.test import RequestFactory
 
 from kits.config.costly import CostlyMiddleware
-from vehicles.records.access import costly
+from kits.work.kind import MOST_OPEN
+from tests.architecture.tree import ROOT
+from tests.kits.config.test_access_table import SITE
+from vehicles.records.access import costly, most_a_minute
 
 
 @costly(3)
@@ -78,3 +83,15 @@ def test_the_page_says_how_often_and_when_to_ask_again(manager_client, manager, 
     assert page.status_code == 429
     assert page["Retry-After"] == "60"
     assert "Wait 60 seconds" in page.content.decode()
+
+
+def test_what_is_costly_is_written_down():
+    text = (
+        (ROOT / "DEVELOPERS.md")
+        .read_text(encoding="utf-8")
+        .partition("**What may be sent, and how often.**")[2]
+    )
+    told = re.findall(r"`([\w-]+)` (\d+)", text.partition("\n\n")[0])
+    assert f"So many works of one person may wait or run: {MOST_OPEN}." in " ".join(text.split())
+    views = {entry.name: most_a_minute(entry.callback) for entry in SITE.values()}
+    assert {name: int(most) for name, most in told} == {name: most for name, most in views.items() if most}

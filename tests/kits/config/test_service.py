@@ -25,6 +25,10 @@ def test_it_runs_the_site_and_its_worker_as_an_account_of_its_own():
     assert service["NoNewPrivileges"] == "yes" and service["CapabilityBoundingSet"] == ""
 
 
+def test_it_listens_to_its_own_machine_alone():
+    assert unit()["Service"]["ExecStart"].partition("--bind ")[2].startswith("127.0.0.1:")
+
+
 def test_it_gives_serve_longer_to_end_than_serve_gives_its_parts():
     assert float(unit()["Service"]["TimeoutStopSec"]) > GRACE_S
 

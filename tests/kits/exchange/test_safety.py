@@ -8,6 +8,7 @@ import pytest
 from kits.exchange import safety, scan
 from kits.exchange.layout import SHEETS
 from kits.exchange.safety import UnsafeWorkbook, open_workbook
+from tests.architecture.tree import ROOT
 from tests.kits.exchange.books import opened, saved
 from tests.kits.exchange.rows import made_workbook, some_sheets
 
@@ -87,6 +88,15 @@ def test_too_many_sheets_rows_or_columns_are_refused():
         book = opened(some_sheets({"Cabins"}))
         book["Cabins"][cell].value = 1
         assert word in refusal(saved(book))
+
+
+def test_the_limits_are_written_down():
+    told = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    assert f"a workbook {safety.MAX_BYTES // 1024**2} MB" in told
+    assert (
+        f"Workbooks (.xlsx) are the only files that are taken: unpacked {safety.MAX_UNPACKED_BYTES // 1024**2} MB and "
+        f"{safety.MAX_MEMBERS} parts at most"
+    ) in told
 
 
 def test_our_own_layout_has_room_in_the_limits():
