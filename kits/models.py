@@ -78,7 +78,7 @@ from kits.parts.works_models import (
     HarnessData,
     PulleyData,
 )
-from kits.people.models import Certificate, Firm, Person
+from kits.people.models import Certificate, Firm, Person, RoleChange, Shop
 from kits.work.models import Work, WorkersBeat
 
 __all__ = [
@@ -89,7 +89,8 @@ __all__ = [
     "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun",
     "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule",
     "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Person",
-    "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "Route", "RouteLength", "RowChange",
-    "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier",
-    "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work", "WorkersBeat",
+    "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "RoleChange", "Route", "RouteLength",
+    "RowChange", "Shop", "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession",
+    "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work",
+    "WorkersBeat",
 ]  # fmt: skip

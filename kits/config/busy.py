@@ -39,7 +39,11 @@ def busy_page(request: HttpRequest) -> HttpResponse:
         for value in values
         if not any(word in name for word in NOT_KEPT)
     ]
-    can_send = request.method == "POST" and not request.FILES and "password" not in request.POST
+    can_send = (
+        request.method == "POST"
+        and not request.FILES
+        and not any("password" in name for name in request.POST)
+    )
     page = render_to_string(
         "errors/503.html",
         {

@@ -24,6 +24,7 @@ urlpatterns = [
     path("", include("kits.exchange.urls")),
     path("", include("kits.editing.urls")),
     path("", include("kits.survey.urls")),
+    path("", include("kits.people.urls")),
     path("", include("kits.work.urls")),
     path("", include("vehicles.catalogue.urls")),
     path("", include("vehicles.climate.urls")),

@@ -17,6 +17,7 @@ from kits.config.health import WATCHED
 from kits.config.logs import request_id
 from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
+from kits.people.queries import ending
 from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
 from vehicles.records.asked import own_address
 
@@ -44,9 +45,11 @@ def home(request: HttpRequest) -> HttpResponse:
     found = freshness(timezone.localdate())
     work = any_sizing() if found.is_stale else None
     counts, worst = verdict_counts(), worst_fitments()
-    backups = backup_standing() if MANAGER in roles else None
+    is_manager = MANAGER in roles
     context = {
-        "roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst, "backups": backups,
+        "roles": roles, "counts": counts, "freshness": found, "work": work, "worst": worst,
+        "backups": backup_standing() if is_manager else None,
+        "ending": ending(timezone.localdate()) if is_manager else None,
     }  # fmt: skip
     return render(request, "config/home.html", context)
 

@@ -9,6 +9,7 @@ from django.utils.http import urlencode
 
 from kits.documents.papers import PAPERS_BY_NAME
 from kits.fitment.queries import state_of
+from kits.people.shop.queries import is_second_person_always_asked
 from kits.work.actions import made_or_asked
 from kits.work.models import Work
 from vehicles.records.access import Actor, require
@@ -41,7 +42,8 @@ def print_paper(*, actor: Actor, wanted: Wanted, now: datetime) -> Work | None:
     if state is None:
         return None
     day = now.date().isoformat()
-    key = digest_of({**vars(wanted), "on": day, "state": state, "address": settings.BASE_URL})
+    shop = {"second person": is_second_person_always_asked()}
+    key = digest_of({**vars(wanted), **shop, "on": day, "state": state, "address": settings.BASE_URL})
     paper = PAPERS_BY_NAME[wanted.what]
     codes = (wanted.kit, wanted.line, wanted.variant)
     title = f"{paper.title} of {wanted.kit} in {wanted.variant}"

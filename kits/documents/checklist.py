@@ -84,7 +84,9 @@ class ChecklistStep:
     """of a pressure test: what proves the plant above the pressure of the test"""
     run_test: RunTestTable | None = None
     never_alone: bool = False
-    """whether it is not done without a second person, whom "same person" does not stand in for"""
+    """whether nobody ever does it alone, wherever he works"""
+    same_person: bool = False
+    """whether who was alone may tick "same person" in the place of a second signature"""
 
 
 @dataclass(frozen=True)
@@ -132,7 +134,10 @@ def checklist(source: DocumentSource, by: str) -> Checklist:
     # readings that were predicted for what has changed since are limits of another car
     record = None if source.is_stale else source.record
     zones = tuple(
-        ZoneBlock(zone, tuple(_step(step, kit, charge, record, is_open, said[step.number]) for step in steps))
+        ZoneBlock(
+            zone,
+            tuple(_step(step, source, charge, record, is_open, said[step.number]) for step in steps),
+        )
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
@@ -191,12 +196,13 @@ def is_predicted(reading: Reading) -> bool:
 
 def _step(
     step: Step,
-    kit: ResolvedKit,
+    source: DocumentSource,
     charge: ChargeBlock | None,
     record: SizingRecord | None,
     is_open: bool,
     caution: str,
 ) -> ChecklistStep:
+    kit, two_sign = source.kit, second_person(step)
     table = run_test_table(record, {reading.predicted for reading in step.readings if is_predicted(reading)})
     joints = {joint.code: joint for joint in kit.joints}
     hoses = [hose for hose in kit.hoses if hose.tag in step.hoses]
@@ -209,7 +215,7 @@ def _step(
         step.tool,
         "" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
         step.hold_point,
-        second_person(step),
+        two_sign,
         is_open,
         step.photo,
         # what the text itself names, by a placeholder, is not said twice
@@ -229,6 +235,7 @@ def _step(
         pressure_proof(kit) if step.kind == "pressure test" else "",
         table,
         step.never_alone,
+        two_sign and not step.never_alone and not source.needs_second_person,
     )
 
 

@@ -7,6 +7,7 @@ from django.utils import timezone
 from kits.documents.source import CarFacts, DocumentSource
 from kits.fitment.market.choice import chosen_market
 from kits.fitment.queries import fitment_sheet
+from kits.people.shop.queries import is_second_person_always_asked
 from vehicles.catalogue.models import Variant
 
 
@@ -28,6 +29,7 @@ def document_source(kit: str, line: str, variant: str, on: date, market: str = "
         sheet.is_stale,
         chosen,
         _car(sheet.fitment.variant),
+        is_second_person_always_asked(),
     )
 
 

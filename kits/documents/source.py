@@ -34,6 +34,8 @@ class DocumentSource:
     is_stale: bool
     market: str = ""
     car: CarFacts = UNKNOWN_CAR
+    needs_second_person: bool = False
+    """whether the workshop always asks for a second person where gas is at stake"""
 
     @property
     def gas(self) -> str:

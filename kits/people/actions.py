@@ -1,15 +1,48 @@
-"""People and their roles."""
+"""People: who has an account, what he may do, and which certificates he holds.
+
+Whatever depends on who else there is (a free name, free initials, the last manager) happens under one lock, the shop's
+one row, taken first; then the person's own row.
+"""
+
+from collections.abc import Collection
+from datetime import date, datetime
+from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.models import Group, User
+from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from kits.people.initials import free_initials
-from kits.people.models import Person
-from vehicles.records.access import ROLES, Actor, require
+from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
+from kits.people.names import LONGEST_ACCOUNT, is_taken, told_alike
+from kits.people.queries import initials_given, is_last_manager
+from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
+from vehicles.records.actions import once, take_version
+from vehicles.records.asked import Sent
 
 DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
+# People that never were.
+DEMONSTRATION_NAMES = {
+    MANAGER: "Marta Holm", PRODUCTION: "Pavel Roth", INSTALLER: "Ines Kolb", OWNER: "Otto Wend",
+}  # fmt: skip
+NO_ACCOUNT_NAME = "A name to sign in with is made of letters, digits and the signs @ . + - _ only."
+LAST_MANAGER = (
+    "{} is the last manager who can sign in: without one nobody could change anything here. Make somebody else a "
+    "manager first; whoever is invited counts once he has chosen his password."
+)
+NO_ROLE_LEFT = "Tick at least one role. Whoever works here no more leaves instead."
+PARTNERS_INSTALL = "People of a partner firm are installers and nothing else."
+HAS_LEFT = "{} has left. Let him come back first."
+IS_HERE = "{} has not left."
+
+
+def lock_people() -> Shop:
+    """The shop's one row, locked: the first lock of every transaction about people."""
+    shop, _ = Shop.objects.select_for_update().get_or_create(pk=1)
+    return shop
 
 
 @transaction.atomic
@@ -20,21 +53,19 @@ def make_roles() -> None:
 
 
 @transaction.atomic
-def make_user(*, actor: Actor, name: str, password: str, role: str) -> User:
-    """Make an account with one role, and the person behind it.
+def make_user(*, actor: Actor, name: str, password: str, role: str, called: str = "") -> User:
+    """Make an account with a password and one role, and the person behind it. called: his name, as papers print it.
 
     Raises PermissionDenied, or ValidationError when the name is taken or the role does not exist.
     """
     require(actor, "make_user")
-    if role not in ROLES:
-        raise ValidationError(f"There is no role “{role}”. Roles are: {', '.join(ROLES)}.")
-    if User.objects.filter(username__iexact=name).exists():
-        raise ValidationError(f"There is already an account called “{name}”.")
-    make_roles()
-    user = User.objects.create_user(username=name, password=password)
-    user.groups.add(Group.objects.get(name=role))
-    taken = {initials.upper() for initials in Person.objects.values_list("initials", flat=True)}
-    Person.objects.create(user=user, initials=free_initials(name, taken))
+    _known([role])
+    lock_people()
+    account = _free_account(name)
+    user = User.objects.create_user(username=account, password=password)
+    person = Person(user=user, name=called, initials=free_initials(called or account, initials_given()))
+    _write(person, actor, "account made with its password")
+    _set_roles(person, {role}, actor, "", timezone.now())
     return user
 
 
@@ -48,8 +79,361 @@ def make_demonstration_users(*, actor: Actor) -> list[User]:
     if settings.PRODUCTION:
         raise PermissionDenied("Accounts with a known password are not made in production.")
     taken = set(User.objects.filter(username__in=ROLES).values_list("username", flat=True))
-    return [
-        make_user(actor=actor, name=role, password=DEMONSTRATION_PASSWORD, role=role)
+    made = [
+        make_user(
+            actor=actor, name=role, password=DEMONSTRATION_PASSWORD, role=role, called=DEMONSTRATION_NAMES[role]
+        )
         for role in ROLES
         if role not in taken
+    ]  # fmt: skip
+    for user in made:
+        if user.username == INSTALLER:
+            _write(
+                Certificate(
+                    person=user.person, kind=REFRIGERANT, number="DEMO-0001", issued_by="nobody: a demonstration",
+                    valid_from=date(2025, 6, 1), valid_until=date(2027, 5, 31),
+                ),
+                actor, "invented for the demonstration",
+            )  # fmt: skip
+    return made
+
+
+def invite_person(
+    *,
+    actor: Actor,
+    account: str,
+    name: str,
+    initials: str,
+    roles: Collection[str],
+    firm: str,
+    reason: str,
+    sent: Sent,
+    now: datetime,
+) -> Person:
+    """Make an account without a password, and open a link by which its person chooses one.
+
+    initials: empty for the first free ones; firm: its name, empty for our own people. Sent again it is the same person.
+    Raises PermissionDenied, Stale, or ValidationError by field.
+    """
+    require(actor, "invite_person")
+    _known(roles)
+
+    def make() -> str:
+        lock_people()
+        user = User(username=_free_account(account))
+        user.set_unusable_password()
+        person = Person(
+            user=user, name=name, initials=_free_initials(initials, name or account), firm=_firm(firm),
+            link_made_at=now,
+        )  # fmt: skip
+        _refuse_roles_of_partner(person, roles, "roles")
+        user.save()
+        person.user = user
+        _write(person, actor, reason)
+        _set_roles(person, roles, actor, reason, now)
+        return person.initials
+
+    return _person_of(once(actor, "invite_person", sent, make))
+
+
+def change_person(
+    *, actor: Actor, person_id: int, name: str, firm: str, reason: str, expected_version: int
+) -> Person:
+    """Change name and firm; initials stay, since records bear them. Raises PermissionDenied, Stale, ValidationError."""
+    require(actor, "change_person")
+    with transaction.atomic():
+        lock_people()
+        person = _taken(person_id, expected_version)
+        person.name, person.firm = name, _firm(firm)
+        _refuse_roles_of_partner(person, _held(person), "firm")
+        _write(person, actor, reason)
+    return person
+
+
+def give_roles(
+    *,
+    actor: Actor,
+    person_id: int,
+    roles: Collection[str],
+    reason: str,
+    expected_version: int,
+    now: datetime,
+) -> Person:
+    """Give a person these roles and take all others. Raises PermissionDenied, Stale, ValidationError."""
+    require(actor, "give_roles")
+    _known(roles)
+    with transaction.atomic():
+        lock_people()
+        person = _taken(person_id, expected_version)
+        if person.left_on:
+            raise ValidationError(HAS_LEFT.format(person))
+        _refuse_roles_of_partner(person, roles, "roles")
+        _set_roles(person, roles, actor, reason, now)
+        _write(person, actor, reason)
+    return person
+
+
+def person_leaves(
+    *,
+    actor: Actor,
+    person_id: int,
+    last_day: date,
+    reason: str,
+    expected_version: int,
+    now: datetime,
+    today: date,
+) -> Person:
+    """Close a person's account at once: no role, signed out everywhere, no link open. His records stay.
+
+    Raises PermissionDenied, Stale, ValidationError for a day to come or before his account was made.
+    """
+    require(actor, "person_leaves")
+    with transaction.atomic():
+        lock_people()
+        person = _taken(person_id, expected_version)
+        if person.left_on:
+            raise ValidationError(f"{person} has left already, on {person.left_on}.")
+        made_on = timezone.localdate(person.user.date_joined)
+        if last_day > today:
+            raise ValidationError(
+                {
+                    "last_day": "That day is still to come. His account is closed at once: come back on that day."
+                }
+            )
+        if last_day < made_on:
+            raise ValidationError(
+                {"last_day": f"His account was made on {made_on}; he can’t have left before."}
+            )
+        _set_roles(person, (), actor, reason, now)
+        person.left_on, person.signed_out_at, person.link_made_at = last_day, now, None
+        person.user.is_active = False
+        person.user.save()
+        _write(person, actor, reason)
+    return person
+
+
+def person_comes_back(
+    *,
+    actor: Actor,
+    person_id: int,
+    roles: Collection[str],
+    reason: str,
+    sent: Sent,
+    expected_version: int,
+    now: datetime,
+) -> Person:
+    """Open the account of somebody who left, with these roles and a link to choose a password; the old one is gone.
+
+    Certificates are as they were. Sent again it is done once. Raises PermissionDenied, Stale, ValidationError.
+    """
+    require(actor, "person_comes_back")
+    _known(roles)
+
+    def make() -> str:
+        lock_people()
+        person = _taken(person_id, expected_version)
+        if not person.left_on:
+            raise ValidationError(IS_HERE.format(person))
+        _refuse_roles_of_partner(person, roles, "roles")
+        person.left_on, person.link_made_at = None, now
+        person.user.is_active = True
+        person.user.set_unusable_password()
+        person.user.save()
+        _set_roles(person, roles, actor, reason, now)
+        _write(person, actor, reason)
+        return person.initials
+
+    return _person_of(once(actor, "person_comes_back", sent, make))
+
+
+def make_link(
+    *, actor: Actor, person_id: int, reason: str, sent: Sent, expected_version: int, now: datetime
+) -> Person:
+    """Open a link by which a person chooses a new password; one that was open before is closed.
+
+    His password goes on until then. Sent again it is done once. Raises PermissionDenied, Stale, ValidationError.
+    """
+    require(actor, "make_link")
+
+    def make() -> str:
+        person = _taken(person_id, expected_version)
+        if person.left_on or not person.user.is_active:
+            raise ValidationError(HAS_LEFT.format(person))
+        person.link_made_at = now
+        _write(person, actor, reason)
+        return person.initials
+
+    return _person_of(once(actor, "make_link", sent, make))
+
+
+def record_certificate(
+    *,
+    actor: Actor,
+    person_id: int,
+    kind: str,
+    number: str,
+    issued_by: str,
+    valid_from: date,
+    valid_until: date | None,
+    reason: str,
+    sent: Sent,
+    expected_version: int,
+) -> Person:
+    """Add a certificate; older ones of the kind stay. Sent again it is added once.
+
+    Raises PermissionDenied, Stale, ValidationError by field.
+    """
+    require(actor, "record_certificate")
+
+    def make() -> str:
+        person = _taken(person_id, expected_version)
+        _write_certificate(
+            Certificate(
+                person=person, kind=kind, number=number, issued_by=issued_by, valid_from=valid_from,
+                valid_until=valid_until,
+            ),
+            actor, reason,
+        )  # fmt: skip
+        return person.initials
+
+    return _person_of(once(actor, "record_certificate", sent, make))
+
+
+def change_certificate(
+    *,
+    actor: Actor,
+    certificate_id: int,
+    kind: str,
+    number: str,
+    issued_by: str,
+    valid_from: date,
+    valid_until: date | None,
+    reason: str,
+    expected_version: int,
+) -> Certificate:
+    """Correct what was typed of a certificate; a renewed one is recorded anew.
+
+    Raises PermissionDenied, Stale, ValidationError by field.
+    """
+    require(actor, "record_certificate")
+    with transaction.atomic():
+        held = _certificate(certificate_id, expected_version)
+        held.kind, held.number, held.issued_by = kind, number, issued_by
+        held.valid_from, held.valid_until = valid_from, valid_until
+        _write_certificate(held, actor, reason)
+    return held
+
+
+def withdraw_certificate(
+    *, actor: Actor, certificate_id: int, on: date, reason: str, expected_version: int
+) -> Certificate:
+    """A certificate that counts no more, from a day on. Raises PermissionDenied, Stale, ValidationError."""
+    require(actor, "record_certificate")
+    with transaction.atomic():
+        held = _certificate(certificate_id, expected_version)
+        held.withdrawn_on = on
+        _write_certificate(held, actor, reason)
+    return held
+
+
+def _known(roles: Collection[str]) -> None:
+    unknown = [role for role in roles if role not in ROLES]
+    if unknown:
+        raise ValidationError(f"There is no role “{unknown[0]}”. Roles are: {', '.join(ROLES)}.")
+    if not roles:
+        raise ValidationError({"roles": NO_ROLE_LEFT})
+
+
+def _free_account(typed: str) -> str:
+    """The account's name as it is kept. Raises ValidationError; call under the lock."""
+    name = User.normalize_username(typed.strip())
+    try:
+        UnicodeUsernameValidator()(name)
+    except ValidationError:
+        raise ValidationError({"account": NO_ACCOUNT_NAME}) from None
+    if len(name) > LONGEST_ACCOUNT:
+        raise ValidationError({"account": f"A name to sign in with has at most {LONGEST_ACCOUNT} signs."})
+    if is_taken(name, User.objects.values_list("username", flat=True)):
+        raise ValidationError({"account": f"There is already an account called “{name}”."})
+    return name
+
+
+def _free_initials(typed: str, name: str) -> str:
+    """Those that were typed, or the first free ones. Raises ValidationError; call under the lock."""
+    given = initials_given()
+    wanted = typed.upper()
+    if wanted and wanted in given:
+        raise ValidationError(
+            {
+                "initials": f"{wanted} are or were somebody else’s initials. {free_initials(name, given)} are free."
+            }
+        )
+    return wanted or free_initials(name, given)
+
+
+def _firm(name: str) -> Firm | None:
+    """The firm of that name, made where there is none; None: our own. Call under the lock."""
+    if not name:
+        return None
+    found = next((firm for firm in Firm.objects.all() if told_alike(firm.name) == told_alike(name)), None)
+    return found or Firm.objects.create(name=name)
+
+
+def _refuse_roles_of_partner(person: Person, roles: Collection[str], field: str) -> None:
+    if person.firm and set(roles) - {INSTALLER}:
+        raise ValidationError({field: PARTNERS_INSTALL})
+
+
+def _taken(person_id: int, expected_version: int) -> Person:
+    """The person, locked, if he still is what was seen."""
+    rows = Person.objects.select_for_update(of=("self",)).select_related("user", "firm")
+    return take_version(rows.get(pk=person_id), expected_version)
+
+
+def _person_of(initials: str) -> Person:
+    return Person.objects.select_related("user", "firm").get(initials=initials)
+
+
+def _held(person: Person) -> set[str]:
+    return {group.name for group in person.user.groups.all() if group.name in ROLES}
+
+
+def _set_roles(person: Person, roles: Collection[str], actor: Actor, reason: str, now: datetime) -> None:
+    """Call under the lock. Raises ValidationError where the last manager would be one no more."""
+    held = _held(person)
+    given, taken = set(roles) - held, held - set(roles)
+    if MANAGER in taken and is_last_manager(person.user):
+        raise ValidationError(LAST_MANAGER.format(person))
+    make_roles()
+    groups = {group.name: group for group in Group.objects.filter(name__in=ROLES)}
+    person.user.groups.add(*(groups[role] for role in given))
+    person.user.groups.remove(*(groups[role] for role in taken))
+    changes = [(role, False) for role in ROLES if role in taken] + [
+        (role, True) for role in ROLES if role in given
     ]
+    for role, is_given in changes:
+        RoleChange.objects.create(
+            person=person, role=role, is_given=is_given, reason=reason, made_at=now, made_by=user_of(actor)
+        )  # type: ignore[misc]
+
+
+def _certificate(certificate_id: int, expected_version: int) -> Certificate:
+    """A certificate of a person who still is what was seen. Raises Stale, ValidationError."""
+    held = Certificate.objects.get(pk=certificate_id)
+    held.person = _taken(held.person_id, expected_version)
+    held.refresh_from_db(fields=["withdrawn_on"])
+    if held.withdrawn_on:
+        raise ValidationError(f"This certificate was withdrawn on {held.withdrawn_on}; record another one.")
+    return held
+
+
+def _write_certificate(held: Certificate, actor: Actor, reason: str) -> None:
+    held.full_clean()
+    _write(held.person, actor, reason)
+    _write(held, actor, reason)
+
+
+def _write(row: Any, actor: Actor, reason: str) -> None:
+    """Save a row, and its history with who did it and why."""
+    row._history_user, row._change_reason = user_of(actor), reason
+    row.save()

@@ -1,0 +1,23 @@
+"""Choose a password by a link. Who has the link may: there is nobody signed in to ask for a right."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from kits.people.invitation.queries import invited
+from kits.people.models import Person
+
+
+@transaction.atomic
+def choose_password(*, token: str, password: str, now: datetime) -> Person | None:
+    """Set the password, and close the link; None when the link was used or has ended in the meantime."""
+    person = invited(token, now, lock=True)
+    if person is None:
+        return None
+    person.user.set_password(password)
+    person.user.save()
+    person.link_made_at = None
+    person.version += 1
+    person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
+    person.save()
+    return person

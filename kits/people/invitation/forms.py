@@ -1,0 +1,28 @@
+"""The form on which somebody chooses his password."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import SetPasswordForm
+
+LONGEST_PASSWORD = 200
+HELP = "At least 10 characters; three or four words that nobody would put together are easy to keep in mind."
+MISMATCH = "The two are not the same; type both again."
+
+
+class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]
+    """The same password twice, refused in a sentence where it is too easy to guess."""
+
+    def __init__(self, user: Any, data: Any = None) -> None:
+        super().__init__(user, data)
+        for name, label in (("new_password1", "Password"), ("new_password2", "The same password again")):
+            self.fields[name] = forms.CharField(
+                label=label, strip=False, max_length=LONGEST_PASSWORD,
+                widget=forms.PasswordInput(attrs={"autocomplete": "new-password", "maxlength": LONGEST_PASSWORD}),
+                error_messages={
+                    "required": "Type a password." if name == "new_password1" else "Type it a second time.",
+                    "max_length": f"A password has at most {LONGEST_PASSWORD} characters.",
+                },
+            )  # fmt: skip
+        self.fields["new_password1"].help_text = HELP
+        self.error_messages = {**self.error_messages, "password_mismatch": MISMATCH}

@@ -1,0 +1,1 @@
+"""How the workshop works: what is one answer for all of it."""
