@@ -64,7 +64,7 @@ def make_user(*, actor: Actor, name: str, password: str, role: str, called: str 
     account = _free_account(name)
     user = User.objects.create_user(username=account, password=password)
     person = Person(user=user, name=called, initials=free_initials(called or account, initials_given()))
-    _write(person, actor, "account made with its password")
+    write(person, actor, "account made with its password")
     _set_roles(person, {role}, actor, "", timezone.now())
     return user
 
@@ -88,7 +88,7 @@ def make_demonstration_users(*, actor: Actor) -> list[User]:
     ]  # fmt: skip
     for user in made:
         if user.username == INSTALLER:
-            _write(
+            write(
                 Certificate(
                     person=user.person, kind=REFRIGERANT, number="DEMO-0001", issued_by="nobody: a demonstration",
                     valid_from=date(2025, 6, 1), valid_until=date(2027, 5, 31),
@@ -129,11 +129,11 @@ def invite_person(
         _refuse_roles_of_partner(person, roles, "roles")
         user.save()
         person.user = user
-        _write(person, actor, reason)
+        write(person, actor, reason)
         _set_roles(person, roles, actor, reason, now)
         return person.initials
 
-    return _person_of(once(actor, "invite_person", sent, make))
+    return person_with(once(actor, "invite_person", sent, make))
 
 
 def change_person(
@@ -143,10 +143,10 @@ def change_person(
     require(actor, "change_person")
     with transaction.atomic():
         lock_people()
-        person = _taken(person_id, expected_version)
+        person = taken(person_id, expected_version)
         person.name, person.firm = name, _firm(firm)
         _refuse_roles_of_partner(person, _held(person), "firm")
-        _write(person, actor, reason)
+        write(person, actor, reason)
     return person
 
 
@@ -164,12 +164,12 @@ def give_roles(
     _known(roles)
     with transaction.atomic():
         lock_people()
-        person = _taken(person_id, expected_version)
+        person = taken(person_id, expected_version)
         if person.left_on:
             raise ValidationError(HAS_LEFT.format(person))
         _refuse_roles_of_partner(person, roles, "roles")
         _set_roles(person, roles, actor, reason, now)
-        _write(person, actor, reason)
+        write(person, actor, reason)
     return person
 
 
@@ -190,7 +190,7 @@ def person_leaves(
     require(actor, "person_leaves")
     with transaction.atomic():
         lock_people()
-        person = _taken(person_id, expected_version)
+        person = taken(person_id, expected_version)
         if person.left_on:
             raise ValidationError(f"{person} has left already, on {person.left_on}.")
         made_on = timezone.localdate(person.user.date_joined)
@@ -208,7 +208,7 @@ def person_leaves(
         person.left_on, person.signed_out_at, person.link_made_at = last_day, now, None
         person.user.is_active = False
         person.user.save()
-        _write(person, actor, reason)
+        write(person, actor, reason)
     return person
 
 
@@ -231,7 +231,7 @@ def person_comes_back(
 
     def make() -> str:
         lock_people()
-        person = _taken(person_id, expected_version)
+        person = taken(person_id, expected_version)
         if not person.left_on:
             raise ValidationError(IS_HERE.format(person))
         _refuse_roles_of_partner(person, roles, "roles")
@@ -240,10 +240,10 @@ def person_comes_back(
         person.user.set_unusable_password()
         person.user.save()
         _set_roles(person, roles, actor, reason, now)
-        _write(person, actor, reason)
+        write(person, actor, reason)
         return person.initials
 
-    return _person_of(once(actor, "person_comes_back", sent, make))
+    return person_with(once(actor, "person_comes_back", sent, make))
 
 
 def make_link(
@@ -256,84 +256,14 @@ def make_link(
     require(actor, "make_link")
 
     def make() -> str:
-        person = _taken(person_id, expected_version)
+        person = taken(person_id, expected_version)
         if person.left_on or not person.user.is_active:
             raise ValidationError(HAS_LEFT.format(person))
         person.link_made_at = now
-        _write(person, actor, reason)
+        write(person, actor, reason)
         return person.initials
 
-    return _person_of(once(actor, "make_link", sent, make))
-
-
-def record_certificate(
-    *,
-    actor: Actor,
-    person_id: int,
-    kind: str,
-    number: str,
-    issued_by: str,
-    valid_from: date,
-    valid_until: date | None,
-    reason: str,
-    sent: Sent,
-    expected_version: int,
-) -> Person:
-    """Add a certificate; older ones of the kind stay. Sent again it is added once.
-
-    Raises PermissionDenied, Stale, ValidationError by field.
-    """
-    require(actor, "record_certificate")
-
-    def make() -> str:
-        person = _taken(person_id, expected_version)
-        _write_certificate(
-            Certificate(
-                person=person, kind=kind, number=number, issued_by=issued_by, valid_from=valid_from,
-                valid_until=valid_until,
-            ),
-            actor, reason,
-        )  # fmt: skip
-        return person.initials
-
-    return _person_of(once(actor, "record_certificate", sent, make))
-
-
-def change_certificate(
-    *,
-    actor: Actor,
-    certificate_id: int,
-    kind: str,
-    number: str,
-    issued_by: str,
-    valid_from: date,
-    valid_until: date | None,
-    reason: str,
-    expected_version: int,
-) -> Certificate:
-    """Correct what was typed of a certificate; a renewed one is recorded anew.
-
-    Raises PermissionDenied, Stale, ValidationError by field.
-    """
-    require(actor, "record_certificate")
-    with transaction.atomic():
-        held = _certificate(certificate_id, expected_version)
-        held.kind, held.number, held.issued_by = kind, number, issued_by
-        held.valid_from, held.valid_until = valid_from, valid_until
-        _write_certificate(held, actor, reason)
-    return held
-
-
-def withdraw_certificate(
-    *, actor: Actor, certificate_id: int, on: date, reason: str, expected_version: int
-) -> Certificate:
-    """A certificate that counts no more, from a day on. Raises PermissionDenied, Stale, ValidationError."""
-    require(actor, "record_certificate")
-    with transaction.atomic():
-        held = _certificate(certificate_id, expected_version)
-        held.withdrawn_on = on
-        _write_certificate(held, actor, reason)
-    return held
+    return person_with(once(actor, "make_link", sent, make))
 
 
 def _known(roles: Collection[str]) -> None:
@@ -384,13 +314,14 @@ def _refuse_roles_of_partner(person: Person, roles: Collection[str], field: str)
         raise ValidationError({field: PARTNERS_INSTALL})
 
 
-def _taken(person_id: int, expected_version: int) -> Person:
-    """The person, locked, if he still is what was seen."""
+def taken(person_id: int, expected_version: int) -> Person:
+    """The person, locked, if he still is what was seen. Raises Stale; call inside a transaction."""
     rows = Person.objects.select_for_update(of=("self",)).select_related("user", "firm")
     return take_version(rows.get(pk=person_id), expected_version)
 
 
-def _person_of(initials: str) -> Person:
+def person_with(initials: str) -> Person:
+    """The person as he is now."""
     return Person.objects.select_related("user", "firm").get(initials=initials)
 
 
@@ -417,23 +348,7 @@ def _set_roles(person: Person, roles: Collection[str], actor: Actor, reason: str
         )  # type: ignore[misc]
 
 
-def _certificate(certificate_id: int, expected_version: int) -> Certificate:
-    """A certificate of a person who still is what was seen. Raises Stale, ValidationError."""
-    held = Certificate.objects.get(pk=certificate_id)
-    held.person = _taken(held.person_id, expected_version)
-    held.refresh_from_db(fields=["withdrawn_on"])
-    if held.withdrawn_on:
-        raise ValidationError(f"This certificate was withdrawn on {held.withdrawn_on}; record another one.")
-    return held
-
-
-def _write_certificate(held: Certificate, actor: Actor, reason: str) -> None:
-    held.full_clean()
-    _write(held.person, actor, reason)
-    _write(held, actor, reason)
-
-
-def _write(row: Any, actor: Actor, reason: str) -> None:
-    """Save a row, and its history with who did it and why."""
-    row._history_user, row._change_reason = user_of(actor), reason
+def write(row: Any, by: Actor, reason: str) -> None:
+    """Save a row, and its history with who did it and why; call inside a transaction."""
+    row._history_user, row._change_reason = user_of(by), reason
     row.save()

@@ -17,9 +17,7 @@ urlpatterns = [
     path(f"{PERSON}leave/", views.leave, name="person-leaves"),
     path(f"{PERSON}back/", views.come_back, name="person-comes-back"),
     path(f"{PERSON}link/", views.link, name="make-link"),
-    path(f"{PERSON}certificates/add/", views.add_certificate, name="record-certificate"),
-    path(f"{PERSON}certificates/<int:pk>/", views.change_certificate, name="change-certificate"),
-    path(f"{PERSON}certificates/<int:pk>/withdraw/", views.withdraw_certificate, name="withdraw-certificate"),
+    path(f"{PERSON}certificates/", include("kits.people.certificates.urls")),
     path("", include("kits.people.invitation.urls")),
     path("", include("kits.people.shop.urls")),
 ]

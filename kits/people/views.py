@@ -14,19 +14,16 @@ from kits.people import actions, queries
 from kits.people.filters import PersonFilter
 from kits.people.forms import (
     BackForm,
-    CertificateForm,
     ChangeForm,
     InviteForm,
     LeaveForm,
     LinkForm,
-    NewCertificateForm,
     RolesForm,
-    WithdrawForm,
     attempted,
 )
 from kits.people.invitation.queries import link_of
 from kits.people.invitation.views import unseen
-from kits.people.models import Certificate, Person
+from kits.people.models import Person
 from kits.people.tables import PersonTable
 from vehicles.records.access import MANAGER, OWNER, allow
 from vehicles.records.asked import sent_with
@@ -45,7 +42,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @allow(get={MANAGER, OWNER})
 def person(request: HttpRequest, initials: str) -> HttpResponse:
     """One person: what he may do, his certificates, and what was done to his entry."""
-    held, today, now = _person(initials), timezone.localdate(), timezone.now()
+    held, today, now = person_or_404(initials), timezone.localdate(), timezone.now()
     context = {
         "person": held,
         "roles": queries.roles_held(held),
@@ -82,34 +79,34 @@ def invite(request: HttpRequest) -> HttpResponse:
 @allow(get={MANAGER}, post={MANAGER})
 def change(request: HttpRequest, initials: str) -> HttpResponse:
     """Name and firm."""
-    held = _person(initials)
+    held = person_or_404(initials)
     given = {"name": held.name or held.user.get_username(), "firm": held.firm.name if held.firm else None}
-    form = ChangeForm(_sent(request), initial={**given, "version": held.version})
+    form = ChangeForm(sent(request), initial={**given, "version": held.version})
     form.offer(queries.firms())
-    return _act(request, held, form, actions.change_person, heading=f"Change {held}", button="Save")
+    return answer(request, held, form, actions.change_person, heading=f"Change {held}", button="Save")
 
 
 @allow(get={MANAGER}, post={MANAGER})
 def roles(request: HttpRequest, initials: str) -> HttpResponse:
     """What somebody may do."""
-    held = _person(initials)
-    form = RolesForm(_sent(request), initial={"roles": queries.roles_held(held), "version": held.version})
+    held = person_or_404(initials)
+    form = RolesForm(sent(request), initial={"roles": queries.roles_held(held), "version": held.version})
     act = partial(actions.give_roles, now=timezone.now())
     lead = "They count from his next click on."
-    return _act(request, held, form, act, heading=f"Roles of {held}", button="Save the roles", lead=lead)
+    return answer(request, held, form, act, heading=f"Roles of {held}", button="Save the roles", lead=lead)
 
 
 @allow(get={MANAGER}, post={MANAGER})
 def leave(request: HttpRequest, initials: str) -> HttpResponse:
     """Somebody leaves."""
-    held, today = _person(initials), timezone.localdate()
-    form = LeaveForm(_sent(request), initial={"last_day": today, "version": held.version})
+    held, today = person_or_404(initials), timezone.localdate()
+    form = LeaveForm(sent(request), initial={"last_day": today, "version": held.version})
     lead = (
         "His account is closed at once: he is signed out everywhere and has no role any more. What he wrote, his "
         "initials and his certificates stay. He can come back."
     )
     act = partial(actions.person_leaves, now=timezone.now(), today=today)
-    return _act(
+    return answer(
         request,
         held,
         form,
@@ -124,11 +121,11 @@ def leave(request: HttpRequest, initials: str) -> HttpResponse:
 @allow(get={MANAGER}, post={MANAGER})
 def come_back(request: HttpRequest, initials: str) -> HttpResponse:
     """Somebody comes back; the answer is a link to choose a password."""
-    held = _person(initials)
-    form = BackForm(_sent(request), initial={"version": held.version})
+    held = person_or_404(initials)
+    form = BackForm(sent(request), initial={"version": held.version})
     lead = "His roles are chosen anew, and he chooses a new password by a link. His certificates are as they were."
     act = partial(actions.person_comes_back, now=timezone.now(), sent=sent_with(request.POST))
-    return _act(
+    return answer(
         request,
         held,
         form,
@@ -143,14 +140,14 @@ def come_back(request: HttpRequest, initials: str) -> HttpResponse:
 @allow(get={MANAGER}, post={MANAGER})
 def link(request: HttpRequest, initials: str) -> HttpResponse:
     """A new link, for a password that was forgotten or never chosen."""
-    held = _person(initials)
-    form = LinkForm(_sent(request), initial={"version": held.version})
+    held = person_or_404(initials)
+    form = LinkForm(sent(request), initial={"version": held.version})
     lead = (
         "For a password that was forgotten, or never chosen. The link is shown once, for you to hand over. It can be "
         "used once, within three days; a link made before ends now. His password goes on until he chooses the new one."
     )
     act = partial(actions.make_link, now=timezone.now(), sent=sent_with(request.POST))
-    return _act(
+    return answer(
         request,
         held,
         form,
@@ -162,79 +159,20 @@ def link(request: HttpRequest, initials: str) -> HttpResponse:
     )
 
 
-@allow(get={MANAGER}, post={MANAGER})
-def add_certificate(request: HttpRequest, initials: str) -> HttpResponse:
-    """One more certificate of a person."""
-    held = _person(initials)
-    form = NewCertificateForm(_sent(request), today=timezone.localdate(), initial={"version": held.version})
-    act = partial(actions.record_certificate, sent=sent_with(request.POST))
-    lead = "One that was renewed is recorded as another one; the old one stays."
-    return _act(
-        request, held, form, act, heading=f"Certificate of {held}", button="Record the certificate", lead=lead
-    )
-
-
-@allow(get={MANAGER}, post={MANAGER})
-def change_certificate(request: HttpRequest, initials: str, pk: int) -> HttpResponse:
-    """Correct what was typed of a certificate."""
-    held = _person(initials)
-    certificate = _certificate(held, pk)
-    names = ("kind", "number", "issued_by", "valid_from", "valid_until")
-    given = {name: getattr(certificate, name) for name in names}
-    form = CertificateForm(
-        _sent(request), today=timezone.localdate(), initial={**given, "version": held.version}
-    )
-    lead = "For what was typed wrong. One that was renewed is recorded as another one."
-    return _act(
-        request, held, form, partial(_of_certificate, actions.change_certificate, pk),
-        heading=f"Correct {certificate}", button="Save", lead=lead,
-    )  # fmt: skip
-
-
-@allow(get={MANAGER}, post={MANAGER})
-def withdraw_certificate(request: HttpRequest, initials: str, pk: int) -> HttpResponse:
-    """A certificate counts no more."""
-    held, today = _person(initials), timezone.localdate()
-    certificate = _certificate(held, pk)
-    form = WithdrawForm(_sent(request), initial={"version": held.version})
-    lead = "From today on it does not count, whatever its last day. It stays in the list; this can’t be taken back."
-    act = partial(_of_certificate, partial(actions.withdraw_certificate, on=today), pk)
-    return _act(
-        request,
-        held,
-        form,
-        act,
-        heading=f"Withdraw {certificate}",
-        button="Withdraw it",
-        lead=lead,
-        is_grave=True,
-    )
-
-
-def _of_certificate(act: Callable[..., Any], pk: int, *, person_id: int, **values: Any) -> Any:
-    """Do something to a certificate instead of its person."""
-    return act(certificate_id=pk, **values)
-
-
-def _sent(request: HttpRequest) -> Any:
+def sent(request: HttpRequest) -> Any:
+    """What a form was sent with, or None."""
     return request.POST if request.method == "POST" else None
 
 
-def _person(initials: str) -> Person:
+def person_or_404(initials: str) -> Person:
+    """The person with these initials. Raises Http404."""
     held = queries.person_of(initials)
     if held is None:
         raise Http404("There is nobody with these initials.")
     return held
 
 
-def _certificate(held: Person, pk: int) -> Certificate:
-    found = next((row for row in held.certificates.all() if row.pk == pk and row.withdrawn_on is None), None)
-    if found is None:
-        raise Http404("There is no such certificate, or it was withdrawn.")
-    return found
-
-
-def _act(
+def answer(
     request: HttpRequest,
     held: Person,
     form: Any,

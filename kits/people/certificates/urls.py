@@ -1,0 +1,11 @@
+"""Addresses of a person's certificates."""
+
+from django.urls import path
+
+from kits.people.certificates import views
+
+urlpatterns = [
+    path("add/", views.add, name="record-certificate"),
+    path("<int:pk>/", views.change, name="change-certificate"),
+    path("<int:pk>/withdraw/", views.withdraw, name="withdraw-certificate"),
+]
