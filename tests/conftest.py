@@ -17,6 +17,7 @@ from django.db import connection, transaction
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
+from kits.people.models import Person
 from tests import sampling
 from vehicles.records import guard
 from vehicles.records.access import ROLES
@@ -165,8 +166,9 @@ def fast_settings(settings):
 
 
 def make_person(name: str) -> User:
-    """An account named like its role; the stranger has none."""
+    """An account named like its role, with its person; the stranger has no role."""
     person = User.objects.create_user(username=name, password=PASSWORD)
+    Person.objects.create(user=person, initials=name[:2].upper())
     if name in ROLES:
         person.groups.add(Group.objects.get_or_create(name=name)[0])
     return person

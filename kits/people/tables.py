@@ -13,6 +13,8 @@ from kits.people.models import Person
 from kits.people.queries import covers, roles_held
 from vehicles.records.tables import ListTable, nothing_last
 
+NOWRAP = {"td": {"class": "nowrap"}}
+
 
 class PersonTable(ListTable):
     """One row per person."""
@@ -26,8 +28,10 @@ class PersonTable(ListTable):
     certificates = tables.Column(
         accessor="pk", orderable=False, verbose_name="Certificates", attrs={"td": {"class": "wide"}}
     )
-    last_login = tables.Column(accessor="user__last_login", empty_values=(), verbose_name="Last signed in")
-    left_on = tables.Column(verbose_name="Left", default="–")
+    last_login = tables.Column(
+        accessor="user__last_login", empty_values=(), verbose_name="Last signed in", attrs=NOWRAP
+    )
+    left_on = tables.DateColumn(format="Y-m-d", verbose_name="Left", default="–", attrs=NOWRAP)
 
     label = "People"
 
@@ -43,7 +47,7 @@ class PersonTable(ListTable):
     def render_name(self, record: Person) -> str:
         """The name, leading to his page, over the name he signs in with."""
         account = record.user.get_username()
-        below = format_html('<div class="soft code">{}</div>', account) if record.name else ""
+        below = format_html('<div class="soft">{}</div>', account) if record.name else ""
         return format_html('<a href="{}">{}</a>{}', reverse("person", args=[record.initials]), record, below)
 
     def render_roles(self, record: Person) -> str:

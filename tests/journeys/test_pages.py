@@ -48,6 +48,17 @@ PAGES = (
     "/parts/BM20-001/",
     "/parts/BM10-146/",
     "/import/",
+    "/people/",
+    "/people/?state=left&role=owner",
+    "/people/invite/",
+    "/people/MA/",
+    "/people/MA/change/",
+    "/people/MA/roles/",
+    "/people/MA/leave/",
+    "/people/MA/link/",
+    "/people/MA/certificates/add/",
+    "/settings/",
+    "/invitation/1-a/",
     "/no-such-page/",
 )
 

@@ -6,6 +6,6 @@ from kits.people.certificates import views
 
 urlpatterns = [
     path("add/", views.add, name="record-certificate"),
-    path("<int:pk>/", views.change, name="change-certificate"),
-    path("<int:pk>/withdraw/", views.withdraw, name="withdraw-certificate"),
+    path("<int:certificate>/", views.change, name="change-certificate"),
+    path("<int:certificate>/withdraw/", views.withdraw, name="withdraw-certificate"),
 ]

@@ -28,36 +28,36 @@ def add(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
-def change(request: HttpRequest, initials: str, pk: int) -> HttpResponse:
+def change(request: HttpRequest, initials: str, certificate: int) -> HttpResponse:
     """Correct what was typed of a certificate."""
     held = person_or_404(initials)
-    certificate = _certificate(held, pk)
+    row = _certificate(held, certificate)
     names = ("kind", "number", "issued_by", "valid_from", "valid_until")
-    given = {name: getattr(certificate, name) for name in names}
+    given = {name: getattr(row, name) for name in names}
     form = CertificateForm(
         sent(request), today=timezone.localdate(), initial={**given, "version": held.version}
     )
     lead = "For what was typed wrong. One that was renewed is recorded as another one."
     return answer(
-        request, held, form, partial(_of_certificate, actions.change_certificate, pk),
-        heading=f"Correct {certificate}", button="Save", lead=lead,
+        request, held, form, partial(_of_certificate, actions.change_certificate, row.pk),
+        heading=f"Correct {row}", button="Save", lead=lead,
     )  # fmt: skip
 
 
 @allow(get={MANAGER}, post={MANAGER})
-def withdraw(request: HttpRequest, initials: str, pk: int) -> HttpResponse:
+def withdraw(request: HttpRequest, initials: str, certificate: int) -> HttpResponse:
     """A certificate counts no more."""
     held, today = person_or_404(initials), timezone.localdate()
-    certificate = _certificate(held, pk)
+    row = _certificate(held, certificate)
     form = WithdrawForm(sent(request), initial={"version": held.version})
     lead = "From today on it does not count, whatever its last day. It stays in the list; this can’t be taken back."
-    act = partial(_of_certificate, partial(actions.withdraw_certificate, on=today), pk)
+    act = partial(_of_certificate, partial(actions.withdraw_certificate, on=today), row.pk)
     return answer(
         request,
         held,
         form,
         act,
-        heading=f"Withdraw {certificate}",
+        heading=f"Withdraw {row}",
         button="Withdraw it",
         lead=lead,
         is_grave=True,

@@ -31,6 +31,8 @@ MARKET = "market=home"
 FITMENT_ROUTE = "fitments/<code:kit>/<code:line>/<code:variant>/"
 CAR: dict[str, object] = {"line": "L", "variant": "V"}
 CAR_ROUTE = "vehicles/<code:line>/<code:variant>/"
+PERSON: dict[str, object] = {"initials": "AB"}
+PERSON_ROUTE = "people/<code:initials>/"
 
 TABLE = (
     Line("", get=ALL_SIGNED_IN),
@@ -39,6 +41,30 @@ TABLE = (
     Line("metrics", get=EVERYBODY),
     Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
     Line("sign-out/", post=ALL_SIGNED_IN),
+    # People and the shop's settings
+    Line("people/", get=OFFICE),
+    Line("people/invite/", get=MANAGER, post=MANAGER),
+    Line(PERSON_ROUTE, get=OFFICE, sample=PERSON),
+    Line(f"{PERSON_ROUTE}change/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(f"{PERSON_ROUTE}roles/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(f"{PERSON_ROUTE}leave/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(f"{PERSON_ROUTE}back/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(f"{PERSON_ROUTE}link/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(f"{PERSON_ROUTE}certificates/add/", get=MANAGER, post=MANAGER, sample=PERSON),
+    Line(
+        f"{PERSON_ROUTE}certificates/<int:certificate>/",
+        get=MANAGER,
+        post=MANAGER,
+        sample={**PERSON, "certificate": 1},
+    ),
+    Line(
+        f"{PERSON_ROUTE}certificates/<int:certificate>/withdraw/",
+        get=MANAGER,
+        post=MANAGER,
+        sample={**PERSON, "certificate": 1},
+    ),
+    Line("invitation/<str:token>/", get=EVERYBODY, post=EVERYBODY, sample={"token": "1-a"}),
+    Line("settings/", get=OFFICE, post=MANAGER),
     # Fit table and fitments
     Line("fit/", get=READERS),
     Line("fit/size-again/", post=MANAGER),

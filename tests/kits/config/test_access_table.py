@@ -117,7 +117,7 @@ def test_no_form_is_taken_without_its_token(manager):
 
 def test_the_owner_changes_nothing_and_ends_a_paper_that_he_asked_for():
     may_send = {line.route for line in TABLE if line.post and "owner" in line.post}
-    assert may_send == {"sign-in/", "sign-out/", "works/<int:pk>/cancel/"}
+    assert may_send == {"sign-in/", "sign-out/", "works/<int:pk>/cancel/", "invitation/<str:token>/"}
 
 
 def undeclared(request):

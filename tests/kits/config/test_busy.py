@@ -77,7 +77,11 @@ def test_what_was_typed_is_kept_and_can_be_sent_again(site):
 
 @pytest.mark.parametrize(
     "sent",
-    [{"username": "anna", "password": "a secret of hers"}, {"book": SimpleUploadedFile("x.xlsx", b"x")}],
+    [
+        {"username": "anna", "password": "a secret of hers"},
+        {"new_password1": "a secret of hers"},
+        {"book": SimpleUploadedFile("x.xlsx", b"x")},
+    ],
 )
 def test_a_password_or_a_file_is_not_kept_and_the_page_says_so(site, sent):
     page = site.post("/away?line=S4", sent).content.decode()

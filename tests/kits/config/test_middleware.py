@@ -57,6 +57,12 @@ def test_what_was_typed_into_an_address_is_not_logged(manager_client, lines):
     assert "hunter2" not in json.dumps(lines)
 
 
+def test_an_address_that_is_a_secret_is_logged_as_its_pattern(client, db, lines):
+    client.get("/invitation/1-secret/")
+    assert "secret" not in json.dumps(lines)
+    assert (lines[0]["path"], lines[0]["route"]) == ("/invitation/<str:token>/", "invitation")
+
+
 def test_somebody_unknown_and_an_unknown_address_are_logged_too(client, db, lines):
     client.get("/nothing-here")
     assert (lines[0]["status"], lines[0]["user"], lines[0]["route"]) == (404, None, None)

@@ -15,6 +15,7 @@ from kits.fitment.models import Market
 from kits.parts.models import Part
 from tests.kits.config.access_table import TABLE
 from tests.kits.config.test_access_table import address, asked
+from tests.kits.people.cast import entered
 from vehicles.records.access import CONSOLE
 
 pytestmark = pytest.mark.django_db
@@ -22,11 +23,11 @@ pytestmark = pytest.mark.django_db
 LEFT_OUT = (".svg", ".pdf", "/remove/", "sign-in/", "history/<slug:act>/")
 
 
-def test_every_page_opens_with_the_first_line_loaded(demonstration, manager_client):
+def test_every_page_opens_with_the_first_line_loaded(demonstration, manager, manager_client):
     real = {
         "kit": "S4-DASH", "line": "S4", "variant": "CP12L", "code": Market.objects.first().code,
         "number": Part.objects.first().number, "pk": ask_to_size(actor=CONSOLE, on=date(2026, 1, 1), kit="NONE").pk,
-        "plan": ImportPlan.objects.first().pk,
+        "plan": ImportPlan.objects.first().pk, **entered(manager),
     }  # fmt: skip
     position = {"number": Position.objects.filter(kit__code="S4-DASH").first().number}
     shown = [line for line in TABLE if "manager" in (line.get or ()) and not line.route.endswith(LEFT_OUT)]

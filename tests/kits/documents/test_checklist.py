@@ -321,3 +321,14 @@ def test_what_nobody_does_alone_has_no_box_for_the_same_person():
     held = replace(step(1, "wire", "Do it."), hold_point=True, second_person=True, never_alone=True)
     page = document_html(checklist(sound(sound_kit(steps=(held,))), "x"))
     assert "Nobody does this alone" in page and "same person" not in page
+
+
+def test_a_workshop_that_always_asks_for_a_second_person_has_no_box_for_the_same_one():
+    (held,) = (step for step in STEPS if step.kind == "charge")
+    source = sound(sound_kit(steps=(replace(held, hold_point=True),)))
+    assert [step.same_person for step in checklist(source, "x").steps] == [True]
+    always = checklist(replace(source, needs_second_person=True), "x")
+    assert [(step.second_person, step.same_person) for step in always.steps] == [(True, False)]
+    page = document_html(always)
+    assert page.count("Second person: name, signature") == page.count("Two people sign here") == 1
+    assert "same person" not in page and "Nobody does this alone" not in page

@@ -7,6 +7,7 @@ import pytest
 from kits.documents.queries import document_source
 from kits.documents.source import CarFacts
 from kits.fitment.queries import fitment_sheet
+from kits.people.models import Shop
 from tests.kits.documents.fitment import make_fitment, offer, store_answer
 from tests.kits.documents.sample import SIZED_AT, record
 from vehicles.physics.arrays import Refusal
@@ -63,3 +64,10 @@ def test_what_the_papers_know_of_the_car(db):
     variant.powertrain.drive, variant.powertrain.high_voltage_v = "electric", 345.0
     variant.powertrain.save()
     assert document_source(*KEY, ON).car == CarFacts(False, 345.0, date(1969, 10, 1))
+
+
+def test_the_papers_know_whether_a_second_person_is_always_asked_for(db):
+    make_fitment()
+    assert not document_source(*KEY, ON).needs_second_person
+    Shop.objects.create(pk=1, second_person="always")
+    assert document_source(*KEY, ON).needs_second_person

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.test import Client
 from django.urls import resolve
@@ -21,6 +22,7 @@ from tests.kits.config.access_table import TABLE
 from tests.kits.config.fuzz.pages import Form, forms_and_links
 from tests.kits.config.fuzz.requests import SLOW, WHOLE, Asked, Site, request
 from tests.kits.config.test_access_table import address
+from tests.kits.people.cast import entered
 
 pytestmark = pytest.mark.django_db
 IN_A_RUN = 100
@@ -45,6 +47,7 @@ def real_values() -> dict[str, list[str]]:
         "sheet": ["parts", "entries", "surfaces", "lengths", "steps"], "act": list(acts), "topic": ["levers"],
         "plan": [f"{ImportPlan.objects.create(state='ready', plan=refused('S4', []), catalogue_stamp=1).pk}"],
         "picture": ["levers"], "revision": ["A"], "curve": ["heat"],
+        **{name: [f"{value}"] for name, value in entered(User.objects.get(username="manager")).items()},
     }  # fmt: skip
 
 

@@ -1,0 +1,136 @@
+"""The link by which somebody chooses his password."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.utils import timezone
+
+from kits.people.actions import make_link, person_leaves
+from kits.people.invitation import queries
+from kits.people.invitation.actions import choose_password
+from kits.people.invitation.queries import link_of, token_of
+from kits.people.models import Person
+from tests.kits.people.cast import NOW, invited
+from vehicles.records.access import CONSOLE
+from vehicles.records.asked import Sent
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "a kettle on the slate coast"
+ENDED = "This link does not work"
+
+
+@pytest.fixture
+def person():
+    """Somebody who was invited just now."""
+    return invited("anna.berg", now=timezone.now())
+
+
+def address(person):
+    """The page of his link."""
+    return f"/invitation/{token_of(Person.objects.get(pk=person.pk))}/"
+
+
+def chosen(client, where, first=PASSWORD, second=None):
+    """Send the form."""
+    return client.post(where, {"new_password1": first, "new_password2": first if second is None else second})
+
+
+def test_a_link_sets_a_password_once(client, person):
+    where = address(person)
+    assert "anna" in client.get(where).content.decode()
+    answer = chosen(client, where)
+    assert (answer.status_code, answer["Location"]) == (302, "/sign-in/")
+    assert "Sign in as “anna.berg”" in client.get("/sign-in/").content.decode()
+    assert Client().login(username="anna.berg", password=PASSWORD)
+    for again in (client.get(where), chosen(client, where, "another kettle on the coast")):
+        assert (again.status_code, ENDED in again.content.decode()) == (404, True)
+    assert User.objects.get(username="anna.berg").check_password(PASSWORD)
+    last = Person.objects.get(pk=person.pk).history.first()
+    assert (last.history_user.username, last.link_made_at) == ("anna.berg", None)
+
+
+def test_no_cache_keeps_the_page_and_no_other_site_is_told_of_it(client, person):
+    for where in (address(person), "/invitation/x/"):
+        answer = client.get(where)
+        assert (answer["Cache-Control"], answer["Referrer-Policy"]) == ("no-store", "no-referrer")
+
+
+def test_whatever_is_wrong_with_a_link_the_answer_is_the_same(client, person):
+    token = token_of(person)
+    number, signature = token.split("-")
+    wrong = (
+        f"{number}-{'0' * 64}", f"{int(number) + 1}-{signature}", token[:-1], f"{token}0", "x", "-", "1",
+        "9" * 40 + "-x", f"0{token}", "1-\u00e9", f"{number}-",
+    )  # fmt: skip
+    bodies = {client.get(f"/invitation/{one}/").content for one in wrong}
+    assert len({body.partition(b"request <span")[0] for body in bodies}) == 1
+    assert all("anna" not in body.decode() and ENDED in body.decode() for body in bodies)
+
+
+@pytest.mark.parametrize(
+    ("after", "works"), [(timedelta(days=3, seconds=-1), True), (timedelta(days=3), False)]
+)
+def test_a_link_ends_after_three_days(person, after, works):
+    at = person.link_made_at + after
+    token = token_of(person)
+    assert bool(queries.invited(token, at)) is works
+    assert bool(link_of(person, at)) is works
+    assert bool(choose_password(token=token, password=PASSWORD, now=at)) is works
+
+
+def test_the_next_link_ends_the_one_before(client, person):
+    old = address(person)
+    later = timezone.now()
+    make_link(actor=CONSOLE, person_id=person.pk, reason="", sent=Sent(), expected_version=1, now=later)
+    assert client.get(old).status_code == 404
+    assert client.get(address(person)).status_code == 200
+
+
+def test_a_link_ends_with_a_password_a_sign_in_or_a_closed_account(client, person):
+    where = address(person)
+    person.user.set_password("x")
+    person.user.save()
+    assert client.get(where).status_code == 404
+    where = address(person)
+    person.user.last_login = NOW
+    person.user.save()
+    assert client.get(where).status_code == 404
+    where = address(person)
+    assert client.get(where).status_code == 200
+    today = timezone.localdate()
+    person_leaves(
+        actor=CONSOLE,
+        person_id=person.pk,
+        last_day=today,
+        reason="",
+        expected_version=1,
+        now=NOW,
+        today=today,
+    )
+    assert client.get(where).status_code == 404
+    assert link_of(Person.objects.get(pk=person.pk), NOW) == ""
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "said"),
+    [
+        ("", "", "Type a password"),
+        ("short", None, "at least 10 characters"),
+        ("password123", None, "too common"),
+        ("anna.berg.1", None, "too similar to the username"),
+        (PASSWORD, "another", "The two are not the same"),
+        ("x" * 10_000, None, "at most 200 characters"),
+        ("a kettle\x00 on the coast", None, "Null characters are not allowed"),
+    ],
+)
+def test_a_password_that_will_not_do_is_refused_in_a_sentence(client, person, first, second, said):
+    answer = chosen(client, address(person), first, second)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not User.objects.get(username="anna.berg").has_usable_password()
+
+
+def test_somebody_who_is_signed_in_may_open_it_too(manager_client, person):
+    assert manager_client.get(address(person)).status_code == 200
