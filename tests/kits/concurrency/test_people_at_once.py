@@ -3,7 +3,7 @@
 from functools import partial
 
 import pytest
-from django.contrib.auth.models import User
+from django.contrib.auth.models import Group, User
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
@@ -11,7 +11,7 @@ from kits.people.actions import give_roles, invite_person, person_leaves
 from kits.people.models import Person
 from kits.people.queries import managers_who_can_sign_in
 from tests.kits.concurrency.acts import one_of_each
-from vehicles.records.access import CONSOLE
+from vehicles.records.access import CONSOLE, MANAGER
 from vehicles.records.actions import Stale
 from vehicles.records.asked import Sent
 
@@ -21,12 +21,19 @@ TAKEN = r'^INSERT INTO "kits_rolechange"'
 
 @pytest.fixture
 def two_managers(one, other):
-    """Two who can sign in, with their entries."""
+    """Two who can sign in, with their entries; accounts are not among what is put back before a test."""
+    User.objects.exclude(pk__in=(one.pk, other.pk)).delete()
     for user, initials in ((one, "ON"), (other, "OT")):
+        user.is_active = True
         user.set_password("a kettle on the slate coast")
         user.save()
+        user.groups.set([Group.objects.get(name=MANAGER)])
         Person.objects.create(user=user, initials=initials)
-    return one, other
+    yield one, other
+    for user in (one, other):
+        user.is_active = True
+        user.save()
+        user.groups.set([Group.objects.get(name=MANAGER)])
 
 
 def demoted(actor, whom):
