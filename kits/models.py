@@ -79,6 +79,7 @@ from kits.parts.works_models import (
     PulleyData,
 )
 from kits.people.models import Certificate, Firm, Person, RoleChange, Shop
+from kits.people.signing.models import SignInRecord, SignInTry
 from kits.work.models import Work, WorkersBeat
 
 __all__ = [
@@ -90,7 +91,7 @@ __all__ = [
     "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule",
     "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Person",
     "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "RoleChange", "Route", "RouteLength",
-    "RowChange", "Shop", "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession",
-    "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work",
-    "WorkersBeat",
+    "RowChange", "Shop", "SignInRecord", "SignInTry", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
+    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData",
+    "VentData", "WaterValveData", "Work", "WorkersBeat",
 ]  # fmt: skip

@@ -155,9 +155,8 @@ def guarding():
 
 @pytest.fixture(autouse=True)
 def fast_settings(settings):
-    """A fast hasher, no limit on log-ins and costly pages, static files under their plain names."""
+    """A fast hasher, no limit on costly pages, static files under their plain names."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
-    settings.AXES_ENABLED = False
     settings.COSTLY_COUNTED = False
     settings.STORAGES = {
         **settings.STORAGES,

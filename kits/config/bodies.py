@@ -14,7 +14,7 @@ from django.core.exceptions import (
 from django.core.files.uploadhandler import FileUploadHandler
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.http.multipartparser import MultiPartParserError
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
 from vehicles.records.access import SIGNED_IN, largest_body_bytes, roles_of, rule_of
 
@@ -43,6 +43,8 @@ class BodyMiddleware:
         length = content_length(request)
         if length is None:
             return refused(request, UNMEASURED)
+        if length > most and left_just_now(request):
+            return redirect("sign-in")  # which says why he was signed out; so much can't be kept
         if length > most:
             return too_large(request, most)
         request.most_body_bytes = most  # type: ignore[attr-defined]
@@ -81,10 +83,18 @@ def most_bytes(request: HttpRequest, view: Callable[..., Any]) -> int:
     """How much this person may send to this view."""
     rule = rule_of(view)
     allowed = (rule.allowed(request.method or "") if rule else None) or frozenset()
+    if left_just_now(request):
+        # signed out only now, and the form is to be kept for him
+        return settings.DATA_UPLOAD_MAX_MEMORY_SIZE
     is_known = request.user.is_authenticated
     if is_known and (SIGNED_IN in allowed or roles_of(request.user) & allowed):
         return largest_body_bytes(view) or settings.DATA_UPLOAD_MAX_MEMORY_SIZE
     return STRANGERS_BYTES
+
+
+def left_just_now(request: HttpRequest) -> bool:
+    """Whether this very request has ended the session of whoever asks."""
+    return getattr(request, "left_by", None) is not None
 
 
 def content_length(request: HttpRequest) -> int | None:

@@ -5,10 +5,9 @@ from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.template.loader import render_to_string
 
-RETRY_AFTER_S = 5
-# Never on a page again: secrets, and what each sending has anew.
-NOT_KEPT = ("password", "csrfmiddlewaretoken")
+from vehicles.records.asked import typed_fields
 
+RETRY_AFTER_S = 5
 
 # Told by the same class of error as a lock, but no waiting helps: a table that is missing, a disk that is full, a file
 # that may not be written or is damaged.
@@ -33,22 +32,13 @@ def busy_page(request: HttpRequest) -> HttpResponse:
     """
     if hasattr(request, "session"):
         request.session.modified = False  # else it would be saved now, and wait once more
-    typed = [
-        (name, value)
-        for name, values in request.POST.lists()
-        for value in values
-        if not any(word in name for word in NOT_KEPT)
-    ]
-    can_send = (
-        request.method == "POST"
-        and not request.FILES
-        and not any("password" in name for name in request.POST)
-    )
+    typed = typed_fields(request.POST)
+    can_send = request.method == "POST" and not request.FILES and not typed.has_secret
     page = render_to_string(
         "errors/503.html",
         {
             "address": request.get_full_path(),
-            "typed": typed if can_send else [],
+            "typed": typed.fields if can_send else [],
             "can_send": can_send,
             "was_sent": request.method == "POST",
             "token": get_token(request) if can_send else "",

@@ -29,7 +29,7 @@ VARIABLES = {
     "KITWRIGHT_BASE_URL": "the address people type, https in production; it is printed in QR codes",
     "KITWRIGHT_FILES_DIR": "folder for papers and workbooks that were made or sent; shared by all machines of a site",
     "KITWRIGHT_BACKUP_DIR": "folder for backups, better on another disk; default var/backups",
-    "KITWRIGHT_TRUST_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto; default no",
+    "KITWRIGHT_TRUST_PROXY": "yes when a proxy ends TLS, sets X-Forwarded-Proto, appends X-Forwarded-For; default no",
     "KITWRIGHT_CURRENCY": "the one currency of all prices, as three letters of ISO 4217; default EUR",
     "KITWRIGHT_TIME_ZONE": "the shop's time zone by its IANA name, such as Europe/Berlin; default UTC",
     "KITWRIGHT_METRICS_TOKEN": (

@@ -16,11 +16,14 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 
 from kits.config import logs
+from kits.people.signing.middleware import POLLS
+from kits.people.signing.views import sign_in_with_typed
 from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, roles_of, rule_of
-from vehicles.records.asked import own_address
+from vehicles.records.asked import own_address, typed_fields
 from vehicles.records.guard import NotWorkedOut
 
 Respond = Callable[[HttpRequest], HttpResponseBase]
+STOP_POLLING = 286  # as htmx reads it; what comes with it is put in place
 
 
 class RequestLogMiddleware:
@@ -63,6 +66,7 @@ class RequestLogMiddleware:
             "status": status,
             "ms": round(took_ms, 1),
             "user": known_user(request),
+            "address": getattr(request, "client_address", None),
         }
 
 
@@ -162,15 +166,22 @@ def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Send somebody to the sign-in page and afterwards back to the page he was on.
 
-    A form that was sent can't be repeated, so after a POST it is the page that showed the form. An address that is too
-    long to be carried along is left behind.
+    A form that was sent comes along: he is asked afterwards whether it is to be sent. Where a part of a page asks,
+    its form has kept itself in the browser (`data-keep`); where it asks by itself, the page stays as it is. An address
+    that is too long to be carried along is left behind.
     """
     if getattr(request, "htmx", False):
         page = page_behind(request)
         query = "?" + urlencode({"next": page}) if page else ""
-        return HttpResponseClientRedirect(resolve_url("sign-in") + query)
+        address = resolve_url("sign-in") + query
+        if request.headers.get(POLLS):
+            told = {"address": address}
+            return render(request, "people/signing/_signed_out.html", told, status=STOP_POLLING)
+        return HttpResponseClientRedirect(address)
     if request.method in ("GET", "HEAD") and (page := own_address(request.get_full_path())):
         return redirect_to_login(page)
+    if request.method == "POST" and (typed := typed_fields(request.POST)) and (typed.fields or request.FILES):
+        return sign_in_with_typed(request)
     return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})
 
 

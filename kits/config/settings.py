@@ -2,7 +2,6 @@
 
 import os
 import warnings
-from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -38,14 +37,17 @@ INSTALLED_APPS = [
     "django_tables2",
     "django_filters",
     "simple_history",
-    "axes",
     "csp",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "django_q",
 ]
 # widgets of our own have their template among the others
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 MIDDLEWARE = [
+    "kits.people.signing.middleware.ClientAddressMiddleware",
     "kits.config.middleware.RequestLogMiddleware",
     "kits.config.headers.HeadersMiddleware",
     # before whatever asks for a host name, a session or https
@@ -59,13 +61,13 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "kits.people.signing.middleware.StayMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "kits.config.middleware.AccessMiddleware",
     "kits.config.costly.CostlyMiddleware",
     "kits.config.middleware.UnworkedMiddleware",
-    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "kits.config.urls"
@@ -126,10 +128,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # People
 
-AUTHENTICATION_BACKENDS = [
-    "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
-]
+AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {
@@ -142,12 +141,9 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"
-AXES_FAILURE_LIMIT = 10
-AXES_COOLOFF_TIME = timedelta(minutes=15)
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_RESET_ON_SUCCESS = True
-AXES_LOCKOUT_TEMPLATE = "errors/locked.html"
-AXES_VERBOSE = False
+# How many tries there are and how long one stays signed in: kits/people/signing/limits.py
+TRUST_PROXY = ENVIRONMENT.trust_proxy
+OTP_TOTP_ISSUER = "Kitwright"
 
 # Works: what takes long. The room of each kind describes it; the queue's messages only say which row to look at.
 
@@ -238,7 +234,7 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
 SECURE_HSTS_PRELOAD = False
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-if ENVIRONMENT.trust_proxy:
+if TRUST_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 # What may be sent, and how often

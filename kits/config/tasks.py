@@ -15,6 +15,7 @@ from kits.exchange.actions import tidy_plans
 from kits.files.actions import tidy_files
 from kits.fitment.actions import ask_to_size
 from kits.fitment.queries import kits_out_of_force
+from kits.people.signing.actions import tidy_sign_ins
 from kits.work.actions import ask, tidy_works
 from kits.work.kind import Asked, Kind, Refused, Result, Step
 from kits.work.models import Work
@@ -53,11 +54,12 @@ def ask_to_renew(day: date) -> int:
 def _steps(asked: Asked) -> Generator[Step, None, Result]:
     """Each may be done again: what is gone is not found a second time."""
     now = timezone.now()
-    counts = {"works": 0, "plans": 0, "files": 0}
+    counts = {"works": 0, "plans": 0, "sign-ins": 0, "files": 0}
 
     def rows() -> None:
         counts["works"] = tidy_works(now - KEPT)
         counts["plans"] = tidy_plans(now - KEPT)
+        counts["sign-ins"] = tidy_sign_ins(now)
         SessionStore.clear_expired()
 
     yield Step(rows, 1, 2)

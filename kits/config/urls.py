@@ -11,11 +11,10 @@ handler500 = "kits.config.views.server_error"
 
 urlpatterns = [
     path("", views.home, name="home"),
-    path("sign-in/", views.sign_in, name="sign-in"),
-    path("sign-out/", views.sign_out, name="sign-out"),
     # answered by a middleware before all others; see PROBES
     path("health", views.health, name="health"),
     path("metrics", views.metrics, name="metrics"),
+    path("", include("kits.people.signing.urls")),
     path("", include("kits.documents.urls")),
     path("", include("kits.documents.pictures.urls")),
     path("", include("kits.fitment.urls")),

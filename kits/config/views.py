@@ -1,9 +1,8 @@
-"""The pages that belong to no subject: sign in, home, health, metrics, errors."""
+"""The pages that belong to no subject: home, health, metrics, errors."""
 
 import sys
 
 from django.conf import settings
-from django.contrib.auth import views as auth_views
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -19,21 +18,6 @@ from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
 from kits.people.queries import ending
 from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
-from vehicles.records.asked import own_address
-
-
-class SignIn(auth_views.LoginView):
-    """The page to sign in on; it leads on to addresses of this site only."""
-
-    redirect_authenticated_user = True
-
-    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
-        """Where to go afterwards; empty for home."""
-        return own_address(super().get_redirect_url())
-
-
-sign_in = allow(get={PUBLIC}, post={PUBLIC})(SignIn.as_view())
-sign_out = allow(post={SIGNED_IN})(auth_views.LogoutView.as_view())
 
 
 @allow(get={SIGNED_IN})

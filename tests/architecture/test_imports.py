@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from tests.architecture.tree import APPS, DJANGO_FOLDERS, DJANGO_NAMES, Module, app_modules
 
 DJANGO_PACKAGES = frozenset(
-    "django django_tables2 django_filters django_htmx simple_history axes csp whitenoise "
+    "django django_tables2 django_filters django_htmx django_otp simple_history csp whitenoise "
     "dj_database_url".split()
 )
 # Modules of Python's own that read the machine's environment have no place in a calculation.

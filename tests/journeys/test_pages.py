@@ -59,6 +59,11 @@ PAGES = (
     "/people/MA/certificates/add/",
     "/settings/",
     "/invitation/1-a/",
+    "/account/",
+    "/account/password/",
+    "/account/second-step/",
+    "/sign-ins/",
+    "/sign-in/typed/",
     "/no-such-page/",
 )
 

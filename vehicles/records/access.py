@@ -77,6 +77,9 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
         "print_paper": EVERY_ROLE,
         "tidy": frozenset({MANAGER}),
         "cancel_work": EVERY_ROLE,
+        "lift_lock": frozenset({MANAGER}),
+        "reset_second_step": frozenset({MANAGER}),
+        "use_second_step": frozenset({MANAGER, OWNER}),
         "see_history": frozenset({MANAGER, OWNER}),
     }
 )

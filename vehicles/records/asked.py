@@ -23,6 +23,9 @@ _UNSHOWABLE: Final = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f\\ud800-\
 _OWN_PATH: Final = re.compile(r"/(?![/\\])[^\\\s\x00-\x20\x7f]*")
 _ADDRESS_SIGNS: Final = "/%?#&=+:;,@!$'()*~[]"
 _NOT_CONTENT: Final = frozenset({"csrfmiddlewaretoken", "idempotency_key", "next"})
+# Never on a page again: secrets, and what each sending has anew.
+_SECRETS: Final = ("password", "one_time_code")
+_NEVER_AGAIN: Final = (*_SECRETS, "csrfmiddlewaretoken")
 LOST_STATE: Final = "The form had lost its state; check it and save again."
 
 
@@ -138,3 +141,20 @@ def sent_with(data: Mapping[str, Any]) -> Sent:
 def next_address(posted: Mapping[str, Any], asked: Mapping[str, Any], fallback: str) -> str:
     """Where to go after a form: what it or its address names, if that is an address of this site."""
     return own_address(f"{posted.get('next', '') or asked.get('next', '')}") or fallback
+
+
+@dataclass(frozen=True)
+class Typed:
+    """The fields of a form that may stand on a page again; has_secret: whether others were left out for good."""
+
+    fields: list[tuple[str, str]]
+    has_secret: bool
+
+
+def typed_fields(data: Any) -> Typed:
+    """What was sent, without secrets and without what each sending has anew; `data` is a QueryDict."""
+    pairs = [(name, value) for name, values in data.lists() for value in values]
+    return Typed(
+        [(name, value) for name, value in pairs if not any(word in name for word in _NEVER_AGAIN)],
+        any(word in name for name, _ in pairs for word in _SECRETS),
+    )

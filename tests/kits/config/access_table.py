@@ -40,6 +40,8 @@ TABLE = (
     Line("health", get=EVERYBODY),
     Line("metrics", get=EVERYBODY),
     Line("sign-in/", get=EVERYBODY, post=EVERYBODY),
+    Line("sign-in/code/", get=EVERYBODY, post=EVERYBODY),
+    Line("sign-in/typed/", get=ALL_SIGNED_IN, post=ALL_SIGNED_IN),
     Line("sign-out/", post=ALL_SIGNED_IN),
     # People and the shop's settings
     Line("people/", get=OFFICE),
@@ -65,6 +67,16 @@ TABLE = (
     ),
     Line("invitation/<str:token>/", get=EVERYBODY, post=EVERYBODY, sample={"token": "1-a"}),
     Line("settings/", get=OFFICE, post=MANAGER),
+    # One's own account, and what managers see of signing in
+    Line("account/", get=ALL_SIGNED_IN),
+    Line("account/password/", get=ALL_SIGNED_IN, post=ALL_SIGNED_IN),
+    Line("account/sign-out-everywhere/", post=ALL_SIGNED_IN),
+    Line("account/second-step/", get=OFFICE, post=OFFICE),
+    Line("account/second-step/code.svg", get=OFFICE),
+    Line("account/second-step/off/", get=ALL_SIGNED_IN, post=ALL_SIGNED_IN),
+    Line("sign-ins/", get=MANAGER),
+    Line("sign-ins/locks/<int:pk>/lift/", post=MANAGER, sample={"pk": 1}),
+    Line("sign-ins/second-steps/<int:pk>/reset/", post=MANAGER, sample={"pk": 99_999}),
     # Fit table and fitments
     Line("fit/", get=READERS),
     Line("fit/size-again/", post=MANAGER),

@@ -7,10 +7,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import RequestFactory
 
 from kits.config.bodies import STRANGERS_BYTES, CountedUpload, content_length, most_bytes
-from kits.config.views import sign_in
 from kits.exchange.safety import MAX_BYTES
 from kits.exchange.views import import_workbook
 from kits.fitment.views import write_note
+from kits.people.signing.views import sign_in
 from tests.conftest import unsaved
 from tests.kits.fitment.pages import main_text
 

@@ -41,6 +41,7 @@ def test_each_request_writes_one_line(manager_client, manager, lines):
     assert line["route"] == "home"
     assert line["status"] == 200
     assert line["user"] == manager.pk
+    assert line["address"] == "127.0.0.1"
     assert line["request"] == response["X-Request-ID"]
     assert isinstance(line["ms"], float) and line["ms"] > 0
 

@@ -42,7 +42,7 @@ def test_they_forget_old_works_and_plans_sessions_that_ended_and_files_without_u
     Session.objects.create(session_key="lives", session_data="", expire_date=now + timedelta(days=1))
     assert ask_for_chores(DAY)
     work = Work.objects.get(kind="tidy")
-    assert work.sentence == "Tidied away: 1 works, 3 plans, 1 files."
+    assert work.sentence == "Tidied away: 1 works, 3 plans, 0 sign-ins, 1 files."
     assert set(ImportPlan.objects.all()) == {applied, young}.difference(gone)
     assert [s.session_key for s in Session.objects.all()] == ["lives"]
     assert not File.objects.exists()
