@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
 from kits.people.signing.address import network_of
-from kits.people.signing.limits import BROWSER_KNOWN, CODE_WITHIN
+from kits.people.signing.limits import BROWSER_KNOWN, CODE_WITHIN, TYPED_KEPT
 from kits.people.signing.models import BROWSER_PLACE
 
 BROWSER: Final = "kitwright-browser"
@@ -90,7 +90,7 @@ class Pending:
 def await_code(request: HttpRequest, user: User, to: str, kept: str) -> None:
     """Wait for the code of the person, in a session with a new key."""
     request.session.cycle_key()
-    request.session.set_expiry(int(CODE_WITHIN.total_seconds()))
+    request.session.set_expiry(int(TYPED_KEPT.total_seconds()))  # as long as what it carries along
     request.session[PENDING] = {
         "user": user.pk,
         "hash": user.get_session_auth_hash(),  # a password that is changed meanwhile ends it
