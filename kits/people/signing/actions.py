@@ -219,12 +219,14 @@ def change_password(*, user: User, password: str, address: str) -> None:
 @transaction.atomic
 def sign_out_everywhere(*, user: User, address: str) -> None:
     """End every session of one's own, the one that asks as well."""
+    User.objects.select_for_update().get(pk=user.pk)  # of two at once one makes the person
     person = Person.objects.select_for_update().filter(user=user).first()
     if person is None:
         taken = {initials.upper() for initials in Person.objects.values_list("initials", flat=True)}
         person = Person(user=user, initials=free_initials(user.get_username(), taken))
+        person.save()
     person.signed_out_at = timezone.now()
-    person.save()
+    person.save(update_fields=["signed_out_at"])
     note("everywhere", name=user.get_username(), address=address)
 
 

@@ -21,7 +21,9 @@ GUESSES = 12
 
 @pytest.fixture
 def known(one):
-    """Somebody with a password."""
+    """Somebody with a password, and no devices of the test before."""
+    for kind in (TOTPDevice, StaticDevice):
+        kind.objects.all().delete()
     one.set_password("kettle")
     one.save()
     return one
