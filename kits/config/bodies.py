@@ -12,7 +12,7 @@ from django.core.exceptions import (
     TooManyFilesSent,
 )
 from django.core.files.uploadhandler import FileUploadHandler
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, multipartparser
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import redirect, render
 
@@ -23,6 +23,8 @@ STRANGERS_BYTES: Final = 64 * 1024
 UNMEASURED: Final = "What was sent does not say how long it is. Nothing was changed."
 BROKEN: Final = "What was sent is no form that can be read. Nothing was changed."
 BROKE_OFF: Final = "What was sent broke off on its way. Nothing was changed; send it again."
+# Of one part of a form: room for a file's name longer than any that is taken, so that the form's own field can say so.
+multipartparser.MAX_TOTAL_HEADER_SIZE = 16 * 1024
 
 
 class BodyMiddleware:

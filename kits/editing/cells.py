@@ -37,6 +37,8 @@ def _number(column: Column, text: str) -> int | float:
     name = column.head[:1].upper() + column.head[1:]
     if "," in plain:
         raise CellProblem(f"{name}: write “{text}” with a point for decimals and nothing between thousands.")
+    if not plain.isascii() or "_" in plain:  # which Python would read as well
+        raise CellProblem(f"{name}: write the number with the digits 0 to 9, not “{text}”.")
     try:
         return float(plain) if column.kind == NUMBER else int(plain)
     except ValueError:

@@ -43,6 +43,7 @@ MAX_COLUMNS: Final = 200
 # Parts of a workbook that can run something, reach out of it, or hold more than cells.
 FORBIDDEN: Final = (
     ("vbaproject", MACROS),
+    ("xl/workbook.bin", "The workbook is in the binary .xlsb format. Save it as .xlsx."),
     ("macrosheets/", MACROS),
     ("externallinks/", LINKS),
     ("connections.xml", "The workbook holds data connections. Remove them and save it again."),
@@ -53,6 +54,7 @@ FORBIDDEN: Final = (
     ("dialogsheets/", "The workbook holds dialog sheets. Remove them and save it again."),
     ("chartsheets/", "The workbook holds chart sheets. Remove them and save it again."),
 )
+_OF_A_WORKBOOK: Final = "xl/"
 _OLE_START: Final = b"\xd0\xcf\x11\xe0"
 _ENCRYPTED: Final = "The file is protected by a password or in the old .xls format. Save it as .xlsx without."
 _XML: Final = (".xml", ".rels")
@@ -144,6 +146,8 @@ def _examine(archive: zipfile.ZipFile) -> tuple[dict[str, SheetFacts], int]:
         raise UnsafeWorkbook(f"The workbook unpacks to more than {MAX_UNPACKED_BYTES // 1024**2} MB.")
     if len({member.filename.casefold() for member in members}) != len(members):
         raise UnsafeWorkbook(NOT_A_WORKBOOK)
+    if not any(member.filename.casefold().startswith(_OF_A_WORKBOOK) for member in members):
+        raise UnsafeWorkbook(NOT_A_WORKBOOK)  # and not a workbook that holds other files
     for member in members:
         _refuse_member(member)
     budget = Budget()

@@ -152,3 +152,9 @@ def test_who_asks_for_little_patience_leaves_other_databases_theirs(empty_file, 
         wait_at_most(SOON_S)
         assert connection.settings_dict["OPTIONS"] != before
     assert connection.settings_dict["OPTIONS"] == before
+
+
+def test_where_nothing_was_typed_nothing_is_said_to_be_kept(site):
+    page = site.post("/away").content.decode()
+    assert "hat you typed" not in page
+    assert "Send it again" in page

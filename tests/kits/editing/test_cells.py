@@ -48,6 +48,13 @@ def test_blanks_and_a_true_minus_are_read(typed, value):
     assert read(LENGTH, typed, {}, "") == value
 
 
+@pytest.mark.parametrize("typed", ["\u0661\u0662", "\u0967\u0968.\u096b", "\uff11\uff12", "1_000"])
+@pytest.mark.parametrize("column", [LENGTH, COUNT])
+def test_only_the_digits_0_to_9_are_digits(column, typed):
+    with pytest.raises(CellProblem, match="with the digits 0 to 9, not “"):
+        read(column, typed, {}, "")
+
+
 @pytest.mark.parametrize("typed", ["-1", "1.5", "40000"])
 def test_a_count_stays_within_its_bounds(typed):
     with pytest.raises(CellProblem):

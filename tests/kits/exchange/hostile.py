@@ -167,7 +167,12 @@ FILES: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: zipped(
             [("mimetype", "application/vnd.oasis.opendocument.spreadsheet"), ("content.xml", "<x/>")]
         ),
-        "other files",
+        DAMAGED,
+    ),
+    "a folder of workbooks": (lambda: zipped([("one.xlsx", "x"), ("two.xlsx", "x")]), DAMAGED),
+    "a binary workbook": (
+        lambda: zipped([("[Content_Types].xml", "<x/>"), ("xl/workbook.bin", "x")]),
+        "binary .xlsb format",
     ),
     "another archive": (lambda: zipped([("readme.xml", "<x/>")]), DAMAGED),
     "the first half": (lambda: (full := some_sheets({"Cabins"}))[: len(full) // 2], DAMAGED),

@@ -31,6 +31,16 @@ def upload(client, content: bytes, name: str = "solenne.xlsx"):
     return client.post("/import/", {"workbook": SimpleUploadedFile(name, content)}, follow=True)
 
 
+def test_a_name_however_long_is_told_at_the_field(manager_client):
+    body = (
+        '--b\r\nContent-Disposition: form-data; name="workbook"; filename="' + "n" * 3000 + '.xlsx"\r\n'
+        "Content-Type: application/octet-stream\r\n\r\nPK\r\n--b--\r\n"
+    )
+    page = manager_client.generic("POST", "/import/", body, content_type="multipart/form-data; boundary=b")
+    assert page.status_code == 422
+    assert "The file’s name is longer than 200 characters; shorten it." in text(page)
+
+
 def test_a_good_workbook_waits_until_it_is_confirmed(manager_client):
     page = upload(manager_client, SOLENNE.read_bytes())
     plan = ImportPlan.objects.get()
