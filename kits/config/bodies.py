@@ -24,7 +24,7 @@ UNMEASURED: Final = "What was sent does not say how long it is. Nothing was chan
 BROKEN: Final = "What was sent is no form that can be read. Nothing was changed."
 BROKE_OFF: Final = "What was sent broke off on its way. Nothing was changed; send it again."
 # Of one part of a form: room for a file's name longer than any that is taken, so that the form's own field can say so.
-multipartparser.MAX_TOTAL_HEADER_SIZE = 16 * 1024
+multipartparser.MAX_TOTAL_HEADER_SIZE = 16 * 1024  # type: ignore[attr-defined]
 
 
 class BodyMiddleware:

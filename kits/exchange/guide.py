@@ -36,6 +36,10 @@ HOW_TO_FILL: Final = (
     ("Shared sheets", "They add and change. Other lines and kits may use the same rows; you are told which."),
     ("Only added", "Of lengths, charges and temperatures every value stays; the better one wins."),
     (
+        "Unusual values",
+        "A value that can be but is not usual is asked about before it is stored: mend it, or say that it is meant.",
+    ),
+    (
         "Refused",
         "Formulas, merged cells, hidden sheets, rows and columns, unknown sheets and heads, macros, links.",
     ),

@@ -83,14 +83,20 @@ def calculations(request: HttpRequest, kit: str, line: str, variant: str) -> Htt
     return render(request, "fitment/calculations.html", {"found": found})
 
 
-@allow(post={MANAGER})
-def record_route_length(request: HttpRequest, kit: str, line: str, variant: str, route: str) -> HttpResponse:
+Record = Callable[[Any, Callable[[], object]], bool]
+"""Writes by the call what a valid form says; False: it asks beside the form's fields first, and nothing is written."""
+
+
+def recorded_length(
+    request: HttpRequest, kit: str, line: str, variant: str, route: str, record: Record
+) -> HttpResponse:
     """Add a length of a route; the page then shows the new cut length."""
     sheet = _sheet(kit, line, variant)
     if route not in {hose.route for hose in sheet.kit.hoses}:
         raise Http404("This fitment has no such route.")
     made = partial(length_form, route, version=sheet.fitment.version)
-    form, status = _recorded(request, sheet, made, partial(actions.record_route_length, route_code=route))
+    act = partial(actions.record_route_length, route_code=route)
+    form, status = _recorded(request, sheet, made, act, record)
     if status:
         return _sheet_page(request, sheet, {route: form}, status=status)
     length_mm = form.cleaned_data["length_mm"]
@@ -100,12 +106,11 @@ def record_route_length(request: HttpRequest, kit: str, line: str, variant: str,
     return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
 
 
-@allow(post={MANAGER})
-def record_charge(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+def recorded_charge(request: HttpRequest, kit: str, line: str, variant: str, record: Record) -> HttpResponse:
     """Add a charge; the page then shows the one that counts."""
     sheet = _sheet(kit, line, variant)
     made = partial(charge_form, version=sheet.fitment.version)
-    form, status = _recorded(request, sheet, made, actions.record_charge)
+    form, status = _recorded(request, sheet, made, actions.record_charge, record)
     if status:
         return _sheet_page(request, sheet, charge=form, status=status)
     messages.success(request, f"Charge recorded: {form.cleaned_data['charge_g']:g} g.")
@@ -132,7 +137,11 @@ def write_note(request: HttpRequest, kit: str, line: str, variant: str) -> HttpR
 
 
 def _recorded(
-    request: HttpRequest, sheet: queries.Sheet, made: Callable[..., Any], act: Callable[..., Any]
+    request: HttpRequest,
+    sheet: queries.Sheet,
+    made: Callable[..., Any],
+    act: Callable[..., Any],
+    record: Record,
 ) -> tuple[Any, int]:
     """The form, and 0 when its value was recorded or the status of the page that says why not."""
     form = made(request.POST)
@@ -141,10 +150,11 @@ def _recorded(
     values = dict(form.cleaned_data)
     expected_version = values.pop("version")
     try:
-        act(
-            actor=request.user, fitment_id=sheet.fitment.pk, on=timezone.localdate(),
+        write = partial(
+            act, actor=request.user, fitment_id=sheet.fitment.pk, on=timezone.localdate(),
             expected_version=expected_version, **values,
         )  # fmt: skip
+        return form, 0 if record(form, write) else 422
     except Stale as stale:
         kept = request.POST.copy()
         kept["version"] = str(sheet.fitment.version)
@@ -155,7 +165,6 @@ def _recorded(
     except ValidationError as refused:
         form.add_error(None, "; ".join(refused.messages))
         return form, 422
-    return form, 0
 
 
 def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:

@@ -1,17 +1,20 @@
 """Write what a survey found, and that it is finished."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from datetime import date
+from uuid import uuid4
 
 from django.db import transaction
 
 from kits.editing.actions import Written, edit_rows
 from kits.editing.changes import RowEdit
+from kits.exchange.models import UnusualValue
+from kits.exchange.unusual import Question
 from kits.exchange.values import fold
 from kits.fitment.actions import ask_to_size, keep_fresh, lock_catalogue
 from kits.fitment.bridge import Key
 from kits.fitment.models import Fitment
-from vehicles.records.access import Actor, require
+from vehicles.records.access import Actor, require, user_of
 from vehicles.records.actions import once
 from vehicles.records.asked import Sent
 
@@ -87,3 +90,25 @@ def finish_survey(*, actor: Actor, line: str, variant: str, reason: str) -> Writ
         if written.count:
             keep_fresh(before, [])
     return written
+
+
+def record_as_meant(*, actor: Actor, questions: Sequence[Question], record: Callable[[], object]) -> None:
+    """Record a value of a fitment, and with it who said of what is not usual that it is as meant.
+
+    record: the act that writes it, which asks for its own right and raises what it raises.
+    """
+    with transaction.atomic():
+        record()
+        act = uuid4().hex
+        UnusualValue.objects.bulk_create(
+            UnusualValue(
+                confirmed_by=user_of(actor),  # type: ignore[misc]
+                act=act,
+                line=asked.line,
+                sheet=asked.sheet,
+                key=asked.key,
+                field=asked.field,
+                value=asked.value,
+            )
+            for asked in questions
+        )

@@ -4,7 +4,4 @@ from django.urls import path
 
 from kits.fitment.air import views
 
-urlpatterns = [
-    path("", views.air, name="fitment-air"),
-    path("trial/", views.record_air_trial, name="record-air-trial"),
-]
+urlpatterns = [path("", views.air, name="fitment-air")]

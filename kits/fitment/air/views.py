@@ -1,5 +1,7 @@
 """The page of a fitment's air side: the prediction beside its trials, and vent readings turned into a flow."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,8 +12,9 @@ from django.utils import timezone
 from kits.fitment import actions
 from kits.fitment.air.forms import AirTrialForm, VentForm, trial_form, vent_form
 from kits.fitment.air.queries import AirSide, air_side
+from kits.fitment.views import Record
 from kits.sizing.vent_readings import VentReadings, vent_readings
-from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.access import EVERY_ROLE, allow
 from vehicles.records.actions import Stale
 
 
@@ -21,29 +24,31 @@ def air(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse
     return _page(request, _side(kit, line, variant))
 
 
-@allow(post={MANAGER})
-def record_air_trial(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+def recorded_air_trial(
+    request: HttpRequest, kit: str, line: str, variant: str, record: Record
+) -> HttpResponse:
     """Add a trial; the page then shows what it makes of the prediction."""
     side = _side(kit, line, variant)
     form = trial_form(request.POST, version=side.fitment.version)
-    status = _recorded(request, side, form)
+    status = _recorded(request, side, form, record)
     if status:
         return _page(request, side, form, status)
     messages.success(request, "Trial recorded. The fitment was sized again with it.")
     return redirect(reverse("fitment-air", args=[kit, line, variant]) + "#trials")
 
 
-def _recorded(request: HttpRequest, side: AirSide, form: AirTrialForm) -> int:
+def _recorded(request: HttpRequest, side: AirSide, form: AirTrialForm, record: Record) -> int:
     """0 when the trial was recorded, else the status of the page that says why not."""
     if not form.is_valid():
         return 422
     values = dict(form.cleaned_data)
     expected_version = values.pop("version")
     try:
-        actions.record_air_trial(
-            actor=request.user, fitment_id=side.fitment.pk, on=timezone.localdate(),
+        write = partial(
+            actions.record_air_trial, actor=request.user, fitment_id=side.fitment.pk, on=timezone.localdate(),
             expected_version=expected_version, **values,
         )  # fmt: skip
+        return 0 if record(form, write) else 422
     except Stale as stale:
         form.data = form.data.copy()  # type: ignore[attr-defined]
         form.data["version"] = str(side.fitment.version)  # type: ignore[index]
@@ -52,7 +57,6 @@ def _recorded(request: HttpRequest, side: AirSide, form: AirTrialForm) -> int:
     except ValidationError as refused:
         form.add_error(None, "; ".join(refused.messages))
         return 422
-    return 0
 
 
 def _side(kit: str, line: str, variant: str) -> AirSide:
