@@ -95,8 +95,9 @@ def finish_survey(*, actor: Actor, line: str, variant: str, reason: str) -> Writ
 def record_as_meant(*, actor: Actor, questions: Sequence[Question], record: Callable[[], object]) -> None:
     """Record a value of a fitment, and with it who said of what is not usual that it is as meant.
 
-    record: the act that writes it, which asks for its own right and raises what it raises.
+    record: the act that writes it, which asks for its own right and raises what it raises. Raises PermissionDenied.
     """
+    require(actor, "edit_rows")
     with transaction.atomic():
         record()
         act = uuid4().hex
