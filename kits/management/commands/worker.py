@@ -7,10 +7,12 @@ from types import FrameType
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from kits.config.backup.in_use import BeingRestored, hold
 from kits.config.patience import WEB_S, WORKER_S, wait_at_most
+from kits.work.actions import give_sign
 from kits.work.kind import SIGN_EVERY_S
 
 log = logging.getLogger("kitwright.worker")
@@ -44,10 +46,6 @@ class Command(BaseCommand):
 
 def tell_that_it_lives(cluster: Any) -> None:
     """Give a sign of life now and then, as long as the process does that looks after those which work."""
-    from django.db import DatabaseError, connection
-
-    from kits.work.actions import give_sign
-
     # an order to end is only heeded between two questions to the database
     wait_at_most(WEB_S)
     while cluster.sentinel.is_alive():

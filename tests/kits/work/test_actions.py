@@ -226,6 +226,17 @@ def test_the_sweep_announces_what_waits_without_a_message_and_what_was_lost(aske
     assert messages() == [waiting.pk, lost.pk]
 
 
+def test_a_work_whose_sign_of_life_is_of_times_to_come_is_lost_since_the_clock_was_set_back(asked):
+    ahead, nearly = asked("a"), asked("b")
+    for work, seconds in ((ahead, 1), (nearly, -9)):
+        actions._take(work.pk)
+        at = timezone.now() + LOST_AFTER + timedelta(seconds=seconds)
+        Work.objects.filter(pk=work.pk).update(beat_at=at)
+    OrmQ.objects.all().delete()
+    sweep()
+    assert messages() == [ahead.pk]
+
+
 def test_the_sweep_says_nothing_of_a_work_that_has_to_wait_for_one_like_it(asked, happens):
     first, second = asked(), []
     happens("computing", at(1, lambda: (second.append(asked()), OrmQ.objects.all().delete(), sweep())))
