@@ -65,9 +65,7 @@ def test_a_place_that_can_not_be_written_does_not_keep_the_site_from_running(
     assert in_use._held == []
 
 
-def test_gunicorns_processes_count_too_and_do_no_more_once_they_are_killed(
-    tmp_path, file_database, monkeypatch
-):
+def test_gunicorns_processes_count_too_and_do_no_more_once_they_are_killed(tmp_path, monkeypatch):
     lock = tmp_path / "k.sqlite3.in-use"
     monkeypatch.setattr(in_use, "lock_file", lambda: lock)
     environment = {**os.environ, "KITWRIGHT_DATABASE_URL": f"sqlite:///{tmp_path}/k.sqlite3"}
