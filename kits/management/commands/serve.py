@@ -25,6 +25,15 @@ from kits.work.queries import standing
 log = logging.getLogger("kitwright.serve")
 
 
+def web(bind: str, workers: int, threads: int) -> list[str]:
+    """The web server, as words behind the name of Python."""
+    return [
+        "-m", "gunicorn", "kits.config.wsgi", "--bind", bind, "--timeout", "120", "--workers", f"{workers}",
+        "--threads", f"{threads}", "--graceful-timeout", "8", "--log-level", "warning",
+        "--logger-class", "kits.config.server_log.ServerLog", "--no-control-socket",
+    ]  # fmt: skip
+
+
 class Command(BaseCommand):
     """The command serve."""
 
@@ -47,13 +56,8 @@ class Command(BaseCommand):
         end = Event()
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, lambda *_: end.set())
-        web = [
-            "-m", "gunicorn", "kits.config.wsgi", "--bind", options["bind"], "--timeout", "120",
-            "--workers", str(options["workers"]), "--threads", str(options["threads"]),
-            "--graceful-timeout", "8", "--log-level", "warning",
-        ]  # fmt: skip
         parts = [
-            Part("web", [sys.executable, *web]),
+            Part("web", [sys.executable, *web(options["bind"], options["workers"], options["threads"])]),
             Part("worker", [sys.executable, str(settings.BASE_DIR / "manage.py"), "worker"]),
         ]
         try:
