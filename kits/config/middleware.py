@@ -98,7 +98,6 @@ class ProbeMiddleware:
         answer: HttpResponseBase = HttpResponse(status=405, headers={"Allow": "GET, HEAD"})
         if request.method in ("GET", "HEAD"):
             answer = match.func(request)
-        answer["X-Content-Type-Options"] = "nosniff"
         # Django would log each 503 as a fault, without its reason; the checks and the request's line tell
         answer._has_been_logged = True  # type: ignore[attr-defined]
         return answer

@@ -50,10 +50,10 @@ MIDDLEWARE = [
     "kits.people.signing.middleware.ClientAddressMiddleware",
     "kits.config.middleware.RequestLogMiddleware",
     "kits.config.headers.HeadersMiddleware",
-    # before whatever asks for a host name, a session or https
-    "kits.config.middleware.ProbeMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.security.SecurityMiddleware",
+    # before whatever asks for a host name or a session
+    "kits.config.middleware.ProbeMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -229,6 +229,8 @@ if PRODUCTION:
 # Not in a cookie, which would need a name like those and could grow too long for one.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_SSL_REDIRECT = PRODUCTION
+# What programs watch may be asked from inside, over plain http.
+SECURE_REDIRECT_EXEMPT = [r"^health$", r"^metrics$"]
 SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
 SECURE_HSTS_PRELOAD = False

@@ -23,6 +23,11 @@ PENDING: Final = "second step"
 LONGEST_NAME: Final = 150
 
 
+def cookie_name(name: str) -> str:
+    """What a cookie of ours is called: over https with the prefix by which only this very host may set it."""
+    return f"__Host-{name}" if settings.SESSION_COOKIE_SECURE else name
+
+
 def key_of(name: str) -> str:
     """One spelling of a name for counting: capitals and spaces around it make no other.
 
@@ -60,7 +65,7 @@ def remember_browser(request: HttpRequest, response: HttpResponse, name: str) ->
     names = [key_of(name), *(known for known in found["names"] if known != key_of(name))]
     text = signing.dumps({"id": found["id"], "names": names[:NAMES_OF_A_BROWSER]}, salt=BROWSER)
     response.set_cookie(
-        BROWSER,
+        cookie_name(BROWSER),
         text,
         max_age=int(BROWSER_KNOWN.total_seconds()),
         secure=bool(settings.SESSION_COOKIE_SECURE),
@@ -72,7 +77,9 @@ def remember_browser(request: HttpRequest, response: HttpResponse, name: str) ->
 def _browser(cookies: Mapping[str, str]) -> dict[str, Any]:
     """What the browser's cookie says, or a new browser that is known for nobody."""
     try:
-        found: dict[str, Any] = signing.loads(cookies.get(BROWSER, ""), salt=BROWSER, max_age=BROWSER_KNOWN)
+        found: dict[str, Any] = signing.loads(
+            cookies.get(cookie_name(BROWSER), ""), salt=BROWSER, max_age=BROWSER_KNOWN
+        )
     except signing.BadSignature:
         return {"id": uuid4().hex, "names": []}
     return found

@@ -15,6 +15,7 @@ from django.utils.crypto import salted_hmac
 
 from kits.people.models import Person
 from kits.people.signing import actions
+from kits.people.signing.access import cookie_name
 from kits.people.signing.address import client_address
 from kits.people.signing.limits import SEEN_EVERY, Stay, span, stay_of
 from vehicles.records.access import roles_of
@@ -100,7 +101,7 @@ def moment(seconds: float) -> datetime:
 def last_seen(request: HttpRequest, began: datetime) -> datetime:
     """When the session was last used; without a cookie of its own: when it began."""
     try:
-        key, seconds = signing.loads(request.COOKIES.get(SEEN, ""), salt=SEEN)
+        key, seconds = signing.loads(request.COOKIES.get(cookie_name(SEEN), ""), salt=SEEN)
     except (signing.BadSignature, ValueError, TypeError):
         return began
     return max(began, moment(seconds)) if key == mark_of(request) else began
@@ -108,7 +109,7 @@ def last_seen(request: HttpRequest, began: datetime) -> datetime:
 
 def mark_of(request: HttpRequest) -> str:
     """Tells this session from every other without naming its key."""
-    return salted_hmac(SEEN, request.session.session_key or "").hexdigest()
+    return salted_hmac(SEEN, request.session.session_key or "", algorithm="sha256").hexdigest()
 
 
 def is_used(request: HttpRequest, now: datetime) -> bool:
@@ -123,7 +124,7 @@ def see(request: HttpRequest, response: HttpResponseBase, now: datetime) -> None
     """Write down that the session is used."""
     text = signing.dumps([mark_of(request), now.timestamp()], salt=SEEN)
     response.set_cookie(
-        SEEN, text, max_age=cookie_age(stay_of(roles_of(request.user))), httponly=True, samesite="Lax",
+        cookie_name(SEEN), text, max_age=cookie_age(stay_of(roles_of(request.user))), httponly=True, samesite="Lax",
         secure=bool(settings.SESSION_COOKIE_SECURE),
     )  # fmt: skip
 

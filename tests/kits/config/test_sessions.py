@@ -71,9 +71,23 @@ def test_a_key_that_nobody_was_given_opens_nothing(installer):
 def test_its_cookie_is_for_this_site_only_and_no_script_reads_it(client, installer):
     client.get("/sign-in/")
     sign_in(client)
-    for name in (site.SESSION_COOKIE_NAME, site.CSRF_COOKIE_NAME):
-        cookie = client.cookies[name]
+    client.get("/")
+    assert {site.SESSION_COOKIE_NAME, site.CSRF_COOKIE_NAME} < set(client.cookies)
+    for name, cookie in client.cookies.items():
         assert cookie["httponly"] and cookie["samesite"] == "Lax", name
+        assert cookie["path"] == "/" and not cookie["domain"], name
+
+
+def test_over_https_every_cookie_bears_the_prefix_of_this_host(client, installer, settings):
+    settings.SESSION_COOKIE_SECURE = settings.CSRF_COOKIE_SECURE = True
+    # as tests/kits/config/test_settings.py finds them in production
+    settings.SESSION_COOKIE_NAME, settings.CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
+    client.get("/sign-in/", secure=True)
+    client.post("/sign-in/", {"username": "installer", "password": PASSWORD}, secure=True)
+    assert client.get("/", secure=True).status_code == 200
+    assert len(client.cookies) > 2
+    for name, cookie in client.cookies.items():
+        assert name.startswith("__Host-") and cookie["secure"], name
         assert cookie["path"] == "/" and not cookie["domain"], name
 
 

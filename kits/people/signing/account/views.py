@@ -96,7 +96,7 @@ def secret_picture(request: HttpRequest) -> HttpResponse:
         raise Http404("There is no second step to set up.")
     image, svg = segno.make(device.config_url, error="m", micro=False), io.BytesIO()
     image.save(svg, kind="svg", scale=5, border=4, dark="#000", light="#fff")
-    return HttpResponse(svg.getvalue(), content_type="image/svg+xml")
+    return HttpResponse(svg.getvalue(), content_type="image/svg+xml; charset=utf-8")
 
 
 @allow(get={SIGNED_IN}, post={SIGNED_IN})
