@@ -70,7 +70,7 @@ class Served:
         settings = "tests.kits.management.serve_settings"
         self.environment = {
             **os.environ, "KITWRIGHT_DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": settings,
-            "KITWRIGHT_FILES_DIR": str(files),
+            "KITWRIGHT_FILES_DIR": str(files), "KITWRIGHT_BACKUP_DIR": str(files.with_name("backups")),
         }  # fmt: skip
         self.start()
 

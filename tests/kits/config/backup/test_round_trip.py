@@ -2,6 +2,7 @@
 
 import os
 import signal
+from pathlib import Path
 
 import pytest
 from django.db import connection, connections, transaction
@@ -188,6 +189,30 @@ def test_a_database_that_cannot_be_restored_stays_as_it_is(site, settings, monke
         restore(backup, lambda _: None, backs_up=False)
     monkeypatch.undo()
     assert all_rows() == before
+
+
+def test_a_restore_that_is_killed_in_the_middle_leaves_what_was_there(site, monkeypatch):
+    backup = checked(make_backup(made_by=BY_HAND).place)
+    make_markets(0, 50)
+    before = all_rows()
+
+    def kill(*_):
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    def half(source, sink, _):
+        sink.write(source.read(300_000))
+        sink.flush()
+        kill()
+
+    if connection.vendor == "postgresql":
+        monkeypatch.setattr(postgresql.shutil, "copyfileobj", half)
+    else:
+        monkeypatch.setattr(Path, "replace", kill)
+    assert in_a_process(lambda: restore(backup, lambda _: None, backs_up=False)) == signal.SIGKILL
+    monkeypatch.undo()
+    assert all_rows() == before
+    restore(backup, lambda _: None)
+    assert not Market.objects.filter(name=WIDE).exists()
 
 
 def test_an_older_backup_is_brought_up_to_this_version(site, monkeypatch):
