@@ -3,6 +3,7 @@
 import logging
 import os
 import signal
+from threading import Event, Thread
 from types import FrameType
 from typing import Any
 
@@ -41,21 +42,25 @@ class Command(BaseCommand):
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, end_group)
         cluster.start()
-        tell_that_it_lives(cluster)
+        wait_at_most(WEB_S)  # of this process, which only gives signs of life: one that comes late is none
+        end = Event()
+        Thread(target=give_signs, args=(end,), daemon=True).start()
+        # without a time: the library's children hold on to what a wait with one would look at
+        cluster.sentinel.join()
+        end.set()
 
 
-def tell_that_it_lives(cluster: Any) -> None:
-    """Give a sign of life now and then, as long as the process does that looks after those which work."""
-    # an order to end is only heeded between two questions to the database
-    wait_at_most(WEB_S)
-    while cluster.sentinel.is_alive():
+def give_signs(end: Event) -> None:
+    """Tell now and then that the worker lives, until its first process has ended."""
+    while True:
         try:
             give_sign(timezone.now())
         except DatabaseError:
             log.warning("the worker could give no sign of life", exc_info=True)
         finally:
             connection.close()
-        cluster.sentinel.join(SIGN_EVERY_S)
+        if end.wait(SIGN_EVERY_S):
+            return
 
 
 def end_group(number: int, frame: FrameType | None) -> None:

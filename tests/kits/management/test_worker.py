@@ -1,4 +1,4 @@
-"""A worker gives signs of life as long as the process lives that looks after those which work."""
+"""A worker gives signs of life, whatever else it does, until it ends."""
 
 import pytest
 from django.db import OperationalError, connection
@@ -10,53 +10,41 @@ from kits.work.models import WorkersBeat
 pytestmark = pytest.mark.django_db
 
 
-class Cluster:
-    """A cluster whose first process lives for so many looks; it is its own sentinel."""
+class End:
+    """The worker ends after so many signs."""
 
-    def __init__(self, looks):
-        self.sentinel, self.looks, self.waited = self, looks, []
+    def __init__(self, signs):
+        self.signs, self.waited = signs, []
 
-    def is_alive(self):
-        self.looks -= 1
-        return self.looks >= 0
-
-    def join(self, seconds):
+    def wait(self, seconds):
         self.waited.append(seconds)
+        return len(self.waited) == self.signs
 
 
 @pytest.fixture(autouse=True)
-def patience(monkeypatch):
-    """The connection of the test stays open; what the worker asks for is noted."""
-    asked = []
-    monkeypatch.setattr(worker, "wait_at_most", asked.append)
+def kept_open(monkeypatch):
+    """The connection of the test stays open."""
     monkeypatch.setattr(connection, "close", lambda: None)
-    return asked
 
 
-def test_there_is_one_row_however_often_it_tells(patience):
-    cluster = Cluster(3)
-    worker.tell_that_it_lives(cluster)
-    assert cluster.waited == [SIGN_EVERY_S] * 3
+def test_there_is_one_row_however_often_it_tells():
+    end = End(3)
+    worker.give_signs(end)
+    assert end.waited == [SIGN_EVERY_S] * 3
     assert WorkersBeat.objects.count() == 1
-    assert patience == [worker.WEB_S], "an order to end must not wait for a lock"
-
-
-def test_a_worker_whose_first_process_has_ended_tells_nothing():
-    worker.tell_that_it_lives(Cluster(0))
-    assert not WorkersBeat.objects.exists()
 
 
 def test_a_database_that_is_away_is_asked_again_next_time(monkeypatch):
-    left = [1]
-    kept = worker.give_sign
+    kept, away = worker.give_sign, [True]
 
     def away_at_first(now):
-        if left.pop() if left else 0:
+        if away.pop():
+            away.append(False)
             raise OperationalError("the database is away")
         kept(now)
 
     monkeypatch.setattr(worker, "give_sign", away_at_first)
-    worker.tell_that_it_lives(Cluster(1))
+    worker.give_signs(End(1))
     assert not WorkersBeat.objects.exists()
-    worker.tell_that_it_lives(Cluster(1))
+    worker.give_signs(End(1))
     assert WorkersBeat.objects.exists()
