@@ -2,11 +2,14 @@
 
 import json
 import logging
+import re
 from contextvars import ContextVar
 from datetime import UTC, datetime
 
 # The id of the request this thread is answering; empty outside a request.
 request_id: ContextVar[str] = ContextVar("request_id", default="")
+# Whoever reads a link to choose a password could use it: no line holds one, whoever wrote it.
+SECRET = re.compile(r"(/invitation/)[^/\s\"\\]+")
 
 
 class JsonLine(logging.Formatter):
@@ -26,4 +29,4 @@ class JsonLine(logging.Formatter):
             line["message"] = record.getMessage()
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
-        return json.dumps(line, default=str, ensure_ascii=False)
+        return SECRET.sub(r"\1…", json.dumps(line, default=str, ensure_ascii=False))

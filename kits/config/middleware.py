@@ -53,15 +53,11 @@ class RequestLogMiddleware:
 
     @staticmethod
     def line(request: HttpRequest, status: int, took_ms: float) -> dict[str, object]:
-        """The fields of the line. The path goes without its query, which may hold what somebody typed.
-
-        Of an address that is a secret itself stands its pattern.
-        """
+        """The fields of the line. The path goes without its query, which may hold what somebody typed."""
         match = request.resolver_match
-        is_secret = match is not None and "token" in match.kwargs
         return {
             "method": request.method,
-            "path": f"/{match.route}" if match and is_secret else request.path,
+            "path": request.path,
             "route": match.view_name if match else None,
             "status": status,
             "ms": round(took_ms, 1),

@@ -39,9 +39,9 @@ class LineField(forms.CharField):
     def to_python(self, value: Any) -> str:
         """The text. Raises ValidationError."""
         text = " ".join(unicodedata.normalize("NFC", f"{super().to_python(value)}").split(" "))
-        wrong = fault_of_text(f"{self.label}", text, self.max_length or 0)
+        wrong = fault_of_text("It", text, self.max_length or 0)
         if not wrong and hidden_signs(text):
-            wrong = f"{self.label} holds a sign that can’t be seen; type it again."
+            wrong = "It holds a sign that can’t be seen; type it again."
         if wrong:
             raise ValidationError(wrong)
         return " ".join(text.split())

@@ -48,7 +48,7 @@ def test_invited_then_password_then_work_then_left_then_refused(sign_in, browser
     signed_in_as(hers, site, "anna.berg")
     expect(hers.get_by_role("heading", level=1)).to_have_text("Home")
 
-    page.get_by_role("link", name="To the page of Anna Berg").click()
+    page.get_by_role("link", name="To this person’s page").click()
     page.get_by_role("link", name="Record a certificate").click()
     page.get_by_label("Number").fill("R-1")
     page.get_by_label("First day").fill("2026-01-01")

@@ -32,7 +32,10 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def unseen(response: HttpResponse) -> HttpResponse:
-    """An answer whose address is a secret: no cache keeps it, and no other site is told of it."""
+    """An answer whose address is a secret: no cache keeps it, and no request that follows tells more than the site.
+
+    With "no-referrer" a browser would not even tell its own site where a form comes from, and the form be refused.
+    """
     response["Cache-Control"] = "no-store"
-    response["Referrer-Policy"] = "no-referrer"
+    response["Referrer-Policy"] = "strict-origin"
     return response

@@ -130,7 +130,7 @@ def test_an_invitation_shows_its_link_once(manager_client, client):
     answer = manager_client.post("/people/invite/", {**INVITED, "new_firm": "Coast Garage"})
     page = text_of(answer)
     (token,) = LINK.findall(page)
-    assert (answer["Cache-Control"], answer["Referrer-Policy"]) == ("no-store", "no-referrer")
+    assert (answer["Cache-Control"], answer["Referrer-Policy"]) == ("no-store", "strict-origin")
     assert client.get(f"/invitation/{token}/").status_code == 200
     person = Person.objects.get(initials="AB")
     assert (f"{person}", f"{person.firm}") == ("Anna Berg", "Coast Garage")

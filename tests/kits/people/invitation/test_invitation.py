@@ -51,10 +51,10 @@ def test_a_link_sets_a_password_once(client, person):
     assert (last.history_user.username, last.link_made_at) == ("anna.berg", None)
 
 
-def test_no_cache_keeps_the_page_and_no_other_site_is_told_of_it(client, person):
+def test_no_cache_keeps_the_page_and_no_request_tells_its_address(client, person):
     for where in (address(person), "/invitation/x/"):
         answer = client.get(where)
-        assert (answer["Cache-Control"], answer["Referrer-Policy"]) == ("no-store", "no-referrer")
+        assert (answer["Cache-Control"], answer["Referrer-Policy"]) == ("no-store", "strict-origin")
 
 
 def test_whatever_is_wrong_with_a_link_the_answer_is_the_same(client, person):
