@@ -207,7 +207,7 @@ def person_leaves(
         _set_roles(person, (), actor, reason, now)
         person.left_on, person.signed_out_at, person.link_made_at = last_day, now, None
         person.user.is_active = False
-        person.user.save()
+        person.user.save(update_fields=["is_active"])
         write(person, actor, reason)
     return person
 
@@ -238,7 +238,7 @@ def person_comes_back(
         person.left_on, person.link_made_at = None, now
         person.user.is_active = True
         person.user.set_unusable_password()
-        person.user.save()
+        person.user.save(update_fields=["is_active", "password"])
         _set_roles(person, roles, actor, reason, now)
         write(person, actor, reason)
         return person.initials

@@ -23,6 +23,8 @@ ROLE_WORDS = [
     (OWNER, "owner: reads everything, changes nothing"),
 ]
 
+PARTNERS = "A partner’s people are installers. Until jobs are kept here they see what our own installers see."
+
 
 class LineField(forms.CharField):
     """A short text as people read it: one line, single spaces, no signs that can't be seen."""
@@ -81,7 +83,7 @@ class FirmForm(forms.Form):
 
     firm = forms.ModelChoiceField(
         label="Partner firm", queryset=Firm.objects.none(), required=False, empty_label="none: our own people",
-        to_field_name="name", help_text="A partner’s people are installers. They see what our own installers see.",
+        to_field_name="name", help_text=PARTNERS,
         error_messages={"invalid_choice": "There is no such firm; type it below as a new one."},
     )  # fmt: skip
     new_firm = LineField(

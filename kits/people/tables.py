@@ -13,21 +13,18 @@ from kits.people.models import Person
 from kits.people.queries import covers, roles_held
 from vehicles.records.tables import ListTable, nothing_last
 
+WIDE = {"td": {"class": "wide"}}
 NOWRAP = {"td": {"class": "nowrap"}}
 
 
 class PersonTable(ListTable):
     """One row per person."""
 
-    name = tables.Column(
-        empty_values=(), order_by=("name", "user__username"), attrs={"td": {"class": "wide"}}
-    )
+    name = tables.Column(empty_values=(), order_by=("name", "user__username"), attrs=WIDE)
     initials = tables.Column()
     roles = tables.Column(accessor="pk", orderable=False, verbose_name="Roles")
-    firm = tables.Column(accessor="firm__name", empty_values=(), verbose_name="Firm")
-    certificates = tables.Column(
-        accessor="pk", orderable=False, verbose_name="Certificates", attrs={"td": {"class": "wide"}}
-    )
+    firm = tables.Column(accessor="firm__name", empty_values=(), verbose_name="Firm", attrs=WIDE)
+    certificates = tables.Column(accessor="pk", orderable=False, verbose_name="Certificates", attrs=WIDE)
     last_login = tables.Column(
         accessor="user__last_login", empty_values=(), verbose_name="Last signed in", attrs=NOWRAP
     )

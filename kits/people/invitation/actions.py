@@ -15,7 +15,7 @@ def choose_password(*, token: str, password: str, now: datetime) -> Person | Non
     if person is None:
         return None
     person.user.set_password(password)
-    person.user.save()
+    person.user.save(update_fields=["password"])
     person.link_made_at = None
     person.version += 1
     person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
