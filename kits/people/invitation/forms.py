@@ -5,6 +5,8 @@ from typing import Any
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm
 
+from kits.people.models import Person
+
 LONGEST_PASSWORD = 200
 HELP = "At least 10 characters; three or four words that nobody would put together are easy to keep in mind."
 MISMATCH = "The two are not the same; type both again."
@@ -13,8 +15,10 @@ MISMATCH = "The two are not the same; type both again."
 class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]
     """The same password twice, refused in a sentence where it is too easy to guess."""
 
-    def __init__(self, user: Any, data: Any = None) -> None:
-        super().__init__(user, data)
+    def __init__(self, person: Person, data: Any = None) -> None:
+        # a password that is like the name is refused, too; the account itself keeps no name, and this one is not saved
+        person.user.first_name = person.name
+        super().__init__(person.user, data)
         for name, label in (("new_password1", "Password"), ("new_password2", "The same password again")):
             self.fields[name] = forms.CharField(
                 label=label, strip=False, max_length=LONGEST_PASSWORD,

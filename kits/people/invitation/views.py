@@ -19,7 +19,7 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     person = invited(token, now)
     if person is None:
         return unseen(render(request, "people/invitation/ended.html", status=404))
-    form = ChoosePasswordForm(person.user, request.POST if request.method == "POST" else None)
+    form = ChoosePasswordForm(person, request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         if choose_password(token=token, password=form.cleaned_data["new_password1"], now=now) is None:
             return unseen(render(request, "people/invitation/ended.html", status=404))

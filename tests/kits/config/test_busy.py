@@ -122,6 +122,7 @@ def shared(file_database):
     wait_at_most(SOON_S)
     person = make_person("manager")
     yield
+    person.person.delete()
     person.delete()
 
 

@@ -13,6 +13,7 @@ from kits.bom.models import KitOffer
 from kits.documents import tasks
 from kits.files.store import path_of
 from kits.fitment.models import CatalogueStamp, ChargeRecord, Fitment, SizedFitment
+from kits.people.models import Shop
 from kits.work.actions import run
 from kits.work.kind import RUNNING, WAITING, Asked
 from kits.work.models import Work
@@ -103,8 +104,10 @@ def test_a_paper_is_made_anew_as_soon_as_something_in_it_may_have_changed(
     assert (made(), made()) == (3, 3)
     SizedFitment.objects.update(sized_at=F("sized_at") + timedelta(seconds=1))
     assert made() == 4
+    Shop.objects.create(pk=1, second_person="always")
+    assert (made(), made()) == (5, 5)
     Work.objects.update(ended_at=F("ended_at") - timedelta(minutes=11))
-    assert made() == 5
+    assert made() == 6
 
 
 def test_a_paper_whose_bytes_are_damaged_is_not_shown(owner_client, fitment, settings):
