@@ -141,12 +141,17 @@ def _refuse(event: str, name: str, at: Whence, counted: Locked | None) -> None:
 
 
 def _forgive(name: str, at: Whence, *, is_through: bool) -> None:
-    """The try was right: it does not count, and once somebody is through, none of his name from there does."""
+    """The try was right: it does not count, and once somebody is through, none of his name from there does.
+
+    Those were slips of his, so that they count for the address no longer either; those of other names go on counting.
+    """
     with transaction.atomic():
         tries = SignInTry.objects.select_for_update().filter(place=at.place, name__in=[key_of(name), ""])
-        for row in tries.order_by("-name"):  # in the order in which they are counted
-            is_all_names = row.name == ""
-            row.failed_count = 0 if is_through and not is_all_names else max(0, row.failed_count - 1)
+        forgiven = 1
+        for row in tries.order_by("-name"):  # the name first, in the order in which they are counted
+            if row.name and is_through:
+                forgiven = max(1, row.failed_count)
+            row.failed_count = max(0, row.failed_count - forgiven)
             row.locked_until = None
             row.save()
 
@@ -159,11 +164,16 @@ def lift_lock(*, actor: Actor, lock: SignInTry, address: str = "") -> None:
 
 
 def lift_locks(*, actor: Actor, name: str = "") -> int:
-    """Lift every lock of a name, or with no name all that hold; how many there were."""
+    """Lift every lock of a name, or with no name all that hold; how many there were.
+
+    What was wrong before and makes no lock at the moment is forgotten as well.
+    """
     require(actor, "lift_lock")
     found = [lock for lock in locks(timezone.now()) if not name or lock.name == key_of(name)]
     for lock in found:
         lift_lock(actor=actor, lock=lock)
+    tries = SignInTry.objects.filter(name=key_of(name)) if name else SignInTry.objects.all()
+    tries.update(failed_count=0, locked_until=None)
     return len(found)
 
 

@@ -33,13 +33,19 @@ class SignInForm(forms.Form):
     WRONG = "Please enter a correct username and password. Note that both fields may be case-sensitive."
 
 
+class CodeInput(forms.PasswordInput):
+    """Readable while it is typed, and empty again on the next page: a code that was wrong is wrong for good."""
+
+    input_type = "text"
+
+
 class CodeForm(forms.Form):
     """The code of the second step."""
 
     one_time_code = forms.CharField(
         label="Code",
         max_length=40,
-        widget=forms.TextInput(
+        widget=CodeInput(
             attrs={
                 "autofocus": True,
                 "autocomplete": "one-time-code",

@@ -147,6 +147,21 @@ def test_right_ones_do_not_count_for_the_address_and_wrong_ones_are_not_forgotte
     assert tried(client, "name 19").status_code == 429
 
 
+def test_slips_of_people_who_then_get_in_never_slow_their_address(manager, owner):
+    for _ in range(8):
+        wrong(3, at())
+        assert entered(at()).status_code == 302
+    assert SignInTry.objects.get(name="").failed_count == 0
+
+
+def test_a_lifted_lock_that_had_lapsed_counts_no_more(manager, clock, command):
+    for number in range(20):
+        tried(at(), f"name {number}")
+    clock.forward(minutes=2)
+    assert command("lift_lock", "--all") == "No such lock holds now.\n"
+    assert wrong(4, at()) == [200] * 4
+
+
 def test_nobody_keeps_a_person_out_of_the_browser_he_works_with(manager, clock):
     own = at()
     entered(own)
