@@ -27,7 +27,7 @@ UNUSED_KEPT = timedelta(days=1)
 """Longer than anything lies between keeping a file and pointing at it."""
 
 
-TITLES = {"backup": "Backup of {}", "tidy": "Chores of {}"}
+TITLES = {"backup": "Backup", "tidy": "Chores"}
 """The works of each day in the order in which they are asked for: one that fails keeps no other from being done."""
 log = logging.getLogger("kitwright.backup")
 
@@ -37,7 +37,7 @@ def ask_for_chores(day: date) -> list[Work]:
     key = day.isoformat()
     known = set(Work.objects.filter(kind__in=TITLES, key=key).values_list("kind", flat=True))
     return [
-        ask(actor=CONSOLE, kind=kind, key=key, title=title.format(day), wanted={})
+        ask(actor=CONSOLE, kind=kind, key=key, title=f"{title} of {day}", wanted={})
         for kind, title in TITLES.items()
         if kind not in known
     ]

