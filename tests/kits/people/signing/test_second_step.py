@@ -199,7 +199,9 @@ def test_it_is_turned_on_with_the_password_and_a_code_and_the_codes_are_shown_on
     secret = b32encode(device.bin_key).decode()
     assert secret in re.sub(r"\s", "", main_text(page))
     picture = client.get("/account/second-step/code.svg")
-    assert picture["Content-Type"] == "image/svg+xml" and "no-store" in picture["Cache-Control"]
+    assert (
+        picture["Content-Type"] == "image/svg+xml; charset=utf-8" and "no-store" in picture["Cache-Control"]
+    )
     assert b"xmlns" in picture.content and b"style" not in picture.content
     assert client.post("/account/second-step/", {"one_time_code": telephone.wrong_code()}).status_code == 422
     clock.forward(seconds=40)
