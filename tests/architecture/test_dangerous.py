@@ -23,19 +23,9 @@ OWN_SQL = "a recursive query made of constants; values go as parameters"
 EXCEPTED = {
     ("kits/parts/queries.py", "S608"): OWN_SQL,
     ("kits/parts/queries.py", "S611"): OWN_SQL,
-    ("kits/config/backup/facts.py", "S608"): "counts rows of tables whose names come from our models",
-    (
-        "kits/config/backup/postgresql.py",
-        "S603",
-    ): "starts PostgreSQL's programs, as lists of words from the settings",
     ("kits/config/supervise.py", "S603"): "starts our own two processes, as a list of words",
     ("kits/exchange/apart.py", "S603"): "starts our own process; the workbook goes in as its input",
     ("kits/config/backup/postgresql.py", "S603"): "starts PostgreSQL's own programs, as a list of words",
-    (
-        "kits/config/backup/postgresql.py",
-        "S608",
-    ): "names of tables, made of constants and what the database says",
-    ("kits/config/backup/postgresql.py", "S101"): "tells the checker of types what was asked for above",
     ("kits/config/backup/facts.py", "S608"): "names of tables and columns of our own",
     ("kits/exchange/apply/actions.py", "S608"): "names of our own, quoted; values go as parameters",
     ("kits/people/signing/forms.py", "S105"): "a sentence that is told about a password",
