@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.crypto import constant_time_compare
+from django.utils.crypto import constant_time_compare, salted_hmac
 
 from kits.people.signing.address import network_of
 from kits.people.signing.limits import BROWSER_KNOWN, CODE_WITHIN, TYPED_KEPT
@@ -54,7 +54,7 @@ def whence(request: HttpRequest, name: str) -> Whence:
     """
     address: str = request.client_address  # type: ignore[attr-defined]
     found = _browser(request.COOKIES)
-    if key_of(name) in found["names"]:
+    if _mark(name) in found["names"]:
         return Whence(address, f"{BROWSER_PLACE}{found['id']}", True)
     return Whence(address, network_of(address), False)
 
@@ -62,7 +62,7 @@ def whence(request: HttpRequest, name: str) -> Whence:
 def remember_browser(request: HttpRequest, response: HttpResponse, name: str) -> None:
     """Let this browser be known for the name from now on."""
     found = _browser(request.COOKIES)
-    names = [key_of(name), *(known for known in found["names"] if known != key_of(name))]
+    names = [_mark(name), *(known for known in found["names"] if known != _mark(name))]
     text = signing.dumps({"id": found["id"], "names": names[:NAMES_OF_A_BROWSER]}, salt=BROWSER)
     response.set_cookie(
         cookie_name(BROWSER),
@@ -72,6 +72,11 @@ def remember_browser(request: HttpRequest, response: HttpResponse, name: str) ->
         httponly=True,
         samesite="Lax",
     )
+
+
+def _mark(name: str) -> str:
+    """Stands for the name in the cookie, where others who use the browser could read it."""
+    return salted_hmac(BROWSER, key_of(name)).hexdigest()[:32]
 
 
 def _browser(cookies: Mapping[str, str]) -> dict[str, Any]:

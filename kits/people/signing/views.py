@@ -71,7 +71,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
     if waiting is None or not has_second_step(waiting.user):
         held = request.session.pop(access.PENDING, None)
         if not held:
-            return redirect("sign-in")
+            return _page(request, SignInForm(), "", "")
         messages.warning(request, TOO_LATE)
         return _page(request, SignInForm(), held["to"], held["kept"])
     if request.method != "POST":

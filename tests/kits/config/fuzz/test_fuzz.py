@@ -33,6 +33,10 @@ UNSHOWN = (
     Form(f"{FITMENT}plateau/charge/", "POST", [("trial", "A-1"), ("version", "1")]),
     Form("/vehicles/S4/CP12L/surveyed/", "POST", [("reason", "")]),
     Form("/works/1/cancel/", "POST", [("next", "/fit/")]),
+    Form("/sign-in/code/", "POST", [("one_time_code", "123456")]),
+    Form("/sign-in/typed/", "POST", [("next", "/fit/")]),
+    Form("/sign-ins/locks/1/lift/", "POST", [("next", "/fit/")]),
+    Form("/sign-ins/second-steps/1/reset/", "POST", [("next", "/fit/")]),
 )
 
 
