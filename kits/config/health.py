@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -21,21 +22,28 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
+from kits.config.backup.standing import backup_standing
 from kits.work.kind import SILENT_AFTER, WAITS_TOO_LONG
 from kits.work.queries import standing, workers_beat_at
 
-OK, FAILED = "ok", "failed"
+OK, LATE, FAILED = "ok", "late", "failed"
 KEPT_S = 2.0
 """An answer is given again for so long, so that nobody can make it costly by asking."""
 PATIENCE_S = 5.0
 """Who asks waits so long for checks that another one's question has begun; then they count as failed."""
 ROOM_BYTES = 50 * 1024**2
 """Less free room than for a large workbook and some papers is told as a failure."""
+BACKUP_EVERY = timedelta(hours=36)
+"""One is made each night; half a day more lets a shop open late."""
 log = logging.getLogger("kitwright.health")
 
 
 class Unwell(Exception):
     """A check found something wrong; the sentence is for the log."""
+
+
+class Late(Unwell):
+    """Somebody has to look, but the site works."""
 
 
 @dataclass(frozen=True)
@@ -120,6 +128,13 @@ def workers_live() -> None:
         raise Unwell("works wait, and no worker takes them")
 
 
+def backup_is_young() -> None:
+    """A whole backup was made within a night and a half."""
+    newest_at = backup_standing().newest_at
+    if newest_at is None or timezone.now() - newest_at > BACKUP_EVERY:
+        raise Late(f"the newest backup is of {newest_at}" if newest_at else "there is no backup yet")
+
+
 CHECKS: Mapping[str, Callable[[], None]] = {
     "database": database_answers,
     "writing": database_can_be_written,
@@ -127,8 +142,9 @@ CHECKS: Mapping[str, Callable[[], None]] = {
     "static": static_files_are_collected,
     "files": files_can_be_kept,
     "worker": workers_live,
+    "backup": backup_is_young,
 }
-OF_DATABASE = frozenset({"writing", "migrations", "worker"})
+OF_DATABASE = frozenset({"writing", "migrations", "worker", "backup"})
 """Not asked where the database does not answer: each would wait for a server that is away as long as the first did."""
 
 
@@ -160,27 +176,30 @@ class Watched:
         self._answer, self._failing = None, frozenset()
 
     def _asked(self) -> Health:
+        found = dict.fromkeys(CHECKS, OK)
         reasons: dict[str, str] = {}
         for name, check in CHECKS.items():
-            is_away = "database" in reasons and name in OF_DATABASE
-            if reason := "the database does not answer" if is_away else _reason(check):
-                reasons[name] = reason
+            if "database" in reasons and name in OF_DATABASE:
+                found[name], reasons[name] = FAILED, "the database does not answer"
+            elif problem := _problem(check):
+                found[name] = LATE if isinstance(problem, Late) else FAILED
+                reasons[name] = f"{type(problem).__name__}: {problem}"
         for name in reasons.keys() - self._failing:
-            log.error({"message": f"health: {name} has failed", "reason": reasons[name]})
+            log.error({"message": f"health: {name} is {found[name]}", "reason": reasons[name]})
         for name in self._failing - reasons.keys():
             log.warning({"message": f"health: {name} is well again"})
         self._failing = frozenset(reasons)
         work = {} if "database" in reasons else _works()
-        return Health({name: FAILED if name in reasons else OK for name in CHECKS}, work)
+        return Health(found, work)
 
 
-def _reason(check: Callable[[], None]) -> str:
-    """Why a check failed, in whatever way; empty when it did not."""
+def _problem(check: Callable[[], None]) -> Exception | None:
+    """Why a check failed, in whatever way; None when it did not."""
     try:
         check()
     except Exception as problem:
-        return f"{type(problem).__name__}: {problem}"
-    return ""
+        return problem
+    return None
 
 
 def _works() -> dict[str, int | None]:

@@ -12,6 +12,7 @@ from django.db import connection
 from django.http import HttpRequest
 from django.utils import timezone
 
+from kits.config.backup.standing import backup_standing
 from kits.config.exposition import Gauge, by_label, exposed, gauge
 from kits.config.health import OK, WATCHED
 from kits.fitment.queries import out_of_date_count, verdict_counts
@@ -31,7 +32,7 @@ def may_read(request: HttpRequest) -> bool:
 def metrics_text() -> str:
     """All figures as text; a group that can't be read is left out, and the checks tell why."""
     answers = WATCHED.health().checks.get("database") == OK
-    groups = (_checks, _works, _fitments, _room, _database) if answers else (_checks, _room)
+    groups = (_checks, _works, _fitments, _room, _backups, _database) if answers else (_checks, _room)
     return exposed(one for group in groups for one in _read(group))
 
 
@@ -79,6 +80,11 @@ def _fitments() -> Iterator[Gauge]:
 def _room() -> Iterator[Gauge]:
     free = shutil.disk_usage(settings.FILES_DIR).free
     yield gauge("kitwright_files_free_bytes", "Free room for the folder of files.", free)
+
+
+def _backups() -> Iterator[Gauge]:
+    age_s = _since(timezone.now(), backup_standing().newest_at)
+    yield gauge("kitwright_backup_age_seconds", "Since the newest whole backup was made.", age_s)
 
 
 def _database() -> Iterator[Gauge]:

@@ -10,7 +10,8 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from kits.config import health
-from kits.config.health import CHECKS, FAILED, OK, WATCHED, Watched
+from kits.config.backup.standing import BackupStanding
+from kits.config.health import CHECKS, FAILED, LATE, OK, WATCHED, Watched
 from kits.work.actions import give_sign
 from kits.work.kind import SILENT_AFTER, WAITS_TOO_LONG
 from kits.work.models import Work
@@ -34,12 +35,23 @@ def applied(db, settings, monkeypatch):
 
 
 @pytest.fixture
+def backed_up(monkeypatch):
+    """The newest backup is of just now; its age in hours may be set."""
+    age = {"hours": 0}
+    monkeypatch.setattr(
+        "kits.config.health.backup_standing",
+        lambda: BackupStanding(timezone.now() - timedelta(**age) if age else None, None),
+    )
+    return age
+
+
+@pytest.fixture
 def with_worker(settings):
     """Works are done by a worker."""
     settings.WORK_AT_ONCE = False
 
 
-def test_a_healthy_site_says_so(client, applied):
+def test_a_healthy_site_says_so(client, applied, backed_up):
     assert len(applied) > 20
     response = client.get("/health")
     assert response.status_code == 200
@@ -178,7 +190,7 @@ def test_a_database_that_is_away_is_told_with_a_session_cookie_too(
     with django_assert_num_queries(0):
         told = client.get("/health").json()
     failed = {name for name in told if told[name] == FAILED}
-    assert failed == {"status", "database", "writing", "migrations", "worker"}
+    assert failed == {"status", "database", "writing", "migrations", "worker", "backup"}
     assert told["files"] == OK
 
 
@@ -268,7 +280,15 @@ def test_why_a_check_fails_is_logged_once_when_it_begins_and_when_it_is_over(mon
     well[0] = True
     watched.health()
     assert [record.msg["message"] for record in caplog.records] == [
-        "health: files has failed",
+        "health: files is failed",
         "health: files is well again",
     ]
     assert "the disk is full" in caplog.records[0].msg["reason"]
+
+
+@pytest.mark.parametrize(("hours", "told"), [(35, OK), (37, LATE), (None, LATE)])
+def test_a_backup_that_is_late_is_told_though_the_site_works(client, applied, backed_up, hours, told):
+    backed_up.clear() if hours is None else backed_up.update(hours=hours)
+    response = client.get("/health")
+    assert response.json()["backup"] == told
+    assert (response.status_code, response.json()["status"]) == (200, OK)
