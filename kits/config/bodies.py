@@ -1,6 +1,9 @@
 """How much a request may carry: measured before it is read, and again while it is; what can't be read has its page."""
 
-from collections.abc import Callable
+import contextlib
+import socket
+from collections.abc import Callable, Iterator
+from threading import Timer
 from typing import Any, Final
 
 from django.conf import settings
@@ -20,9 +23,13 @@ from vehicles.records.access import SIGNED_IN, largest_body_bytes, roles_of, rul
 
 # Whoever may not send a form here needs room for a name and a password only.
 STRANGERS_BYTES: Final = 64 * 1024
+FORMS: Final = ("application/x-www-form-urlencoded", "multipart/form-data")
 UNMEASURED: Final = "What was sent does not say how long it is. Nothing was changed."
 BROKEN: Final = "What was sent is no form that can be read. Nothing was changed."
 BROKE_OFF: Final = "What was sent broke off on its way. Nothing was changed; send it again."
+# A body has so long to come in, and so much longer for each megabyte of it: who sends it by drops holds a thread.
+WITHIN_S: Final = 20.0
+WITHIN_S_A_MB: Final = 15.0
 # Of one part of a form: room for a file's name longer than any that is taken, so that the form's own field can say so.
 multipartparser.MAX_TOTAL_HEADER_SIZE = 16 * 1024  # type: ignore[attr-defined]
 
@@ -50,8 +57,10 @@ class BodyMiddleware:
         if length > most:
             return too_large(request, most)
         request.most_body_bytes = most  # type: ignore[attr-defined]
+        stream: Any = request._stream
         try:
-            _ = request.GET, request.POST
+            with within(request, WITHIN_S + WITHIN_S_A_MB * length / 1024**2):
+                _ = request.GET, request.POST
         except RequestDataTooBig:
             return too_large(request, most)
         except TooManyFieldsSent:
@@ -59,6 +68,9 @@ class BodyMiddleware:
         except (TooManyFilesSent, MultiPartParserError, BadRequest, SuspiciousOperation):
             return refused(request, BROKEN)
         except OSError:
+            return refused(request, BROKE_OFF)
+        # else what is left of a form whose sender went away in the middle would be taken for all of it
+        if request.content_type in FORMS and stream._pos < length:
             return refused(request, BROKE_OFF)
         return None
 
@@ -79,6 +91,27 @@ class CountedUpload(FileUploadHandler):
     def file_complete(self, file_size: int) -> None:
         """The next handler has the file."""
         return
+
+
+@contextlib.contextmanager
+def within(request: HttpRequest, seconds: float) -> Iterator[None]:
+    """Let the body come in for so long; what is not here by then is as if the sender had gone."""
+    sender = request.META.get("gunicorn.socket")
+    if sender is None:
+        yield
+        return
+
+    def hang_up() -> None:
+        with contextlib.suppress(OSError):
+            sender.shutdown(socket.SHUT_RD)
+
+    timer = Timer(seconds, hang_up)
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def most_bytes(request: HttpRequest, view: Callable[..., Any]) -> int:

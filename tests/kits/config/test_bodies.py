@@ -1,12 +1,22 @@
 """How much may be sent: measured before it is read, less from whom nothing is expected, and told in a sentence."""
 
+import socket
+from io import BytesIO
+
 import pytest
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import RequestFactory
 
-from kits.config.bodies import STRANGERS_BYTES, CountedUpload, content_length, most_bytes
+from kits.config.bodies import (
+    BROKE_OFF,
+    STRANGERS_BYTES,
+    CountedUpload,
+    content_length,
+    most_bytes,
+    within,
+)
 from kits.exchange.safety import MAX_BYTES
 from kits.exchange.views import import_workbook
 from kits.fitment.views import write_note
@@ -140,3 +150,43 @@ def test_what_is_no_form_is_told(manager_client, kind, body):
     answer = manager_client.generic("POST", "/edit/-/markets/", body, kind)
     assert answer.status_code == 400
     assert "no form that can be read" in main_text(answer)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", [FORM, "multipart/form-data; boundary=b"])
+def test_a_form_that_broke_off_is_not_taken_for_a_shorter_one(client, kind):
+    whole = {
+        FORM: b"username=manager&password=slate-coast-kettle&next=/fit/",
+        "multipart/form-data; boundary=b": (
+            b'--b\r\nContent-Disposition: form-data; name="username"\r\n\r\nmanager\r\n--b--\r\n'
+        ),
+    }[kind]
+    cut = BytesIO(whole[:-8])
+    told = {"CONTENT_LENGTH": f"{len(whole)}", "wsgi.input": cut, "CONTENT_TYPE": kind}
+    answer = client.post("/sign-in/", **told)
+    assert answer.status_code == 400
+    assert BROKE_OFF in main_text(answer)
+
+
+def test_a_body_that_comes_by_drops_is_hung_up_on():
+    ours, theirs = socket.socketpair()
+    request = RequestFactory().post("/sign-in/")
+    request.META["gunicorn.socket"] = ours
+    theirs.sendall(b"user")
+    with within(request, 0.05):
+        assert ours.recv(4) == b"user"
+        assert ours.recv(4) == b""  # would wait for ever
+    ours.close()
+    theirs.close()
+
+
+def test_a_body_that_is_here_in_time_leaves_the_connection_open():
+    ours, theirs = socket.socketpair()
+    request = RequestFactory().post("/sign-in/")
+    request.META["gunicorn.socket"] = ours
+    with within(request, 30):
+        pass
+    theirs.sendall(b"next")
+    assert ours.recv(4) == b"next"
+    ours.close()
+    theirs.close()
