@@ -75,10 +75,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """The page for a form whose token is missing or old. The cause is for the log, not for the reader."""
-    sentence = (
-        "This form was open for too long, or since before you signed in. Go back, reload and send again."
-    )
-    return render(request, "errors/403.html", {"reason": sentence}, status=403)
+    return render(request, "errors/old_form.html", status=403)
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -53,4 +53,4 @@ def _refusals() -> Iterator[None]:
         raise Refused(str(problem)) from None
 
 
-PAPER = Kind("print_paper", _steps, has_pace=False)
+PAPER = Kind("print_paper", _steps, has_pace=False, makes_file=True)

@@ -54,6 +54,6 @@ def _apply(asked: Asked) -> Steps:
     return Result(SAID[ImportPlan.objects.only("state").get(pk=plan_id).state])
 
 
-WORKBOOK = Kind("export_workbook", _export)
+WORKBOOK = Kind("export_workbook", _export, makes_file=True)
 CHECK = Kind("import_workbook", _check)
 APPLY = Kind("import_workbook", _apply, has_pace=False)

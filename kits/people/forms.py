@@ -38,6 +38,12 @@ class LineField(forms.CharField):
             error_messages={"required": asks}, **more,
         )  # fmt: skip
 
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        """Without the browser's limit, which would cut off silently what is too long."""
+        attrs: dict[str, Any] = super().widget_attrs(widget)
+        attrs.pop("maxlength", None)
+        return attrs
+
     def to_python(self, value: Any) -> str:
         """The text. Raises ValidationError."""
         text = " ".join(unicodedata.normalize("NFC", f"{super().to_python(value)}").split(" "))

@@ -92,13 +92,14 @@ class Kind:
     right: who may ask for it, asked again when it runs; steps: computes chunk by chunk, outside of any transaction,
     and yields what to write. The same step may come twice, when a worker was lost between writing and going on.
     is_everybodys: whether whoever may not ask for it may see how far it is; has_pace: whether its steps take about
-    alike, so that those that are done tell how long the others take.
+    alike, so that those that are done tell how long the others take; makes_file: whether its page is a file to open.
     """
 
     right: str
     steps: Callable[[Asked], Steps]
     is_everybodys: bool = False
     has_pace: bool = True
+    makes_file: bool = False
 
 
 def next_count(count: int, took_s: float, chunk_s: float = CHUNK_S) -> int:

@@ -72,6 +72,11 @@ def open_works(kind: str) -> QuerySet[Work]:
     return Work.objects.filter(kind=kind, state__in=(WAITING, RUNNING)).order_by("pk")
 
 
+def makes_file(work: Work) -> bool:
+    """Whether the page of a work is a file to open; of a kind that is no more nothing is known."""
+    return work.kind in settings.WORK_KINDS and kind_of(work.kind).makes_file
+
+
 def seconds_left(work: Work, now: datetime) -> float | None:
     """At the pace since it was taken; None while nothing can be said."""
     if work.state != RUNNING or not (work.taken_at and work.step_at) or work.of_count is None:

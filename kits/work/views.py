@@ -27,7 +27,7 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "work": found, "goes_on": goes_on, "before": queries.count_before(found) if found.is_open else 0,
         "left_s": queries.seconds_left(found, now), "is_stuck": stuck,
-        "may_cancel": cancellable, "back": _back(request, found),
+        "may_cancel": cancellable, "made_file": queries.makes_file(found), "back": _back(request, found),
     }  # fmt: skip
     page = render(request, template, context)
     page["Cache-Control"] = "no-store"

@@ -65,7 +65,7 @@ def test_a_page_that_finds_the_database_busy_says_so_and_how_to_go_on(site):
 def test_what_was_typed_is_kept_and_can_be_sent_again(site):
     checked = Client(raise_request_exception=False, enforce_csrf_checks=True)
     page = checked.post("/away?line=S4", NOTE).content.decode()
-    assert "open for too long" in page, "a form without its token is refused first"
+    assert "This form is too old" in page, "a form without its token is refused first"
     page = site.post("/away?line=S4", {**NOTE, "csrfmiddlewaretoken": "t" * 64}).content.decode()
     assert 'action="/away?line=S4"' in page
     assert '<input type="hidden" name="text" value="a &lt;b&gt;long&lt;/b&gt; note">' in page

@@ -38,6 +38,7 @@ def one_file(asked):
 COUNT = Kind("size_all", steps, is_everybodys=True)
 OF_MANAGERS = Kind("size_all", steps)
 SHORT = Kind("print_paper", one_file)
+FILE = Kind("print_paper", one_file, makes_file=True)
 
 
 def at(wanted, act):

@@ -152,3 +152,12 @@ def test_it_says_how_many_come_before_it(asked, owner_client):
         asked(key)
     page = main_text(owner_client.get(address(asked("three"))))
     assert "It begins when the 2 that come before it are done." in page
+
+
+def test_who_comes_back_to_a_file_that_is_made_can_open_it(asked, owner, owner_client, settings):
+    settings.WORK_KINDS = {**settings.WORK_KINDS, "file": "tests.kits.work.counting.FILE"}
+    work = ask(actor=owner, kind="file", key="k", title="Paper", wanted={}, page="/paper/")
+    run(work.pk)
+    page = owner_client.get(f"{address(work)}?next=/fit/").content.decode()
+    assert 'href="/made/">Open it' in page and 'href="/fit/">Back' in page
+    assert "data-goes-to" not in page, "who only looks stays"

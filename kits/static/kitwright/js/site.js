@@ -151,6 +151,7 @@
     const status = event.detail.xhr.status;
     say("error", status === 403 ? "Your account may not do this. Nothing was changed."
       : status === 409 ? "Somebody else has changed this in the meantime. Load the page again to see it; nothing was overwritten."
+      : status === 429 ? "That was asked for too often. What you typed is still here: wait a minute and try again."
       : status === 503 ? "The database is busy, so this was not done. What you typed is still here: wait a moment and try again."
         : `The server could not do this (error ${status}). Nothing was changed; load the page again and retry.`);
   });
@@ -190,7 +191,10 @@
 
   function settle() {
     document.querySelectorAll("form[data-keep]").forEach(putBack);
-    document.querySelector("[data-focus]")?.focus();
+    const wrong = document.querySelector("[data-focus]");
+    wrong?.focus();
+    // htmx goes to the top of a page that it has put in, after this
+    if (wrong) requestAnimationFrame(() => requestAnimationFrame(() => wrong.scrollIntoView({ block: "center" })));
   }
   document.addEventListener("DOMContentLoaded", settle);
   document.addEventListener("htmx:afterSettle", (event) => { if (event.detail.boosted) settle(); });
