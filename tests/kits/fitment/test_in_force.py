@@ -94,8 +94,8 @@ def test_the_chores_of_that_day_renew_it(fitment, clock):
     assert ask_for_chores(TODAY)
     assert not Work.objects.filter(kind="size").exists(), "today it is true"
     clock.set(TOMORROW)
-    chores = ask_for_chores(TOMORROW)
-    chores.refresh_from_db()
+    assert ask_for_chores(TOMORROW)
+    chores = Work.objects.get(kind="tidy", key=TOMORROW.isoformat())
     assert chores.sentence.endswith("Something began or ended: 1 kits are sized again.")
     assert Work.objects.get(kind="size").state == DONE
     answer = SizedFitment.objects.get()
