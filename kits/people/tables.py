@@ -7,6 +7,7 @@ import django_tables2 as tables
 from django.db.models import F, QuerySet
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import format_html
 
 from kits.people.models import Person
@@ -70,7 +71,7 @@ class PersonTable(ListTable):
     def render_last_login(self, record: Person) -> str:
         """When he signed in last."""
         if record.user.last_login:
-            return f"{record.user.last_login:%Y-%m-%d %H:%M}"
+            return f"{timezone.localtime(record.user.last_login):%Y-%m-%d %H:%M %Z}"
         return "never"
 
     def order_last_login(self, rows: QuerySet[Any], is_descending: bool) -> tuple[QuerySet[Any], bool]:

@@ -85,7 +85,10 @@ def why_over(user: User, began: datetime, seen: datetime, now: datetime, stay: S
     """What ended the session, as it is recorded and as it is told; two empty texts when it still holds."""
     person = Person.objects.filter(user=user).only("signed_out_at").first()
     if person and person.signed_out_at and began <= person.signed_out_at:
-        return "everywhere", f"You were signed out everywhere at {person.signed_out_at:%H:%M} UTC."
+        return (
+            "everywhere",
+            f"You were signed out everywhere at {timezone.localtime(person.signed_out_at):%H:%M %Z}.",
+        )
     if now - seen > stay.idle:
         return "idle", f"You were signed out after {span(stay.idle)} without a request."
     if now - began > stay.whole:

@@ -86,9 +86,36 @@ def test_a_wrong_method_gets_a_page_and_the_methods_that_work(site):
 def test_a_form_without_its_token_is_refused_in_plain_words(db):
     response = Client(enforce_csrf_checks=True).post("/sign-in/", {"username": "x", "password": "y"})
     assert response.status_code == 403
-    assert "Go back, reload and send again." in response.content.decode()
+    assert "Open the page again, and enter it there." in response.content.decode()
     assert "CSRF" not in response.content.decode()
 
 
 def test_a_host_name_that_is_not_ours_gets_no_page(db):
     assert Client().get("/sign-in/", headers={"Host": "evil.example"}).status_code == 400
+
+
+NOTE = {"text": "a <b>long</b> note", "version": "7", "csrfmiddlewaretoken": "t" * 32}
+
+
+@pytest.mark.parametrize(
+    ("site", "is_kept"), [("same-origin", True), ("same-site", False), ("cross-site", False), ("", False)]
+)
+def test_a_form_of_before_the_last_sign_in_keeps_what_was_typed_if_it_stood_on_a_page_of_ours(
+    manager, site, is_kept
+):
+    client = Client(enforce_csrf_checks=True, headers={"Sec-Fetch-Site": site} if site else None)
+    client.force_login(manager)
+    answer = client.post("/settings/", NOTE)
+    page = answer.content.decode()
+    assert answer.status_code == 403
+    assert "This form is too old" in page
+    assert ('<input type="hidden" name="text" value="a &lt;b&gt;long&lt;/b&gt; note">' in page) is is_kept
+    assert ("Send it now" in page) is is_kept
+    assert "t" * 32 not in page
+
+
+def test_a_password_is_never_kept_by_a_form_that_is_too_old(manager):
+    client = Client(enforce_csrf_checks=True, headers={"Sec-Fetch-Site": "same-origin"})
+    client.force_login(manager)
+    page = client.post("/account/password/", {**NOTE, "old_password": "a long kettle"}).content.decode()
+    assert "a long kettle" not in page and "Send it now" not in page
