@@ -5,10 +5,22 @@ import os
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
-from kits.config.backup.label import FILES_FOLDER, LIST_FILE, Label, NotRestored
+from kits.config.backup.label import (
+    FILES_FOLDER,
+    LIST_FILE,
+    SHA256,
+    Label,
+    NotRestored,
+    read_regular,
+    refuse_irregular,
+)
 from kits.config.backup.shelf import settle
 from kits.files.store import Lost, get, names, path_of, put
+
+_LINE_BYTES: Final = 65
+"""Of the list: a sha256 and the end of its line."""
 
 
 @dataclass(frozen=True)
@@ -42,22 +54,29 @@ def take(source: Path, place: Path, older: Path | None, named: Collection[str]) 
 
 def listed(place: Path, label: Label) -> list[str]:
     """The files that a backup holds by its own list. Raises NotRestored."""
+    path = place / LIST_FILE
     try:
-        content = (place / LIST_FILE).read_bytes()
+        is_so_long = refuse_irregular(path).st_size == label.files_count * _LINE_BYTES
+        content = read_regular(path, label.files_count * _LINE_BYTES) if is_so_long else b""
     except OSError as problem:
-        raise NotRestored(f"{place / LIST_FILE} can't be read: {problem.strerror}.") from None
-    if hashlib.sha256(content).hexdigest() != label.list_sha256:
-        raise NotRestored(f"{place / LIST_FILE} was changed since the backup was made.")
-    return content.decode("ascii").split()
+        raise NotRestored(f"{path} can't be read: {problem.strerror}.") from None
+    if not is_so_long or hashlib.sha256(content).hexdigest() != label.list_sha256:
+        raise NotRestored(f"{path} was changed since the backup was made.")
+    lines = content.decode("ascii", errors="replace").splitlines()
+    if not all(map(SHA256.fullmatch, lines)):
+        raise NotRestored(f"{path} names what is no file of a backup. Take another backup.")
+    return lines
 
 
 def check(place: Path, sha256s: Iterable[str]) -> None:
     """Make sure that each file is there as it was put there. Raises NotRestored."""
     for sha256 in sha256s:
         try:
+            refuse_irregular(path_of(place / FILES_FOLDER, sha256))
             get(place / FILES_FOLDER, sha256)
-        except Lost as lost:
-            raise NotRestored(f"A file of the backup is missing or damaged in {place}: {lost}") from None
+        except (Lost, OSError) as problem:
+            said = problem if isinstance(problem, Lost) else f"{sha256} can't be read: {problem.strerror}."
+            raise NotRestored(f"A file of the backup is missing or damaged in {place}: {said}") from None
 
 
 def put_back(place: Path, sha256s: Iterable[str], target: Path) -> int:

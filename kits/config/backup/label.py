@@ -1,9 +1,13 @@
 """What stands in the backup.json of a backup: what it holds, when and by whom it was made, and how it is checked."""
 
+import errno
 import json
+import os
+import re
+import stat
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -23,6 +27,15 @@ SQLITE: Final = "sqlite"
 POSTGRESQL: Final = "postgresql"
 DATABASE_FILES: Final[Mapping[str, str]] = {SQLITE: "database.sqlite3", POSTGRESQL: "database.dump"}
 KIND_NAMES: Final[Mapping[str, str]] = {SQLITE: "SQLite", POSTGRESQL: "PostgreSQL"}
+
+SHA256: Final = re.compile(r"[0-9a-f]{64}")
+LABEL_MOST_BYTES: Final = 1_000_000
+_YEARS: Final = range(2000, 2101)
+_LARGEST: Final = 2**60
+_MOST_FILES: Final = 10_000_000
+_PROGRAM: Final = re.compile(r"[0-9A-Za-z.+-]{1,40}")
+_MIGRATION: Final = re.compile(r"[0-9A-Za-z_]{1,100}\.[0-9A-Za-z_]{1,255}")
+_COUNTED: Final = re.compile(r"[a-z][a-z ]{0,39}")
 
 
 class NotBackedUp(Exception):
@@ -76,7 +89,7 @@ def read_label(place: Path) -> Label:
     """The label of a backup. Raises NoLabel."""
     path = place / LABEL_FILE
     try:
-        text = path.read_text(encoding="utf-8")
+        text = read_regular(path, LABEL_MOST_BYTES).decode("utf-8")
     except (OSError, UnicodeDecodeError):
         raise NoLabel(
             f"{place} is no backup of Kitwright: there is no {LABEL_FILE} in it that can be read. "
@@ -84,21 +97,83 @@ def read_label(place: Path) -> Label:
         ) from None
     try:
         return _label(json.loads(text))
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, OverflowError, RecursionError):
         raise NoLabel(f"{path} is damaged, or of a version of Kitwright that this one can't read.") from None
 
 
-def _label(told: Mapping[str, Any]) -> Label:
-    """Raises ValueError, TypeError or KeyError for what is no label."""
+def read_regular(path: Path, most_bytes: int) -> bytes:
+    """The content of an ordinary file: a link, a pipe, a device or a larger one is not even begun. Raises OSError."""
+    refuse_irregular(path)
+    handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
+    with os.fdopen(handle, "rb") as file:
+        content = file.read(most_bytes + 1)
+    if len(content) > most_bytes:
+        raise OSError(errno.EFBIG, f"it is larger than {most_bytes} bytes")
+    return content
+
+
+def refuse_irregular(path: Path) -> os.stat_result:
+    """What the disk says of an ordinary file. Raises OSError for what is none, or a link."""
+    found = path.lstat()
+    if not stat.S_ISREG(found.st_mode):
+        raise OSError(errno.EINVAL, "it is no ordinary file")
+    return found
+
+
+def printable(text: str) -> str:
+    r"""For a terminal: signs that would steer it are written out, as \x1b."""
+    return "".join(
+        sign if sign.isprintable() else sign.encode("unicode_escape").decode("ascii") for sign in text
+    )
+
+
+def _label(told: Any) -> Label:
+    """Raises ValueError, TypeError, KeyError or OverflowError for what is no label."""
+    if not isinstance(told, dict) or not isinstance(told["holds"], dict):
+        raise TypeError(told)
     label = Label(
         **{
             **told,
-            "made_at": datetime.fromisoformat(told["made_at"]),
-            "migrations": tuple(told["migrations"]),
-            "lost": tuple(told["lost"]),
+            "made_at": _moment(told["made_at"]),
+            "migrations": tuple(_text(name, _MIGRATION) for name in _list(told["migrations"])),
+            "holds": {
+                _text(name, _COUNTED): _count(count, _LARGEST) for name, count in told["holds"].items()
+            },
+            "lost": tuple(_text(name, SHA256) for name in _list(told["lost"])),
         }
     )
-    if label.schema != SCHEMA or label.made_by not in MAKERS or label.made_at.tzinfo is None:
+    if _count(label.schema, SCHEMA) != SCHEMA or label.made_by not in MAKERS:
         raise ValueError(label)
     DATABASE_FILES[label.database]
+    _text(label.program, _PROGRAM)
+    for sha256 in (label.sha256, label.list_sha256):
+        _text(sha256, SHA256)
+    for size in (label.size_bytes, label.files_bytes):
+        _count(size, _LARGEST)
+    _count(label.files_count, _MOST_FILES)
     return label
+
+
+def _moment(told: Any) -> datetime:
+    at = datetime.fromisoformat(told)
+    if at.tzinfo is None or at.year not in _YEARS:
+        raise ValueError(told)
+    return at.astimezone(UTC)
+
+
+def _text(told: Any, form: re.Pattern[str]) -> str:
+    if not isinstance(told, str) or not form.fullmatch(told):
+        raise ValueError(told)
+    return told
+
+
+def _count(told: Any, most: int) -> int:
+    if type(told) is not int or not 0 <= told <= most:
+        raise ValueError("no number in its range")
+    return told
+
+
+def _list(told: Any) -> list[Any]:
+    if not isinstance(told, list):
+        raise TypeError(told)
+    return told

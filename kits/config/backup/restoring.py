@@ -13,7 +13,15 @@ from kits.config.backup import database as databases
 from kits.config.backup import files
 from kits.config.backup.database import Database, database, sqlite_path
 from kits.config.backup.in_use import alone
-from kits.config.backup.label import BEFORE_RESTORE, KIND_NAMES, Label, NotBackedUp, NotRestored, read_label
+from kits.config.backup.label import (
+    BEFORE_RESTORE,
+    KIND_NAMES,
+    Label,
+    NotBackedUp,
+    NotRestored,
+    read_label,
+    refuse_irregular,
+)
 from kits.config.backup.making import has_to_migrate, make_backup, megabytes, sha256_of
 from kits.files.store import NotKept
 
@@ -48,7 +56,7 @@ def checked(place: Path) -> Checked:
     _refuse_newer(place, label)
     file = place / label.database_file
     try:
-        is_the_same = sha256_of(file) == label.sha256
+        is_the_same = refuse_irregular(file).st_size == label.size_bytes and sha256_of(file) == label.sha256
     except OSError as problem:
         raise NotRestored(f"{file} can't be read: {problem.strerror}.") from None
     if not is_the_same:

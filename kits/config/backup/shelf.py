@@ -18,7 +18,7 @@ LOCK_FILE: Final = ".lock"
 # What begins with a dot is no backup: not yet, or not any more.
 _UNFINISHED: Final = ".unfinished-"
 _GOING: Final = ".going-"
-_NAME: Final = re.compile(r"kitwright-(\d{4}-\d\d-\d\dT\d{4}Z)(?:-(\d+))?")
+_NAME: Final = re.compile(r"kitwright-(\d{4}-\d\d-\d\dT\d{4}Z)(?:-(\d+))?", re.ASCII)
 
 
 def places(shelf: Path) -> list[Path]:

@@ -1,12 +1,15 @@
 """Files in a backup: each as it was put there, held once on the disk by all backups that have it."""
 
+import dataclasses
 import hashlib
+import os
 
 import pytest
 
 from kits.config.backup import files
 from kits.config.backup.label import NotRestored
 from kits.files.store import path_of, put
+from tests.kits.config.backup.test_label import LABEL
 
 
 @pytest.fixture
@@ -101,3 +104,44 @@ def test_only_what_is_missing_or_damaged_is_put_back(take, source, tmp_path):
     files.check(tmp_path / "one", sha256s)
     assert [path_of(source, sha256).read_bytes() for sha256 in sha256s] == [b"whole", b"damaged", b"missing"]
     assert path_of(source, stray).exists()
+
+
+def listing(place, lines):
+    """A list of files with this content, and a label that agrees with it."""
+    place.mkdir()
+    content = "".join(f"{line}\n" for line in lines).encode()
+    (place / "files.txt").write_bytes(content)
+    sha256 = hashlib.sha256(content).hexdigest()
+    return dataclasses.replace(LABEL, files_count=len(lines), list_sha256=sha256)
+
+
+def test_a_list_names_files_and_nothing_else(tmp_path):
+    label = listing(tmp_path / "whole", ["a" * 64, "b" * 64])
+    assert files.listed(tmp_path / "whole", label) == ["a" * 64, "b" * 64]
+    for number, line in enumerate(
+        ["../" * 20 + "passwd"[:4], "A" * 64, "é" * 32, "/etc/passwd".rjust(64, "/")]
+    ):
+        place = tmp_path / str(number)
+        label = listing(place, [line])
+        with pytest.raises(NotRestored, match="names what is no file of a backup"):
+            files.listed(place, label)
+
+
+def test_a_list_that_is_a_pipe_or_too_long_is_not_read(tmp_path):
+    label = listing(tmp_path / "long", ["/etc/passwd"])
+    with pytest.raises(NotRestored, match="was changed"):
+        files.listed(tmp_path / "long", label)
+    (tmp_path / "pipe").mkdir()
+    os.mkfifo(tmp_path / "pipe" / "files.txt")
+    with pytest.raises(NotRestored, match="it is no ordinary file"):
+        files.listed(tmp_path / "pipe", label)
+
+
+def test_a_pipe_in_the_place_of_a_file_is_not_waited_for(take, source, tmp_path):
+    sha256 = put(source, b"whole")
+    take("one")
+    path = in_backup(tmp_path, "one", sha256)
+    path.unlink()
+    os.mkfifo(path)
+    with pytest.raises(NotRestored, match=f"{sha256} can't be read: it is no ordinary file"):
+        files.check(tmp_path / "one", [sha256])

@@ -1,6 +1,7 @@
 """The folder of backups: nothing is written over, nothing half stands there, only nightly ones are cleared away."""
 
 import dataclasses
+import os
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -123,3 +124,14 @@ def test_only_nightly_ones_are_cleared_away(tmp_path):
     left = set(places(tmp_path))
     assert {*others, *nights[-14:]} < left
     assert let_go(tmp_path) == 0
+
+
+def test_one_with_a_bad_label_is_passed_over(tmp_path):
+    whole = stand(tmp_path, AT, BY_HAND)
+    deep, pipe = (stand(tmp_path, AT + number * DAY, NIGHTLY) for number in (1, 2))
+    (deep / LABEL_FILE).write_text("[" * 100_000)
+    (pipe / LABEL_FILE).unlink()
+    os.mkfifo(pipe / LABEL_FILE)
+    assert [place for place, _ in labels(tmp_path)] == [whole]
+    (tmp_path / "kitwright-２０２６-12-01T0015Z").mkdir()
+    assert places(tmp_path) == [pipe, deep, whole]
