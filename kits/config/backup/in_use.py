@@ -69,7 +69,9 @@ def alone() -> Iterator[None]:
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            raise NotRestored("The site runs on this database. Stop it, and try again.") from None
+            raise NotRestored(
+                "The site, or another restore, runs on this database. Stop it, or wait for it, and try again."
+            ) from None
         yield
     finally:
         os.close(handle)

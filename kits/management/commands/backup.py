@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from kits.config.backup.label import BY_HAND, NotBackedUp
+from kits.config.backup.label import BY_HAND, NotBackedUp, printable
 from kits.config.backup.making import make_backup
 
 
@@ -29,5 +29,5 @@ class Command(BaseCommand):
         try:
             made = make_backup(made_by=BY_HAND, shelf=shelf.resolve() if shelf else None)
         except NotBackedUp as problem:
-            raise CommandError(str(problem)) from None
-        self.stdout.write(made.sentence)
+            raise CommandError(printable(str(problem))) from None
+        self.stdout.write(printable(made.sentence))

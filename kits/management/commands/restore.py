@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from kits.config.backup.label import NotRestored
+from kits.config.backup.label import NotRestored, printable
 from kits.config.backup.restoring import checked, restore
 
 
@@ -32,9 +32,12 @@ class Command(BaseCommand):
         """Check, tell, restore."""
         try:
             backup = checked(options["place"].resolve())
-            self.stdout.write(backup.sentence)
+            self._say(backup.sentence)
             if not options["check"]:
-                restore(backup, self.stdout.write, backs_up=not options["without_backup"])
+                restore(backup, self._say, backs_up=not options["without_backup"])
                 self.stdout.write("Start the site again.")
         except NotRestored as problem:
-            raise CommandError(str(problem)) from None
+            raise CommandError(printable(str(problem))) from None
+
+    def _say(self, sentence: str) -> None:
+        self.stdout.write(printable(sentence))

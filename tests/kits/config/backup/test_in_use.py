@@ -27,13 +27,18 @@ def released():
 def test_while_the_site_runs_nothing_is_restored(file_database, folders):
     hold()
     hold()
-    with pytest.raises(NotRestored, match="The site runs on this database"), alone():
+    with pytest.raises(NotRestored, match="The site, or another restore, runs on this database"), alone():
         pass
     os.close(in_use._held.pop())
-    with pytest.raises(NotRestored, match="The site runs on this database"), alone():
+    with pytest.raises(NotRestored, match="The site, or another restore, runs on this database"), alone():
         pass
     os.close(in_use._held.pop())
     with alone():
+        pass
+
+
+def test_a_second_restore_at_once_is_told_so(file_database, folders):
+    with alone(), pytest.raises(NotRestored, match="or another restore, runs on this database"), alone():
         pass
 
 

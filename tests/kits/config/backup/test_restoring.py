@@ -148,3 +148,9 @@ def test_a_server_that_is_away_is_told(monkeypatch):
     monkeypatch.setattr(postgresql.psycopg, "connect", away)
     with pytest.raises(NotRestored, match="can't be reached: connection to server failed"):
         postgresql.refuse_if_used(postgresql.Server({}))
+
+
+@pytest.mark.one_database
+def test_what_is_told_does_not_steer_the_terminal(site, tmp_path):
+    said = refused(tmp_path / "kitwright\x1b[2J")
+    assert "\x1b" not in said and r"kitwright\x1b[2J is no backup" in said
