@@ -103,4 +103,5 @@ def _database_bytes() -> int | None:
 
 
 def _since(now: datetime, at: datetime | None) -> float | None:
-    return None if at is None else (now - at).total_seconds()
+    """Seconds; none where another machine's clock is a little ahead."""
+    return None if at is None else max(0.0, (now - at).total_seconds())

@@ -77,7 +77,7 @@ def _backup_steps(asked: Asked) -> Generator[Step, None, Result]:
     try:
         made = make_backup(made_by=NIGHTLY)
         yield Step(lambda: None, 1, 2)
-        gone = let_go(settings.BACKUP_DIR)
+        gone = let_go(settings.BACKUP_DIR, timezone.now())
     except (NotBackedUp, OSError) as problem:
         log.error({"message": f"the nightly backup failed: {problem}"})
         raise Refused(str(problem)) from problem

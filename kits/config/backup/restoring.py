@@ -8,6 +8,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management import call_command
 from django.db.migrations.loader import MigrationLoader
+from django.utils import timezone
 
 from kits.config.backup import database as databases
 from kits.config.backup import files
@@ -23,7 +24,8 @@ from kits.config.backup.label import (
     refuse_irregular,
 )
 from kits.config.backup.making import has_to_migrate, make_backup, megabytes, sha256_of
-from kits.files.store import NotKept
+from kits.config.backup.shelf import is_to_come
+from kits.files.store import Lost, NotKept
 
 
 @dataclass(frozen=True)
@@ -38,10 +40,13 @@ class Checked:
     def sentence(self) -> str:
         """What it holds."""
         held = ", ".join(f"{count} {name}" for name, count in self.label.holds.items())
-        return (
+        told = (
             f"{self.place.name}, made {self.label.made_by} on {self.label.made_at:%Y-%m-%d %H:%M} UTC by version "
             f"{self.label.program}: {held}; database {megabytes(self.label.size_bytes)}, {len(self.files)} files."
         )
+        if is_to_come(self.label, timezone.now()):
+            told += " Its date is to come: a clock was wrong, or backup.json was changed."
+        return told
 
 
 def checked(place: Path) -> Checked:

@@ -1,12 +1,13 @@
 """The folder of backups: each is a dated folder that is there whole or not at all, and is never written over."""
 
 import fcntl
+import logging
 import os
 import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
@@ -14,11 +15,14 @@ from kits.config.backup.label import NIGHTLY, Label, NoLabel, NotBackedUp, read_
 
 DAILY_KEPT: Final = 14
 WEEKLY_KEPT: Final = 8
+CLOCKS_DIFFER: Final = timedelta(minutes=10)
+"""One that was made later than so long from now says when wrongly: by then no clock is ahead in order."""
 LOCK_FILE: Final = ".lock"
 # What begins with a dot is no backup: not yet, or not any more.
 _UNFINISHED: Final = ".unfinished-"
 _GOING: Final = ".going-"
 _NAME: Final = re.compile(r"kitwright-(\d{4}-\d\d-\d\dT\d{4}Z)(?:-(\d+))?", re.ASCII)
+log = logging.getLogger("kitwright.backup")
 
 
 def places(shelf: Path) -> list[Path]:
@@ -36,6 +40,11 @@ def labels(shelf: Path) -> Iterator[tuple[Path, Label]]:
             yield place, read_label(place)
         except NoLabel:
             continue
+
+
+def is_to_come(label: Label, now: datetime) -> bool:
+    """Whether it says that it was made at a time to come; such a one tells nothing about how old the newest is."""
+    return label.made_at > now + CLOCKS_DIFFER
 
 
 @contextmanager
@@ -97,13 +106,20 @@ def to_let_go(nightly: list[tuple[Path, datetime]]) -> list[Path]:
     return [place for place, _ in nightly if place not in kept]
 
 
-def let_go(shelf: Path) -> int:
+def let_go(shelf: Path, now: datetime) -> int:
     """Clear away the nightly backups that have had their time; returns how many. Raises NotBackedUp, OSError.
 
-    Those that were made by hand or before something else are for people to clear away.
+    Those that were made by hand or before something else are for people to clear away; so are those of a time to come,
+    which take nobody's place.
     """
     with one_at_a_time(shelf):
-        nightly = [(place, label.made_at) for place, label in labels(shelf) if label.made_by == NIGHTLY]
+        nightly = []
+        for place, label in labels(shelf):
+            if is_to_come(label, now):
+                told = f"{place} says that it was made on {label.made_at}, which is to come: it doesn't count"
+                log.warning({"message": told})
+            elif label.made_by == NIGHTLY:
+                nightly.append((place, label.made_at))
         old = to_let_go(nightly)
         for place in old:
             # no longer a backup from here on, should this be ended in the middle

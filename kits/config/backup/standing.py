@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.conf import settings
+from django.utils import timezone
 
-from kits.config.backup.shelf import labels
+from kits.config.backup.shelf import is_to_come, labels
 from kits.work.kind import CANCELLED, DONE, FAILED
 from kits.work.models import Work
 
@@ -21,7 +22,11 @@ class BackupFailure:
 
 @dataclass(frozen=True)
 class BackupStanding:
-    """newest_at: when the newest whole backup was made; last_failure: of the last try, while none was made since."""
+    """How they stand.
+
+    newest_at: when the newest whole backup was made, those of a time to come left out; last_failure: of the last try,
+    while none was made since.
+    """
 
     newest_at: datetime | None
     last_failure: BackupFailure | None
@@ -40,6 +45,8 @@ def backup_standing() -> BackupStanding:
 
 def _newest_at() -> datetime | None:
     try:
-        return next((label.made_at for _, label in labels(settings.BACKUP_DIR)), None)
+        now = timezone.now()
+        made = [label.made_at for _, label in labels(settings.BACKUP_DIR) if not is_to_come(label, now)]
     except OSError:
         return None
+    return max(made, default=None)

@@ -8,10 +8,12 @@ from django.db import DatabaseError
 from django.utils import timezone
 
 from kits.config import health, metrics
+from kits.config.backup.label import BY_HAND
 from kits.config.exposition import CONTENT_TYPE
 from kits.config.health import WATCHED
 from kits.work.actions import give_sign
 from kits.work.models import Work
+from tests.kits.config.backup.test_shelf import stand
 from tests.kits.documents.fitment import make_fitment, store_answer
 
 TOKEN = "lFq7-2xUz0aW9rKcYt5m_Ve8sBdHnJ3p"
@@ -89,3 +91,13 @@ def test_where_the_database_does_not_answer_nothing_more_is_asked_of_it(client, 
     told = figures(asked(client))
     assert told['kitwright_check_ok{check="database"}'] == 0 == told['kitwright_check_ok{check="worker"}']
     assert {name.partition("{")[0] for name in told} == {"kitwright_check_ok", "kitwright_files_free_bytes"}
+
+
+@pytest.mark.one_database
+def test_a_backup_of_a_clock_that_is_a_little_ahead_is_of_just_now(client, opened, settings, tmp_path, db):
+    settings.BACKUP_DIR = tmp_path
+    stand(tmp_path, timezone.now() + timedelta(minutes=5), BY_HAND)
+    assert figures(asked(client))["kitwright_backup_age_seconds"] == 0
+    stand(tmp_path / "other", timezone.now() + timedelta(days=900), BY_HAND)
+    settings.BACKUP_DIR = tmp_path / "other"
+    assert "kitwright_backup_age_seconds" not in figures(asked(client))

@@ -154,3 +154,10 @@ def test_a_server_that_is_away_is_told(monkeypatch):
 def test_what_is_told_does_not_steer_the_terminal(site, tmp_path):
     said = refused(tmp_path / "kitwright\x1b[2J")
     assert "\x1b" not in said and r"kitwright\x1b[2J is no backup" in said
+
+
+@pytest.mark.one_database
+def test_one_of_a_time_to_come_is_told_so(backup):
+    assert "is to come" not in checked(backup.place).sentence
+    relabel(backup.place, made_at="2099-01-01T00:00:00+00:00")
+    assert "Its date is to come" in checked(backup.place).sentence

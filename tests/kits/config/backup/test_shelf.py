@@ -120,10 +120,10 @@ def test_after_a_pause_the_old_ones_stay():
 def test_only_nightly_ones_are_cleared_away(tmp_path):
     others = [stand(tmp_path, AT, made_by) for made_by in (BY_HAND, BEFORE_UPDATE, BEFORE_RESTORE)]
     nights = [stand(tmp_path, AT + number * DAY, NIGHTLY) for number in range(100)]
-    assert let_go(tmp_path) > 70
+    assert let_go(tmp_path, AT + 100 * DAY) > 70
     left = set(places(tmp_path))
     assert {*others, *nights[-14:]} < left
-    assert let_go(tmp_path) == 0
+    assert let_go(tmp_path, AT + 100 * DAY) == 0
 
 
 def test_one_with_a_bad_label_is_passed_over(tmp_path):
@@ -135,3 +135,11 @@ def test_one_with_a_bad_label_is_passed_over(tmp_path):
     assert [place for place, _ in labels(tmp_path)] == [whole]
     (tmp_path / "kitwright-２０２６-12-01T0015Z").mkdir()
     assert places(tmp_path) == [pipe, deep, whole]
+
+
+def test_those_of_a_time_to_come_take_nobodys_place_and_are_told(tmp_path, caplog):
+    nights = [stand(tmp_path, AT + number * DAY, NIGHTLY) for number in range(5)]
+    to_come = [stand(tmp_path, AT + (1000 + number) * DAY, NIGHTLY) for number in range(30)]
+    assert let_go(tmp_path, AT + 5 * DAY) == 0
+    assert {*nights, *to_come} == set(places(tmp_path))
+    assert len([record for record in caplog.records if "which is to come" in str(record.msg)]) == 30

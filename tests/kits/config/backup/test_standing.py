@@ -63,3 +63,20 @@ def test_a_later_night_that_went_well_ends_it():
 def test_a_file_in_the_place_of_the_folder_holds_none(settings):
     settings.BACKUP_DIR.touch()
     assert backup_standing() == BackupStanding(None, None)
+
+
+def test_one_of_a_time_to_come_does_not_count(settings):
+    for at in (NOW + 100 * 24 * HOUR, NOW + HOUR):
+        stand(settings.BACKUP_DIR, at, BY_HAND)
+    assert backup_standing().newest_at is None
+    stand(settings.BACKUP_DIR, NOW - HOUR, BY_HAND)
+    assert backup_standing().newest_at == NOW - HOUR
+    stand(settings.BACKUP_DIR, NOW + HOUR / 12, BY_HAND)
+    assert backup_standing().newest_at == NOW + HOUR / 12, "another machine's clock may be a little ahead"
+
+
+def test_the_name_of_a_folder_does_not_make_it_the_newest(settings):
+    old = stand(settings.BACKUP_DIR, NOW - 5 * HOUR, BY_HAND)
+    old.rename(old.with_name("kitwright-9999-12-31T2359Z"))
+    stand(settings.BACKUP_DIR, NOW - HOUR, BY_HAND)
+    assert backup_standing().newest_at == NOW - HOUR
