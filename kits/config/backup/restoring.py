@@ -84,18 +84,19 @@ def restore(backup: Checked, say: Callable[[str], object], *, backs_up: bool = T
         held.refuse_if_used()
         if backs_up:
             _back_up_first(held, say)
+        # files before the database that names them, whenever this is killed: more of them do no harm
+        try:
+            count = files.put_back(backup.place, backup.files, settings.FILES_DIR)
+        except (NotKept, Lost, OSError) as problem:
+            raise NotRestored(
+                f"Not all files could be put back, so the database is as it was. {problem} Make room and restore again."
+            ) from None
+        say(f"{count} of {len(backup.files)} files were missing and were put back.")
         try:
             held.put_back(backup.place / backup.label.database_file)
         except OSError as problem:
             raise NotRestored(f"The database is as it was: {problem.strerror}.") from None
         say("The database is as it was when the backup was made.")
-        try:
-            count = files.put_back(backup.place, backup.files, settings.FILES_DIR)
-        except (NotKept, OSError) as problem:
-            raise NotRestored(
-                f"The database was put back, but not all files: {problem} Make room and restore again."
-            ) from None
-        say(f"{count} of {len(backup.files)} files were missing and were put back.")
         if has_to_migrate():
             call_command("migrate", verbosity=0)
             say("The database was of an earlier version and was brought up to this one.")

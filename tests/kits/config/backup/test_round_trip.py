@@ -14,7 +14,7 @@ from kits.config.backup.restoring import checked, restore
 from kits.config.backup.shelf import labels
 from kits.files.models import File
 from kits.files.queries import differences
-from kits.files.store import path_of
+from kits.files.store import NotKept, path_of
 from kits.fitment.models import Market
 from kits.parts.models import Part
 from tests.kits.config.backup.rows import all_rows
@@ -213,6 +213,40 @@ def test_a_restore_that_is_killed_in_the_middle_leaves_what_was_there(site, monk
     assert all_rows() == before
     restore(backup, lambda _: None)
     assert not Market.objects.filter(name=WIDE).exists()
+
+
+def test_a_restore_that_is_killed_with_the_database_swapped_has_its_files(site, settings, monkeypatch):
+    backup = checked(make_backup(made_by=BY_HAND).place)
+    before = all_rows()
+    spoil(site)
+    for file in site:
+        path_of(settings.FILES_DIR, file.sha256).unlink()
+    held = restoring.database()
+    swap = type(held).put_back
+
+    def swap_and_kill(*arguments):
+        swap(*arguments)
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    monkeypatch.setattr(type(held), "put_back", swap_and_kill)
+    assert in_a_process(lambda: restore(backup, lambda _: None, backs_up=False)) == signal.SIGKILL
+    assert all_rows() == before
+    assert differences() == []
+
+
+def test_files_that_can_not_be_put_back_leave_the_database_as_it_is(site, settings, monkeypatch):
+    backup = checked(make_backup(made_by=BY_HAND).place)
+    make_markets(0, 50)
+    before = all_rows()
+
+    def full(*_):
+        raise NotKept
+
+    path_of(settings.FILES_DIR, site[1].sha256).unlink()
+    monkeypatch.setattr("kits.config.backup.files.put", full)
+    with pytest.raises(NotRestored, match="^Not all files could be put back, so the database is as it was"):
+        restore(backup, lambda _: None, backs_up=False)
+    assert all_rows() == before
 
 
 def test_an_older_backup_is_brought_up_to_this_version(site, monkeypatch):
