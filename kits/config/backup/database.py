@@ -79,12 +79,15 @@ def sqlite_path() -> Path | None:
     return Path(str(connection.settings_dict["NAME"])).resolve()
 
 
-def check(kind: str, file: Path) -> None:
-    """Make sure that the database's file of a backup can be read. Raises NotRestored."""
+def check(kind: str, file: Path) -> Facts | None:
+    """Make sure that the database's file of a backup can be read. Raises NotRestored.
+
+    Returns what is in it; None of a dump of PostgreSQL, which says so only when it is put back.
+    """
     if kind == SQLITE:
-        sqlite.check(file)
-    else:
-        postgresql.check(file)
+        return sqlite.check(file)
+    postgresql.check(file)
+    return None
 
 
 def let_go() -> None:

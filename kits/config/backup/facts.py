@@ -18,7 +18,13 @@ _MIGRATIONS = "django_migrations"
 
 @dataclass(frozen=True)
 class Facts:
-    """migrations: those applied, as "app.name"; holds: rows by what they are; files: the sha256 that rows name."""
+    """What a database says of itself.
+
+    tables: the names of those that are there; migrations: those applied, as "app.name"; holds: rows by what they are;
+    files: the sha256 that rows name.
+    """
+
+    tables: frozenset[str]
 
     migrations: tuple[str, ...]
     holds: dict[str, int]
@@ -40,4 +46,4 @@ def facts(tables: Collection[str], ask: Callable[[str], list[tuple[Any, ...]]]) 
     }
     migrations = sorted(f"{app}.{name}" for app, name in rows(_MIGRATIONS, "app, name"))
     files = frozenset(sha256 for (sha256,) in rows(File._meta.db_table, "sha256"))
-    return Facts(tuple(migrations), holds, files)
+    return Facts(frozenset(tables), tuple(migrations), holds, files)

@@ -1,22 +1,25 @@
 """Puts a backup back: it is checked as a whole before anything is touched, and what is there now is backed up first."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
+from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 from django.utils import timezone
 
 from kits.config.backup import database as databases
 from kits.config.backup import files
 from kits.config.backup.database import Database, database, sqlite_path
+from kits.config.backup.facts import Facts
 from kits.config.backup.in_use import alone
 from kits.config.backup.label import (
     BEFORE_RESTORE,
     KIND_NAMES,
+    LABEL_FILE,
     Label,
     NotBackedUp,
     NotRestored,
@@ -30,16 +33,20 @@ from kits.files.store import Lost, NotKept
 
 @dataclass(frozen=True)
 class Checked:
-    """A backup that is whole and fits this site: where, its label, and the sha256 of each of its files."""
+    """A backup that is whole and fits this site: where, its label, the sha256 of each of its files.
+
+    holds: what is in it, counted in the database itself where that can be asked.
+    """
 
     place: Path
     label: Label
     files: tuple[str, ...]
+    holds: Mapping[str, int]
 
     @property
     def sentence(self) -> str:
         """What it holds."""
-        held = ", ".join(f"{count} {name}" for name, count in self.label.holds.items())
+        held = ", ".join(f"{count} {name}" for name, count in self.holds.items())
         told = (
             f"{self.place.name}, made {self.label.made_by} on {self.label.made_at:%Y-%m-%d %H:%M} UTC by version "
             f"{self.label.program}: {held}; database {megabytes(self.label.size_bytes)}, {len(self.files)} files."
@@ -66,10 +73,12 @@ def checked(place: Path) -> Checked:
         raise NotRestored(f"{file} can't be read: {problem.strerror}.") from None
     if not is_the_same:
         raise NotRestored(f"{file} was changed since the backup was made. Take another backup.")
-    databases.check(label.database, file)
+    found = databases.check(label.database, file)
     names = files.listed(place, label)
+    if found is not None:
+        _refuse_other_content(file, label, found, names)
     files.check(place, names)
-    return Checked(place, label, tuple(names))
+    return Checked(place, label, tuple(names), label.holds if found is None else found.holds)
 
 
 def restore(backup: Checked, say: Callable[[str], object], *, backs_up: bool = True) -> None:
@@ -122,6 +131,26 @@ def _back_up_first(held: Database, say: Callable[[str], object]) -> None:
             "add --without-backup."
         ) from None
     say(f"What was there before was backed up first: {made.place}")
+
+
+def _refuse_other_content(file: Path, label: Label, found: Facts, names: Sequence[str]) -> None:
+    """Raises NotRestored where the database is not what the label says, or lacks tables."""
+    other = sorted(set(found.migrations).symmetric_difference(label.migrations))
+    if other:
+        raise NotRestored(
+            f"{file} is of another version than {LABEL_FILE} beside it says: {other[0]} stands in one of them only. "
+            "Take another backup."
+        )
+    missing = sorted(found.files.difference(names, label.lost))
+    if missing:
+        raise NotRestored(
+            f"{file} names files that the backup doesn't hold, such as {missing[0]}. Take another backup."
+        )
+    disk = MigrationLoader(None, ignore_no_migrations=True).disk_migrations
+    if {f"{app}.{name}" for app, name in disk} <= set(found.migrations):
+        lacking = sorted(set(connection.introspection.django_table_names()).difference(found.tables))
+        if lacking:
+            raise NotRestored(f"{file} lacks the table {lacking[0]}. Take another backup.")
 
 
 def _refuse_newer(place: Path, label: Label) -> None:

@@ -13,6 +13,12 @@ from kits.config.backup.shelf import settle
 BESIDE: Final = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a database: it would lay an old one over a file that was put in its place."""
 _WAIT_S: Final = 20
+_ALWAYS_THERE: Final = frozenset({"django_migrations", "auth_user"})
+# What acts by itself once the database is used. No migration makes any.
+_ACTING: Final = (
+    "SELECT CASE WHEN type = 'table' THEN 'virtual table' ELSE type END, name FROM sqlite_master "
+    "WHERE type IN ('trigger', 'view') OR sql LIKE 'CREATE VIRTUAL%' ORDER BY name"
+)
 
 
 def is_empty(source: Path) -> bool:
@@ -37,13 +43,24 @@ def dump(source: Path, target: Path) -> Facts:
     return found
 
 
-def check(file: Path) -> None:
-    """Make sure that a file is a database of SQLite without a fault. Raises NotRestored."""
+def check(file: Path) -> Facts:
+    """Make sure that a file is a database of this program, without a fault; what is in it. Raises NotRestored."""
     try:
         with closing(_reading(file, "&immutable=1")) as held:
+            held.execute("PRAGMA trusted_schema=OFF")
             _sound(held)
+            acting = _rows(held, _ACTING)
+            found = facts(_tables(held), lambda question: _rows(held, question))
     except sqlite3.Error as problem:
         raise NotRestored(f"{file} is no whole database: {problem}.") from None
+    if acting:
+        raise NotRestored(
+            f"{file} has the {acting[0][0]} {acting[0][1]}, which Kitwright doesn't make: it was changed. "
+            "Take another backup."
+        )
+    if not found.migrations or not found.tables.issuperset(_ALWAYS_THERE):
+        raise NotRestored(f"{file} is no database of Kitwright. Take another backup.")
+    return found
 
 
 def refuse_if_used(target: Path) -> None:

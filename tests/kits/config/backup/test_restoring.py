@@ -1,6 +1,9 @@
 """What is not restored: each with its reason in a sentence, and nothing is touched."""
 
 import os
+import re
+import sqlite3
+from contextlib import closing
 
 import psycopg
 import pytest
@@ -14,6 +17,7 @@ from kits.config.backup.restoring import checked, restore
 from kits.config.backup.shelf import labels
 from kits.files.store import path_of
 from kits.fitment.models import Market
+from tests.architecture.tree import ROOT
 from tests.kits.config.backup.rows import all_rows, relabel
 
 
@@ -49,14 +53,75 @@ def test_one_that_is_newer_than_the_code(backup):
 
 
 @pytest.mark.one_database
-def test_one_of_this_code_is_not_newer(backup, settings):
-    settings.MIGRATION_MODULES = {}
-    from django.db.migrations.loader import MigrationLoader
-
-    names = [f"{app}.{name}" for app, name in MigrationLoader(None).disk_migrations]
-    assert len(names) > 20
-    relabel(backup.place, migrations=names)
+def test_one_of_this_code_is_not_newer(backup):
+    assert len(backup.label.migrations) > 20
     checked(backup.place)
+
+
+def changed(backup, *statements):
+    """Let the database of a backup be another one, whose digest and size the label says."""
+    file = backup.place / backup.label.database_file
+    with closing(sqlite3.connect(file)) as held:
+        for statement in statements:
+            held.execute(statement)
+        held.commit()
+    relabel(backup.place, sha256=restoring.sha256_of(file), size_bytes=file.stat().st_size)
+
+
+@pytest.mark.one_database
+@pytest.mark.parametrize(
+    ("statement", "said"),
+    [
+        (
+            "CREATE TRIGGER evil AFTER INSERT ON auth_user BEGIN DELETE FROM auth_user; END",
+            "has the trigger evil",
+        ),
+        ("CREATE VIEW evil AS SELECT 1", "has the view evil"),
+        ("DROP TABLE django_migrations", "is no database of Kitwright"),
+        ("DELETE FROM django_migrations", "is no database of Kitwright"),
+        ("DROP TABLE auth_user", "is no database of Kitwright"),
+        ("DROP TABLE kits_market", "lacks the table kits_market"),
+        (
+            "INSERT INTO django_migrations VALUES (9999, 'kits', '9999_later', '2026-01-01')",
+            "kits.9999_later",
+        ),
+        ("DELETE FROM django_migrations WHERE app = 'kits' AND name = '0001_initial'", "kits.0001_initial"),
+        (
+            "UPDATE kits_file SET sha256 = printf('%064d', 7) WHERE id = (SELECT MIN(id) FROM kits_file)",
+            "files that the backup doesn't hold",
+        ),
+    ],
+)
+def test_a_database_that_is_not_what_its_label_says(backup, statement, said):
+    before = all_rows()
+    changed(backup, statement)
+    assert said in refused(backup.place)
+    assert all_rows() == before
+
+
+@pytest.mark.one_database
+@pytest.mark.parametrize("content", ["empty", "foreign"])
+def test_a_database_that_is_none_of_ours(backup, content):
+    (backup.place / backup.label.database_file).write_bytes(b"")
+    changed(backup, *(["CREATE TABLE django_session (id)"] if content == "foreign" else []))
+    assert "is no database of Kitwright" in refused(backup.place)
+
+
+@pytest.mark.one_database
+def test_what_it_holds_is_counted_in_the_database_itself(backup):
+    relabel(backup.place, holds={"cars": 999_999})
+    assert checked(backup.place).holds == backup.label.holds
+    assert "999999" not in checked(backup.place).sentence
+
+
+@pytest.mark.one_database
+def test_no_migration_makes_what_a_restore_refuses():
+    """Where one is to, `sqlite.check` has to learn of it: it takes triggers and views for somebody else's."""
+    folders = [ROOT / "kits" / "migrations", ROOT / "vehicles" / "migrations"]
+    texts = {path: path.read_text().lower() for folder in folders for path in folder.glob("*.py")}
+    assert len(texts) > 10
+    making = re.compile(r"create (or replace |temp |temporary )*(trigger|view|virtual)")
+    assert [path.name for path, text in texts.items() if making.search(text)] == []
 
 
 @pytest.mark.one_database
@@ -75,7 +140,7 @@ def test_a_database_that_is_missing(backup):
 def test_a_database_that_is_none_though_its_digest_is_right(backup):
     file = backup.place / backup.label.database_file
     file.write_bytes(b"neither of them" * 1000)
-    relabel(backup.place, sha256=restoring.sha256_of(file))
+    relabel(backup.place, sha256=restoring.sha256_of(file), size_bytes=file.stat().st_size)
     assert str(file) in refused(backup.place)
 
 

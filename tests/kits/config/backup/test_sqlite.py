@@ -72,7 +72,8 @@ def test_rows_that_lie_beside_the_database_are_backed_up(database, left_beside, 
 
 def test_a_backup_is_one_file(backup):
     assert [path.name for path in backup.parent.iterdir() if path.is_file()] == [backup.name]
-    sqlite.check(backup)
+    with pytest.raises(NotRestored, match="is no database of Kitwright"):
+        sqlite.check(backup)
     assert [path.name for path in backup.parent.iterdir() if path.is_file()] == [backup.name]
 
 
