@@ -18,12 +18,11 @@ from django.utils import timezone
 from kits.people.initials import free_initials
 from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
 from kits.people.names import LONGEST_ACCOUNT, is_taken, told_alike
-from kits.people.queries import initials_given, is_last_manager
+from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
 from vehicles.records.actions import once, take_version
 from vehicles.records.asked import Sent
 
-DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
 # People that never were.
 DEMONSTRATION_NAMES = {
     MANAGER: "Marta Holm", PRODUCTION: "Pavel Roth", INSTALLER: "Ines Kolb", OWNER: "Otto Wend",

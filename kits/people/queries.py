@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX, check_password
 from django.contrib.auth.models import User
 from django.db.models import F, Q, QuerySet
 
@@ -14,6 +14,7 @@ from kits.people.models import CERTIFICATE_KINDS, Certificate, Firm, Person, Rol
 from vehicles.records.access import MANAGER, ROLES
 
 LINK_LASTS = timedelta(days=3)
+DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
 
 
 def people() -> QuerySet[Person]:
@@ -25,6 +26,15 @@ def people() -> QuerySet[Person]:
 def person_of(initials: str) -> Person | None:
     """One person, or None."""
     return people().filter(initials=initials).first()
+
+
+def demonstration_accounts() -> list[str]:
+    """The demonstration's accounts that can still sign in with its known password.
+
+    Only names that exist are tried: each takes as long as signing in.
+    """
+    rows = User.objects.filter(username__in=ROLES, is_active=True).values_list("username", "password")
+    return [name for name, kept in rows.order_by("pk") if check_password(DEMONSTRATION_PASSWORD, kept)]
 
 
 def roles_held(person: Person) -> list[str]:

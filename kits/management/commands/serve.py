@@ -11,13 +11,14 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import connection
+from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from kits.config.backup.in_use import BeingRestored, hold
 from kits.config.patience import SERVE_S, wait_at_most
 from kits.config.supervise import KeepsEnding, Part, keep_running
 from kits.config.tasks import ask_for_chores
+from kits.people.queries import demonstration_accounts
 from kits.work.actions import sweep
 from kits.work.kind import STUCK_AFTER
 from kits.work.queries import standing
@@ -52,6 +53,7 @@ class Command(BaseCommand):
             hold()
         except BeingRestored as problem:
             raise CommandError(str(problem)) from None
+        refuse_known_passwords()
         wait_at_most(SERVE_S)
         end = Event()
         for number in (signal.SIGTERM, signal.SIGINT):
@@ -64,6 +66,28 @@ class Command(BaseCommand):
             keep_running(parts, Watch().look, end)
         except KeepsEnding as problem:
             raise CommandError(str(problem)) from None
+
+
+def refuse_known_passwords() -> None:
+    """Everybody knows the demonstration's password: in production nobody may have it. Raises CommandError.
+
+    Where the database doesn't answer yet the site starts, as without this.
+    """
+    if not settings.PRODUCTION:
+        return
+    try:
+        names = demonstration_accounts()
+    except DatabaseError:
+        log.exception("it can't be asked whether accounts have the demonstration's password")
+        return
+    finally:
+        connection.close()
+    if names:
+        commands = "; ".join(f"manage.py changepassword {name}" for name in names)
+        raise CommandError(
+            f"In production no account may have the demonstration's password, which everybody knows: "
+            f"{', '.join(names)}. Give each another one and start again: {commands}"
+        )
 
 
 class Watch:

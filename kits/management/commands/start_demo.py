@@ -15,7 +15,8 @@ from kits.fitment.bridge import fit_rows
 from kits.fitment.fit_text import fit_text
 from kits.fitment.market.queries import markets_offered
 from kits.fitment.queries import freshness
-from kits.people.actions import DEMONSTRATION_PASSWORD, make_demonstration_users, make_roles
+from kits.people.actions import make_demonstration_users, make_roles
+from kits.people.queries import DEMONSTRATION_PASSWORD
 from vehicles.records.access import CONSOLE, ROLES
 
 # The command that writes a document, and the file's name.

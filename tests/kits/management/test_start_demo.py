@@ -8,7 +8,7 @@ from kits.config.backup.label import NotBackedUp
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
 from kits.fitment.models import SizedFitment
 from kits.management.commands import start_demo
-from kits.people.actions import DEMONSTRATION_PASSWORD
+from kits.people.queries import DEMONSTRATION_PASSWORD
 from vehicles.catalogue.models import Variant
 from vehicles.records.access import ROLES
 
