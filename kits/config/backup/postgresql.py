@@ -31,6 +31,11 @@ _LAST: Final = (
     "COMMIT;\nANALYZE;\n"
 )
 _KNOWN: Final = frozenset(option.keyword.decode() for option in psycopg.pq.Conninfo.get_defaults())
+# What acts by itself once the database is used, in a line of a dump's list: number; ids KIND schema name owner.
+_ACTING: Final = re.compile(
+    r"^\d+; \d+ \d+ (EVENT TRIGGER|TRIGGER|MATERIALIZED VIEW|VIEW|FUNCTION|PROCEDURE|RULE) \S+ (.+) \S+$",
+    re.MULTILINE,
+)
 _BLOCK: Final = 1024**2
 
 
@@ -99,11 +104,17 @@ def dump(server: Server, target: Path) -> Facts:
 
 
 def check(file: Path) -> None:
-    """Make sure that pg_restore can read a file. Raises NotRestored."""
+    """Make sure that pg_restore can read a file, and that nothing in it acts by itself. Raises NotRestored."""
     try:
-        _run(Server({}), _program("pg_restore"), "--list", str(file))
+        listing = _run(Server({}), _program("pg_restore"), "--list", str(file))
     except ToolFailed as problem:
         raise NotRestored(f"{file} can't be read. {problem}") from None
+    acting = _ACTING.search(listing)
+    if acting:
+        raise NotRestored(
+            f"{file} has the {acting[1].lower()} {acting[2]}, which Kitwright doesn't make: it was changed. "
+            "Take another backup."
+        )
 
 
 def refuse_if_used(server: Server) -> None:

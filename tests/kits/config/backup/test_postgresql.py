@@ -1,8 +1,11 @@
 """How PostgreSQL's programs are called; what they do is seen in the round trip on PostgreSQL."""
 
+import re
+
 import pytest
 
 from kits.config.backup import postgresql
+from kits.config.backup.label import NotRestored
 from kits.config.backup.postgresql import Server, ToolFailed
 from kits.config.settings import database
 
@@ -74,3 +77,30 @@ def test_what_psql_refuses_is_told_though_it_reads_no_further(server, tmp_path):
     writing = program(tmp_path, "endless", "exec yes")
     with pytest.raises(ToolFailed, match="^psql says: ERROR: must be owner"):
         postgresql._replay(server, [writing], [reading])
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("216; 1255 17002 FUNCTION public evil() postgres", "has the function evil"),
+        ("3410; 2620 17003 TRIGGER public auth_user evil postgres", "has the trigger auth_user evil"),
+        ("217; 1259 17004 VIEW public evil postgres", "has the view evil"),
+    ],
+)
+def test_a_dump_with_what_acts_by_itself_is_refused(monkeypatch, tmp_path, line, said):
+    table = "215; 1259 16390 TABLE public kits_kit postgres"
+
+    def listing(*lines):
+        told = "\n".join(["; Archive created at 2026-03-01", *lines])
+        program(
+            tmp_path,
+            "pg_restore",
+            f"case $1 in --version) echo 'x 15.1';; *) cat <<'END'\n{told}\nEND\n;; esac",
+        )
+
+    monkeypatch.setenv("PATH", f"{tmp_path}:/usr/bin:/bin")
+    listing(table)
+    postgresql.check(tmp_path / "database.dump")
+    listing(table, line)
+    with pytest.raises(NotRestored, match=re.escape(said)):
+        postgresql.check(tmp_path / "database.dump")
