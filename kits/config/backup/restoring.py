@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from django.conf import settings
 from django.core.management import call_command
@@ -153,12 +154,17 @@ def _refuse_other_content(file: Path, label: Label, found: Facts, names: Sequenc
             raise NotRestored(f"{file} lacks the table {lacking[0]}. Take another backup.")
 
 
+FORMER_APPS: Final = frozenset({"axes"})
+"""Apps that earlier versions had; a migration of ours takes their tables away."""
+
+
 def _refuse_newer(place: Path, label: Label) -> None:
     """Raises NotRestored for a backup with migrations that this code doesn't have."""
     disk = MigrationLoader(None, ignore_no_migrations=True).disk_migrations
     known = {f"{app}.{name}" for app, name in disk}
     known |= {f"{app}.{name}" for migration in disk.values() for app, name in migration.replaces}
-    unknown = [name for name in label.migrations if name not in known]
+    applied = [name for name in label.migrations if name.partition(".")[0] not in FORMER_APPS]
+    unknown = [name for name in applied if name not in known]
     if unknown:
         raise NotRestored(
             f"{place} is of version {label.program} of Kitwright, which is newer than this one: its database has "

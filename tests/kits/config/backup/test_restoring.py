@@ -53,6 +53,17 @@ def test_one_that_is_newer_than_the_code(backup):
 
 
 @pytest.mark.one_database
+def test_one_of_before_an_app_went_is_not_newer(backup):
+    applied = ["axes.0001_initial", *backup.label.migrations]
+    changed(
+        backup,
+        "INSERT INTO django_migrations (app, name, applied) VALUES ('axes', '0001_initial', '2026-01-01')",
+    )
+    relabel(backup.place, migrations=sorted(applied))
+    checked(backup.place)
+
+
+@pytest.mark.one_database
 def test_one_of_this_code_is_not_newer(backup):
     assert len(backup.label.migrations) > 20
     checked(backup.place)
