@@ -18,7 +18,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from kits.config import logs
 from kits.people.signing.middleware import POLLS
 from kits.people.signing.views import sign_in_with_typed
-from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, roles_of, rule_of
+from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, is_not_kept, roles_of, rule_of
 from vehicles.records.asked import own_address, typed_fields
 from vehicles.records.guard import NotWorkedOut
 
@@ -127,7 +127,7 @@ class AccessMiddleware:
         if PUBLIC in allowed:
             return None
         if not request.user.is_authenticated:
-            return sign_in(request)
+            return sign_in(request, is_not_kept(view))
         roles = roles_of(request.user)
         if SIGNED_IN in allowed or roles & allowed:
             return None
@@ -158,10 +158,10 @@ def not_allowed(request: HttpRequest, methods: tuple[str, ...]) -> HttpResponse:
     return page
 
 
-def sign_in(request: HttpRequest) -> HttpResponse:
+def sign_in(request: HttpRequest, is_form_left: bool) -> HttpResponse:
     """Send somebody to the sign-in page and afterwards back to the page he was on.
 
-    A form that was sent comes along: he is asked afterwards whether it is to be sent. Where a part of a page asks,
+    A form that was sent comes along, unless is_form_left: it is shown to him afterwards. Where a part of a page asks,
     its form has kept itself in the browser (`data-keep`); where it asks by itself, the page stays as it is. An address
     that is too long to be carried along is left behind.
     """
@@ -176,7 +176,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method in ("GET", "HEAD") and (page := own_address(request.get_full_path())):
         return redirect_to_login(page)
     if request.method == "POST" and (typed := typed_fields(request.POST)) and (typed.fields or request.FILES):
-        return sign_in_with_typed(request)
+        return sign_in_with_typed(request, is_form_left)
     return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})
 
 

@@ -25,7 +25,7 @@ from kits.people.invitation.queries import link_of
 from kits.people.invitation.views import unseen
 from kits.people.models import Person
 from kits.people.tables import PersonTable
-from vehicles.records.access import MANAGER, OWNER, allow
+from vehicles.records.access import MANAGER, OWNER, allow, not_kept
 from vehicles.records.asked import sent_with
 
 
@@ -55,6 +55,7 @@ def person(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def invite(request: HttpRequest) -> HttpResponse:
     """An account for somebody new; the answer is the link that he chooses his password by."""
     form = InviteForm(request.POST if request.method == "POST" else None)
@@ -77,6 +78,7 @@ def invite(request: HttpRequest) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def change(request: HttpRequest, initials: str) -> HttpResponse:
     """Name and firm."""
     held = person_or_404(initials)
@@ -87,6 +89,7 @@ def change(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def roles(request: HttpRequest, initials: str) -> HttpResponse:
     """What somebody may do."""
     held = person_or_404(initials)
@@ -97,6 +100,7 @@ def roles(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def leave(request: HttpRequest, initials: str) -> HttpResponse:
     """Somebody leaves."""
     held, today = person_or_404(initials), timezone.localdate()
@@ -119,6 +123,7 @@ def leave(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def come_back(request: HttpRequest, initials: str) -> HttpResponse:
     """Somebody comes back; the answer is a link to choose a password."""
     held = person_or_404(initials)
@@ -138,6 +143,7 @@ def come_back(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def link(request: HttpRequest, initials: str) -> HttpResponse:
     """A new link, for a password that was forgotten or never chosen."""
     held = person_or_404(initials)

@@ -164,6 +164,21 @@ def most_a_minute(view: Callable[..., Any]) -> int | None:
     return declared if isinstance(declared, int) else None
 
 
+def not_kept(view: View) -> View:
+    """Declare that a form sent to the view by somebody who is not signed in is not carried over his sign-in.
+
+    For what is about people, accounts and the shop's settings: whoever sits before a browser after another must not
+    be able to prepare it for him.
+    """
+    view.is_not_kept = True  # type: ignore[attr-defined]
+    return view
+
+
+def is_not_kept(view: Callable[..., Any]) -> bool:
+    """Whether the view declares that no form sent to it is carried over a sign-in."""
+    return getattr(view, "is_not_kept", False) is True
+
+
 def roles_of(user: Actor | None) -> frozenset[str]:
     """The person's roles, which are his groups; fetched once per user object.
 

@@ -11,11 +11,12 @@ from kits.people.certificates import actions
 from kits.people.certificates.forms import CertificateForm, NewCertificateForm, WithdrawForm
 from kits.people.models import Certificate, Person
 from kits.people.views import answer, person_or_404, sent
-from vehicles.records.access import MANAGER, allow
+from vehicles.records.access import MANAGER, allow, not_kept
 from vehicles.records.asked import sent_with
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def add(request: HttpRequest, initials: str) -> HttpResponse:
     """One more certificate of a person."""
     held = person_or_404(initials)
@@ -28,6 +29,7 @@ def add(request: HttpRequest, initials: str) -> HttpResponse:
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def change(request: HttpRequest, initials: str, certificate: int) -> HttpResponse:
     """Correct what was typed of a certificate."""
     held = person_or_404(initials)
@@ -45,6 +47,7 @@ def change(request: HttpRequest, initials: str, certificate: int) -> HttpRespons
 
 
 @allow(get={MANAGER}, post={MANAGER})
+@not_kept
 def withdraw(request: HttpRequest, initials: str, certificate: int) -> HttpResponse:
     """A certificate counts no more."""
     held, today = person_or_404(initials), timezone.localdate()

@@ -9,10 +9,11 @@ from kits.people.invitation.actions import choose_password
 from kits.people.invitation.forms import ChoosePasswordForm
 from kits.people.invitation.queries import invited
 from kits.people.queries import link_ends_at
-from vehicles.records.access import PUBLIC, allow
+from vehicles.records.access import PUBLIC, allow, not_kept
 
 
 @allow(get={PUBLIC}, post={PUBLIC})
+@not_kept
 def invitation(request: HttpRequest, token: str) -> HttpResponse:
     """Choose a password by a link; one that does not work any more says so, and nothing else."""
     now = timezone.now()

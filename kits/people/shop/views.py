@@ -9,10 +9,11 @@ from kits.people.models import ALWAYS
 from kits.people.shop.actions import change_shop
 from kits.people.shop.forms import ShopForm
 from kits.people.shop.queries import history_of_shop, shop
-from vehicles.records.access import MANAGER, OWNER, allow
+from vehicles.records.access import MANAGER, OWNER, allow, not_kept
 
 
 @allow(get={MANAGER, OWNER}, post={MANAGER})
+@not_kept
 def settings(request: HttpRequest) -> HttpResponse:
     """What is one answer for the whole workshop: a manager changes it, the owner reads it."""
     now = shop()

@@ -18,18 +18,16 @@ MOST_SIGNS: Final = 48_000
 
 @dataclass(frozen=True)
 class Kept:
-    """What was typed. to: where it was sent; back: the page it was typed on; by: the key of the account, if known."""
+    """What was typed. to: where it was sent; back: the page it was typed on.
+
+    by: the key of the account whose session ended just then; None: nobody knows who typed it.
+    """
 
     to: str
     back: str
     fields: tuple[tuple[str, str], ...]
     can_send: bool
     by: int | None
-
-    @property
-    def shown(self) -> list[tuple[str, str]]:
-        """The fields that say something."""
-        return [(name, value) for name, value in self.fields if value]
 
 
 def keep(request: HttpRequest) -> str:

@@ -53,10 +53,17 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return _enter(request, user, to, kept)
 
 
-def sign_in_with_typed(request: HttpRequest) -> HttpResponse:
-    """The same page for who sent a form without being signed in: what he typed is carried along."""
+def sign_in_with_typed(request: HttpRequest, is_form_left: bool) -> HttpResponse:
+    """The same page for who sent a form without being signed in: what he typed is carried along, unless it is left."""
+    kept = "" if is_form_left else bridge.keep(request)
     return _page(
-        request, SignInForm(), bridge.page_before(request), bridge.keep(request), status=403, was_typed=True
+        request,
+        SignInForm(),
+        bridge.page_before(request),
+        kept,
+        status=403,
+        was_typed=True,
+        is_left=is_form_left,
     )
 
 
@@ -106,7 +113,11 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @allow(get={SIGNED_IN}, post={SIGNED_IN})
 @never_cache
 def typed(request: HttpRequest) -> HttpResponse:
-    """What was typed before signing in: to be sent now, or to be thrown away."""
+    """What was typed before signing in: to be sent now by the very person who typed it, or to be thrown away.
+
+    Only of a session that ended just then is it known whose it was. Where it is not known, anybody may have typed it
+    for the next who signs in: it is shown, and sent by nobody.
+    """
     found = bridge.kept(request.session.get(bridge.KEPT, ""))
     back = found.back if found and found.back else "/"
     if request.method == "POST":
@@ -117,7 +128,13 @@ def typed(request: HttpRequest) -> HttpResponse:
     by = found.by if found else None
     other = by is not None and by != request.user.pk
     whose = User.objects.filter(pk=by).first() if by and other else None
-    context = {"found": found, "is_others": other, "whose": whose, "back": back}
+    context = {
+        "found": found,
+        "is_others": other,
+        "is_own": by == request.user.pk,
+        "whose": whose,
+        "back": back,
+    }
     return render(request, "people/signing/typed.html", context)
 
 
@@ -139,9 +156,11 @@ def _enter(request: HttpRequest, user: User, to: str, kept: str) -> HttpResponse
 
 def _page(
     request: HttpRequest, form: SignInForm, to: str, kept: str, locked: actions.Locked | None = None,
-    *, status: int = 200, was_typed: bool = False,
+    *, status: int = 200, was_typed: bool = False, is_left: bool = False,
 ) -> HttpResponse:  # fmt: skip
-    context = {"form": form, "next": to, "kept": kept if bridge.kept(kept) else "", "was_typed": was_typed}
+    context = {
+        "form": form, "next": to, "kept": kept if bridge.kept(kept) else "", "was_typed": was_typed, "is_left": is_left,
+    }  # fmt: skip
     return _maybe_locked(request, "people/signing/sign_in.html", context, locked, status)
 
 

@@ -18,7 +18,7 @@ from kits.people.signing.access import whence
 from kits.people.signing.forms import WRONG_PASSWORD, CodeForm, NewPasswordForm, PasswordAgainForm
 from kits.people.signing.limits import span, stay_of
 from kits.people.signing.views import too_soon
-from vehicles.records.access import MANAGER, OWNER, SIGNED_IN, allow, roles_of
+from vehicles.records.access import MANAGER, OWNER, SIGNED_IN, allow, not_kept, roles_of
 
 
 @allow(get={SIGNED_IN})
@@ -35,6 +35,7 @@ def account(request: HttpRequest) -> HttpResponse:
 
 
 @allow(get={SIGNED_IN}, post={SIGNED_IN})
+@not_kept
 @sensitive_post_parameters()
 @never_cache
 def password(request: HttpRequest) -> HttpResponse:
@@ -58,6 +59,7 @@ def password(request: HttpRequest) -> HttpResponse:
 
 
 @allow(post={SIGNED_IN})
+@not_kept
 def sign_out_everywhere(request: HttpRequest) -> HttpResponse:
     """End every session of this person, this one too."""
     actions.sign_out_everywhere(user=_user(request), address=_address(request))
@@ -67,6 +69,7 @@ def sign_out_everywhere(request: HttpRequest) -> HttpResponse:
 
 
 @allow(get={MANAGER, OWNER}, post={MANAGER, OWNER})
+@not_kept
 @sensitive_post_parameters()
 @never_cache
 def second_step(request: HttpRequest) -> HttpResponse:
@@ -100,6 +103,7 @@ def secret_picture(request: HttpRequest) -> HttpResponse:
 
 
 @allow(get={SIGNED_IN}, post={SIGNED_IN})
+@not_kept
 @sensitive_post_parameters()
 @never_cache
 def second_step_off(request: HttpRequest) -> HttpResponse:

@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 
 from kits.people.signing import actions, queries
 from kits.people.signing.models import SignInTry
-from vehicles.records.access import MANAGER, allow
+from vehicles.records.access import MANAGER, allow, not_kept
 from vehicles.records.tables import page_number
 
 RECORDS_A_PAGE = 50
@@ -30,6 +30,7 @@ def sign_ins(request: HttpRequest) -> HttpResponse:
 
 
 @allow(post={MANAGER})
+@not_kept
 def lift(request: HttpRequest, pk: int) -> HttpResponse:
     """Lift one lock."""
     lock = get_object_or_404(SignInTry, pk=pk)
@@ -40,6 +41,7 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @allow(post={MANAGER})
+@not_kept
 def reset(request: HttpRequest, pk: int) -> HttpResponse:
     """Take away a second step."""
     user = get_object_or_404(User, pk=pk)

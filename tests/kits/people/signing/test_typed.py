@@ -10,8 +10,10 @@ from django.test import Client
 from kits.people.signing import bridge
 from tests.conftest import PASSWORD
 from tests.kits.config.fuzz.pages import forms_and_links
+from tests.kits.config.test_access_table import SITE
 from tests.kits.fitment.pages import main_text
 from tests.kits.people.signing.people import at, entered, is_in
+from vehicles.records.access import is_not_kept, rule_of
 
 pytestmark = pytest.mark.django_db
 MARKET = {"row-code": "NEW", "row-name": "A <b>new</b> market", "row-note": "", "reason": "by hand"}
@@ -48,7 +50,8 @@ def test_a_form_sent_after_the_session_ended_is_kept_and_can_be_sent(idle):
     assert answer["Location"] == "/sign-in/typed/"
     page = idle.get("/sign-in/typed/")
     assert "A <b>new</b> market" in main_text(page) and "<b>new" not in page.content.decode()
-    assert "row-note" not in main_text(page), "an empty field says nothing"
+    assert "row-note (empty)" in main_text(page), "an empty field is sent as well"
+    assert f"It will be sent, with your rights, to {WHERE}" in main_text(page)
     assert fields_of(page, WHERE) == MARKET, "it is sent as it was, the empty field too"
 
 
@@ -94,11 +97,37 @@ def test_another_person_neither_sees_nor_sends_it(idle, owner):
     assert "by hand" not in answer.content.decode() and "Send it now" not in page
 
 
-def test_who_was_not_known_when_he_sent_it_may_send_it(manager):
+def test_what_anybody_may_have_typed_is_shown_and_not_offered_to_be_sent(manager):
     client = at()
-    kept = kept_by(client)[1]
+    kept = kept_by(client, HTTP_REFERER="http://testserver/edit/-/markets/new/")[1]
     entered(client, kept=kept)
-    assert "Send it now" in main_text(client.get("/sign-in/typed/"))
+    answer = client.get("/sign-in/typed/")
+    page = main_text(answer)
+    assert "Nobody knows who typed it" in page and "by hand" in page and WHERE in page
+    assert "Send it now" not in page
+    forms = forms_and_links("/", answer.content.decode())[0]
+    assert WHERE not in {form.action for form in forms}
+    assert 'href="/edit/-/markets/new/"' in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "where", ["/people/invite/", "/people/MA/roles/", "/settings/", "/account/sign-out-everywhere/"]
+)
+def test_what_is_about_people_and_settings_is_never_kept(idle, where):
+    answer, kept = kept_by(idle, {"roles": "manager", "account": "eve"}, where)
+    assert kept == "" and "never kept" in main_text(answer)
+
+
+def test_every_form_of_the_people_rooms_declares_that_it_is_not_kept():
+    views = [entry.callback for entry in SITE.values()]
+    rooms = [
+        view
+        for view in views
+        if view.__module__.startswith("kits.people")
+        and view.__module__ != "kits.people.signing.views"  # the way in and out
+    ]
+    lacking = {view.__name__ for view in rooms if rule_of(view).allowed("POST") and not is_not_kept(view)}
+    assert len(rooms) > 15 and lacking == set()
 
 
 def test_a_strangers_page_can_plant_nothing(manager):
@@ -129,7 +158,7 @@ def test_a_password_is_never_carried_along(idle):
     sent = {"old_password": PASSWORD, "new_password1": "n", "new_password2": "n"}
     answer = idle.post("/account/password/", sent)
     assert (answer.status_code, answer["Location"]) == (302, "/sign-in/")
-    kept = kept_by(idle, {**sent, "reason": "a form with both"}, "/account/password/")[1]
+    kept = kept_by(idle, {**sent, "reason": "a form with both"})[1]
     assert bridge.kept(kept).fields == (("reason", "a form with both"),)
     assert not bridge.kept(kept).can_send
 
