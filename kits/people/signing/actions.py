@@ -1,6 +1,7 @@
 """What signing in writes: tries that count, what happened, own passwords, second steps."""
 
 import logging
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
@@ -102,19 +103,19 @@ def _count(name: str, at: Whence) -> Locked | None:
     """Count a try before it is looked at, so that many at once are no more than one after the other.
 
     Returns the lock that holds if the try is wrong. A try during a lock raises it: it is neither looked at nor
-    counted, and makes the lock no longer.
+    counted, makes the lock no longer, and no row for another name.
     """
     now = timezone.now()
     limits = {key_of(name): TRIES_OF_A_NAME}
     if not at.is_known:
         limits[""] = TRIES_OF_AN_ADDRESS
+    _refuse_held(SignInTry.objects.filter(place=at.place, name__in=limits), name, at, now)
     begun = {"failed_count": 0, "first_at": now, "last_at": now}
     with transaction.atomic():
         tries = SignInTry.objects.select_for_update()
         rows = [tries.get_or_create(name=key, place=at.place, defaults=begun)[0] for key in limits]
-        held = [Locked(row.locked_until, bool(row.name)) for row in rows if row.locked_until]
-        held = [lock for lock in held if lock.until > now]
-        if not held:
+        is_held = any(_holds(row, now) for row in rows)  # by another try at the same moment
+        if not is_held:
             for row in rows:
                 if row.last_at < now - FORGOTTEN_AFTER:
                     row.failed_count = 0
@@ -124,12 +125,29 @@ def _count(name: str, at: Whence) -> Locked | None:
                 wait = wait_after(row.failed_count, limits[row.name])
                 row.locked_until = now + wait if wait else None
                 row.save()
+    if is_held:
+        _refuse_held(rows, name, at, now)
+    return _longest(rows, now)
+
+
+def _holds(row: SignInTry, now: datetime) -> bool:
+    return row.locked_until is not None and row.locked_until > now
+
+
+def _longest(rows: Iterable[SignInTry], now: datetime) -> Locked | None:
+    """The lock among them that holds longest."""
+    found = [
+        Locked(row.locked_until, bool(row.name)) for row in rows if row.locked_until and _holds(row, now)
+    ]
+    return max(found, key=lambda lock: lock.until, default=None)
+
+
+def _refuse_held(rows: Iterable[SignInTry], name: str, at: Whence, now: datetime) -> None:
+    """Raise the lock that holds: in the log alone, a row for each try would let a stranger fill the database."""
+    held = _longest(rows, now)
     if held:
-        # in the log alone: a row for each would let a stranger fill the database
         _log("locked", name, at.address)
-        raise max(held, key=lambda lock: lock.until)
-    made = [Locked(row.locked_until, bool(row.name)) for row in rows if row.locked_until]
-    return max(made, key=lambda lock: lock.until, default=None)
+        raise held
 
 
 def _refuse(event: str, name: str, at: Whence, counted: Locked | None) -> None:

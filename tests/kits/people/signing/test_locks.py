@@ -137,6 +137,15 @@ def test_an_address_that_tries_many_names_is_slowed_for_all_of_them(manager, own
     assert entered(at(ELSEWHERE), "owner").status_code == 302
 
 
+def test_an_address_that_waits_leaves_no_row_for_another_name(manager):
+    client = at()
+    for number in range(20):
+        tried(client, f"name {number}")
+    tries, records = SignInTry.objects.count(), SignInRecord.objects.count()
+    assert [tried(client, f"another {number}").status_code for number in range(5)] == [429] * 5
+    assert (SignInTry.objects.count(), SignInRecord.objects.count()) == (tries, records)
+
+
 def test_right_ones_do_not_count_for_the_address_and_wrong_ones_are_not_forgotten_by_them(manager, owner):
     client = at()
     for number in range(19):
