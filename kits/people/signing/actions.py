@@ -4,12 +4,15 @@ import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import reduce
+from operator import or_
 from typing import Any, Final
 
 from django.contrib.auth import authenticate
 from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
@@ -18,18 +21,23 @@ from kits.people.initials import free_initials
 from kits.people.models import Person
 from kits.people.signing.access import LONGEST_NAME, Whence, key_of
 from kits.people.signing.limits import (
+    CODES_FROM_STRANGE_PLACES,
     FORGOTTEN_AFTER,
     RECORDS_KEPT,
     TRIES_OF_A_NAME,
     TRIES_OF_AN_ADDRESS,
     wait_after,
 )
-from kits.people.signing.models import SignInRecord, SignInTry
+from kits.people.signing.models import STRANGE_PLACES, SignInRecord, SignInTry
 from kits.people.signing.queries import has_second_step, locks
 from vehicles.records.access import Actor, require
 
 LOG = logging.getLogger("kitwright.sign-in")
 CODES_COUNT: Final = 10
+STEP_TAKEN: Final = (
+    "{0} is signed out everywhere, and signs in with the password alone from now on. If anybody else may know that "
+    "password, make a new link on the page of {0} and have another one chosen at once."
+)
 
 
 @dataclass
@@ -38,13 +46,6 @@ class Locked(Exception):
 
     until: datetime
     of_name: bool
-
-
-@dataclass
-class TooSoon(Exception):
-    """The code was not looked at: the last one was wrong too short a time ago."""
-
-    until: datetime
 
 
 # Tries ------------------------------------------------------------------------------------------------
@@ -79,41 +80,51 @@ def check_own_password(*, user: User, password: str, at: Whence) -> bool:
 def check_code(*, user: User, code: str, at: Whence) -> bool:
     """Whether it is the code of the second step, or a recovery code; each is good once.
 
-    Raises Locked (wrong codes count as wrong passwords do) or TooSoon.
+    Raises Locked. Wrong codes count as wrong passwords do, and those of all places in which the person has never
+    signed in count together as well: whoever has his password and many addresses can guess no more, and keeps nobody
+    out of a browser of his own.
     """
     name = user.get_username()
     plain = "".join(code.split()).replace("-", "").lower()
     kind: Any = TOTPDevice if plain.isascii() and plain.isdigit() else StaticDevice
-    counted = _count(name, at)
+    counted = _count(name, at, is_code=True)
     with transaction.atomic():
         device = kind.objects.select_for_update().filter(user=user, confirmed=True).first()
-        is_allowed, why = device.verify_is_allowed() if device else (True, None)
-        is_right = bool(device and is_allowed and device.verify_token(plain))
-    if not is_allowed:
-        _forgive(name, at, is_through=False)
-        raise TooSoon((why or {})["locked_until"])
+        is_right = bool(device and device.verify_token(plain))
     if not is_right:
         _refuse("code refused", name, at, counted)
         return False
-    _forgive(name, at, is_through=True)
+    _forgive(name, at, is_through=True, is_code=True)
     return True
 
 
-def _count(name: str, at: Whence) -> Locked | None:
+def _limits(name: str, at: Whence, *, is_code: bool) -> dict[tuple[str, str], int]:
+    """What a try counts for, name and place, and how many are free; in the order in which the rows are locked."""
+    limits = {(key_of(name), at.place): TRIES_OF_A_NAME}
+    if at.is_known:
+        return limits
+    strange = {(key_of(name), STRANGE_PLACES): CODES_FROM_STRANGE_PLACES} if is_code else {}
+    return {**strange, **limits, ("", at.place): TRIES_OF_AN_ADDRESS}
+
+
+def _tries(keys: Iterable[tuple[str, str]]) -> QuerySet[SignInTry]:
+    """The rows of these names and places that there are."""
+    return SignInTry.objects.filter(reduce(or_, (Q(name=name, place=place) for name, place in keys)))
+
+
+def _count(name: str, at: Whence, *, is_code: bool = False) -> Locked | None:
     """Count a try before it is looked at, so that many at once are no more than one after the other.
 
     Returns the lock that holds if the try is wrong. A try during a lock raises it: it is neither looked at nor
     counted, makes the lock no longer, and no row for another name.
     """
     now = timezone.now()
-    limits = {key_of(name): TRIES_OF_A_NAME}
-    if not at.is_known:
-        limits[""] = TRIES_OF_AN_ADDRESS
-    _refuse_held(SignInTry.objects.filter(place=at.place, name__in=limits), name, at, now)
+    limits = _limits(name, at, is_code=is_code)
+    _refuse_held(_tries(limits), name, at, now)
     begun = {"failed_count": 0, "first_at": now, "last_at": now}
     with transaction.atomic():
         tries = SignInTry.objects.select_for_update()
-        rows = [tries.get_or_create(name=key, place=at.place, defaults=begun)[0] for key in limits]
+        rows = [tries.get_or_create(name=key, place=place, defaults=begun)[0] for key, place in limits]
         is_held = any(_holds(row, now) for row in rows)  # by another try at the same moment
         if not is_held:
             for row in rows:
@@ -122,7 +133,7 @@ def _count(name: str, at: Whence) -> Locked | None:
                 row.first_at = row.first_at if row.failed_count else now
                 row.failed_count += 1
                 row.last_at = now
-                wait = wait_after(row.failed_count, limits[row.name])
+                wait = wait_after(row.failed_count, limits[row.name, row.place])
                 row.locked_until = now + wait if wait else None
                 row.save()
     if is_held:
@@ -158,18 +169,18 @@ def _refuse(event: str, name: str, at: Whence, counted: Locked | None) -> None:
         raise counted
 
 
-def _forgive(name: str, at: Whence, *, is_through: bool) -> None:
+def _forgive(name: str, at: Whence, *, is_through: bool, is_code: bool = False) -> None:
     """The try was right: it does not count, and once somebody is through, none of his name from there does.
 
     Those were slips of his, so that they count for the address no longer either; those of other names go on counting.
     """
     with transaction.atomic():
-        tries = SignInTry.objects.select_for_update().filter(place=at.place, name__in=[key_of(name), ""])
+        tries = _tries(_limits(name, at, is_code=is_code)).select_for_update()
         forgiven = 1
-        for row in tries.order_by("-name"):  # the name first, in the order in which they are counted
-            if row.name and is_through:
+        for row in tries.order_by("-name", "place"):  # in the order in which they are counted
+            if row.name and row.place and is_through:
                 forgiven = max(1, row.failed_count)
-            row.failed_count = max(0, row.failed_count - forgiven)
+            row.failed_count = max(0, row.failed_count - (forgiven if row.place else 1))
             row.locked_until = None
             row.save()
 
@@ -247,6 +258,12 @@ def change_password(*, user: User, password: str, address: str) -> None:
 @transaction.atomic
 def sign_out_everywhere(*, user: User, address: str) -> None:
     """End every session of one's own, the one that asks as well."""
+    _sign_out(user)
+    note("everywhere", name=user.get_username(), address=address)
+
+
+def _sign_out(user: User) -> None:
+    """End every session of a person; call inside a transaction."""
     User.objects.select_for_update().get(pk=user.pk)  # of two at once one makes the person
     person = Person.objects.select_for_update().filter(user=user).first()
     if person is None:
@@ -255,7 +272,6 @@ def sign_out_everywhere(*, user: User, address: str) -> None:
         person.save()
     person.signed_out_at = timezone.now()
     person.save(update_fields=["signed_out_at"])
-    note("everywhere", name=user.get_username(), address=address)
 
 
 # The second step --------------------------------------------------------------------------------------
@@ -275,15 +291,12 @@ def begin_second_step(*, actor: User) -> None:
 def confirm_second_step(*, actor: User, code: str, address: str) -> list[str]:
     """Turn it on with a code of the telephone; the ten recovery codes, or none when the code is wrong.
 
-    Raises TooSoon.
+    Wrong ones do not count: who is asked has just been shown the secret itself.
     """
     require(actor, "use_second_step")
     device = TOTPDevice.objects.select_for_update().filter(user=actor, confirmed=False).first()
     if device is None:
         return []
-    is_allowed, why = device.verify_is_allowed()
-    if not is_allowed:
-        raise TooSoon(why["locked_until"])
     if not device.verify_token("".join(code.split())):
         return []
     device.confirmed = True
@@ -305,11 +318,12 @@ def turn_off_second_step(*, user: User, address: str) -> None:
 
 @transaction.atomic
 def reset_second_step(*, actor: Actor, user: User, address: str = "") -> None:
-    """Take away the second step of somebody who has lost his telephone; he can set it up anew."""
+    """Take away the second step of somebody who has lost his telephone, and end his sessions; he can set it up anew."""
     require(actor, "reset_second_step")
     if actor == user:
         raise PermissionDenied("Turn off your own second step on the page of your account.")
     _without_second_step(user)
+    _sign_out(user)
     note("second step reset", name=user.get_username(), address=address, by=_by(actor))
 
 

@@ -12,6 +12,9 @@ TRIES_OF_A_NAME: Final = 5
 """Wrong passwords of one name from one place before it has to wait: room for a slip and for an old password."""
 TRIES_OF_AN_ADDRESS: Final = 20
 """The same of all names from one address together; a whole workshop may share one."""
+CODES_FROM_STRANGE_PLACES: Final = 20
+"""Wrong codes of one account from all places together that are no browser of its owner: of a million codes three or
+four are right at a time, and the waits leave some 25 in the first hour and one an hour after it."""
 FIRST_WAIT: Final = timedelta(minutes=1)
 LONGEST_WAIT: Final = timedelta(hours=1)
 FORGOTTEN_AFTER: Final = timedelta(days=1)

@@ -6,6 +6,7 @@ from django.db import models
 from vehicles.records.models import one_of
 
 BROWSER_PLACE = "browser "
+STRANGE_PLACES = ""
 EVENTS = [
     ("signed in", "signed in"),
     ("refused", "wrong password"),
@@ -26,7 +27,8 @@ EVENTS = [
 class SignInTry(models.Model):
     """Wrong passwords of one name from one place, or of all names from it (no name), and until when to wait.
 
-    A place is an address (of IPv6 its /64), or a browser in which this very name signed in before.
+    A place is an address (of IPv6 its /64), or a browser in which this very name signed in before. Without a place they
+    are wrong codes of the second step from all places that are no such browser.
     """
 
     name = models.CharField(max_length=150, blank=True, help_text="in one spelling; empty: all names")
@@ -41,8 +43,15 @@ class SignInTry(models.Model):
         constraints = [models.UniqueConstraint(fields=["name", "place"], name="sign_in_try_once")]
 
     def __str__(self) -> str:
+        if self.is_of_strange_places:
+            return f"{self.name} with a code from any new place"
         place = "a browser of his" if self.is_of_browser else self.place
         return f"{self.name or 'every name'} from {place}"
+
+    @property
+    def is_of_strange_places(self) -> bool:
+        """Whether these are wrong codes from everywhere but a browser that is known for the name."""
+        return self.place == STRANGE_PLACES
 
     @property
     def is_of_browser(self) -> bool:

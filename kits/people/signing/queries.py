@@ -45,4 +45,4 @@ def codes_left(user: User) -> int:
 def people_with_second_step() -> QuerySet[User]:
     """Who is asked for a code."""
     device = TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True)
-    return User.objects.filter(Exists(device)).order_by("username")
+    return User.objects.filter(Exists(device)).select_related("person").order_by("username")

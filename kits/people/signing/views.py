@@ -91,9 +91,6 @@ def second_step(request: HttpRequest) -> HttpResponse:
         is_right = actions.check_code(user=waiting.user, code=form.cleaned_data["one_time_code"], at=at)
     except actions.Locked as locked:
         return _code_page(request, CodeForm(), locked)
-    except actions.TooSoon as soon:
-        form.add_error(None, too_soon(soon))
-        return _code_page(request, form)
     if not is_right:
         form.add_error("one_time_code", CodeForm.WRONG)
         return _code_page(request, form)
@@ -179,9 +176,3 @@ def _maybe_locked(
     page = render(request, template, context, status=429)
     page["Retry-After"] = f"{max(1, -int(-left.total_seconds() // 1))}"
     return page
-
-
-def too_soon(soon: actions.TooSoon) -> str:
-    """What is said of a code that was not looked at."""
-    left_s = max(1, -int(-(soon.until - timezone.now()).total_seconds() // 1))
-    return f"The last code was wrong. Wait {left_s} s, then type the code that is shown by then."

@@ -17,7 +17,6 @@ from kits.people.signing import actions, queries
 from kits.people.signing.access import whence
 from kits.people.signing.forms import WRONG_PASSWORD, CodeForm, NewPasswordForm, PasswordAgainForm
 from kits.people.signing.limits import span, stay_of
-from kits.people.signing.views import too_soon
 from vehicles.records.access import MANAGER, OWNER, SIGNED_IN, allow, not_kept, roles_of
 
 
@@ -131,13 +130,9 @@ def _confirm(request: HttpRequest, user: User) -> HttpResponse:
     form = CodeForm(request.POST)
     if not form.is_valid():
         return _set_up(request, user, form)
-    try:
-        codes = actions.confirm_second_step(
-            actor=user, code=form.cleaned_data["one_time_code"], address=_address(request)
-        )
-    except actions.TooSoon as soon:
-        form.add_error(None, too_soon(soon))
-        return _set_up(request, user, form)
+    codes = actions.confirm_second_step(
+        actor=user, code=form.cleaned_data["one_time_code"], address=_address(request)
+    )
     if not codes:
         form.add_error("one_time_code", CodeForm.WRONG)
         return _set_up(request, user, form)

@@ -47,5 +47,5 @@ def reset(request: HttpRequest, pk: int) -> HttpResponse:
     user = get_object_or_404(User, pk=pk)
     address: str = request.client_address  # type: ignore[attr-defined]
     actions.reset_second_step(actor=request.user, user=user, address=address)
-    messages.success(request, f"{user} signs in with the password alone from now on.")
+    messages.success(request, actions.STEP_TAKEN.format(user))
     return redirect("sign-ins")

@@ -8,7 +8,7 @@ from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from kits.people.signing import actions
-from kits.people.signing.models import SignInRecord
+from kits.people.signing.models import SignInRecord, SignInTry
 from kits.people.signing.queries import has_second_step
 from tests.conftest import PASSWORD
 from tests.kits.config.access_table import TABLE
@@ -136,14 +136,47 @@ def test_wrong_codes_count_like_wrong_passwords_and_the_password_does_not_forget
     assert code_given(client, telephone.wrong_code()).status_code == 429, "the wait goes on growing"
 
 
-def test_a_code_that_comes_too_soon_after_a_wrong_one_is_told_and_does_not_count(telephone, clock):
-    client = at()
-    entered(client)
-    code_given(client, telephone.wrong_code())
-    answers = [main_text(code_given(client, telephone.code())) for _ in range(8)]
-    assert all("Wait 1 s" in answer for answer in answers)
-    clock.forward(seconds=2)
-    assert code_given(client, telephone.code()).status_code == 302
+def test_wrong_codes_from_elsewhere_keep_nobody_out_of_his_own_browser(telephone, manager, clock):
+    own = at()
+    entered(own)
+    code_given(own, telephone.code())
+    own.post("/sign-out/")
+    clock.forward(minutes=2)
+    answers = []
+    for number in range(8):
+        thief = at(f"192.0.2.{number}")
+        entered(thief)
+        answers += [code_given(thief, telephone.wrong_code()).status_code for _ in range(4)]
+    assert answers == [200] * 19 + [429] * 13, "all strange places together have twenty"
+    late = at("192.0.2.99")
+    entered(late)
+    assert code_given(late, telephone.code()).status_code == 429, "the right one is not looked at either"
+    assert SignInRecord.objects.filter(event="code refused").count() == 20
+    entered(own)
+    assert code_given(own, telephone.code()).status_code == 302
+    lock = SignInTry.objects.get(place="")
+    assert lock.failed_count == 20 and f"{lock}" == "manager with a code from any new place"
+    assert "wherever manager has not signed in before" in main_text(own.get("/sign-ins/"))
+
+
+def test_many_strange_places_together_guess_some_twenty_codes_and_then_hardly_one_an_hour(telephone, clock):
+    for number in range(80):  # two hours, whenever a wait could be over from another place
+        thief = at(f"192.0.2.{number}")
+        entered(thief)
+        code_given(thief, telephone.wrong_code())
+        if number % 2:
+            clock.forward(minutes=3)
+    assert 20 < SignInRecord.objects.filter(event="code refused").count() <= 27
+
+
+def test_slips_from_a_new_place_do_not_hinder_who_then_gets_in(telephone, clock):
+    for number in range(8):
+        client = at(f"192.0.2.{number}")
+        entered(client)
+        code_given(client, telephone.wrong_code())
+        assert code_given(client, telephone.code()).status_code == 302
+        clock.forward(minutes=2)
+    assert SignInTry.objects.get(place="").failed_count == 8
 
 
 def test_the_code_must_come_within_five_minutes_of_the_password(telephone, clock):
@@ -231,11 +264,20 @@ def test_a_manager_takes_it_away_from_another_but_not_from_himself(
     telephone, manager, owner, clock, monkeypatch
 ):
     turned_on(owner, clock, monkeypatch)
+    actions.sign_out_everywhere(user=owner, address="")  # makes him a person, too
+    clock.forward(minutes=2)
+    owners = at(ELSEWHERE)
+    owners.force_login(owner)
+    assert is_in(owners)
     client = at()
     entered(client)
     code_given(client, telephone.code())
-    assert client.post(f"/sign-ins/second-steps/{owner.pk}/reset/").status_code == 302
-    assert not has_second_step(owner)
+    page = client.get("/sign-ins/")
+    assert "gets in with that alone" in main_text(page)
+    assert f'href="/people/{owner.person.initials}/link/"' in page.content.decode()
+    answer = client.post(f"/sign-ins/second-steps/{owner.pk}/reset/", follow=True)
+    assert "make a new link on the page of owner" in main_text(answer)
+    assert not has_second_step(owner) and not is_in(owners)
     assert SignInRecord.objects.get(event="second step reset").by == manager
     assert client.post(f"/sign-ins/second-steps/{manager.pk}/reset/").status_code == 403
     assert has_second_step(manager)
