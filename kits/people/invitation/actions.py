@@ -6,11 +6,15 @@ from django.db import transaction
 
 from kits.people.invitation.queries import invited
 from kits.people.models import Person
+from kits.people.signing.actions import forget_tries, note
 
 
 @transaction.atomic
-def choose_password(*, token: str, password: str, now: datetime) -> Person | None:
-    """Set the password, and close the link; None when the link was used or has ended in the meantime."""
+def choose_password(*, token: str, password: str, now: datetime, address: str) -> Person | None:
+    """Set the password, close the link and lift the locks of the name.
+
+    address: from where, for the records. None when the link was used or has ended in the meantime.
+    """
     person = invited(token, now, lock=True)
     if person is None:
         return None
@@ -20,4 +24,6 @@ def choose_password(*, token: str, password: str, now: datetime) -> Person | Non
     person.version += 1
     person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
     person.save()
+    forget_tries(person.user.get_username())
+    note("password", name=person.user.get_username(), address=address)
     return person

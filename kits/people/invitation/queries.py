@@ -16,10 +16,11 @@ SALT = "kits.people.invitation"
 def token_of(person: Person) -> str:
     """What stands in the link that is open: the account's number and a signature over the state of its password.
 
-    Nothing of it is stored. It is another one once the password was chosen, once he signed in, and with the next link.
+    Nothing of it is stored. It is another one once a password was chosen, and with the next link. Signing in with the
+    old password does not end it: else whoever knows that password could keep its owner from choosing another.
     """
     user, made_at = person.user, person.link_made_at
-    state = f"{user.pk}|{user.password}|{user.last_login}|{made_at.isoformat() if made_at else ''}"
+    state = f"{user.pk}|{user.password}|{made_at.isoformat() if made_at else ''}"
     return f"{user.pk}-{salted_hmac(SALT, state, algorithm='sha256').hexdigest()}"
 
 

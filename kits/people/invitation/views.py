@@ -22,7 +22,11 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
         return unseen(render(request, "people/invitation/ended.html", status=404))
     form = ChoosePasswordForm(person, request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
-        if choose_password(token=token, password=form.cleaned_data["new_password1"], now=now) is None:
+        address: str = request.client_address  # type: ignore[attr-defined]
+        chosen = choose_password(
+            token=token, password=form.cleaned_data["new_password1"], now=now, address=address
+        )
+        if chosen is None:
             return unseen(render(request, "people/invitation/ended.html", status=404))
         messages.success(request, f"Your password is kept. Sign in as “{person.user.get_username()}”.")
         return unseen(redirect("sign-in"))

@@ -201,9 +201,14 @@ def lift_locks(*, actor: Actor, name: str = "") -> int:
     found = [lock for lock in locks(timezone.now()) if not name or lock.name == key_of(name)]
     for lock in found:
         lift_lock(actor=actor, lock=lock)
+    forget_tries(name)
+    return len(found)
+
+
+def forget_tries(name: str) -> None:
+    """Forget what was wrong of a name everywhere, or with no name of all; its locks are lifted by that."""
     tries = SignInTry.objects.filter(name=key_of(name)) if name else SignInTry.objects.all()
     tries.update(failed_count=0, locked_until=None)
-    return len(found)
 
 
 def _by(actor: Actor) -> User | None:

@@ -12,6 +12,8 @@ from kits.people.invitation import queries
 from kits.people.invitation.actions import choose_password
 from kits.people.invitation.queries import link_of, token_of
 from kits.people.models import Person
+from kits.people.signing.models import SignInRecord
+from kits.people.signing.queries import locks
 from tests.kits.people.cast import NOW, invited
 from vehicles.records.access import CONSOLE
 from vehicles.records.asked import Sent
@@ -77,7 +79,7 @@ def test_a_link_ends_after_three_days(person, after, works):
     token = token_of(person)
     assert bool(queries.invited(token, at)) is works
     assert bool(link_of(person, at)) is works
-    assert bool(choose_password(token=token, password=PASSWORD, now=at)) is works
+    assert bool(choose_password(token=token, password=PASSWORD, now=at, address="")) is works
 
 
 def test_the_next_link_ends_the_one_before(client, person):
@@ -88,13 +90,33 @@ def test_the_next_link_ends_the_one_before(client, person):
     assert client.get(address(person)).status_code == 200
 
 
-def test_a_link_ends_with_a_password_a_sign_in_or_a_closed_account(client, person):
+def test_signing_in_with_the_old_password_does_not_end_a_link(client, person):
+    person.user.set_password("the old kettle")
+    person.user.save()
+    where = address(person)
+    signed_in = Client().post("/sign-in/", {"username": "anna.berg", "password": "the old kettle"})
+    assert signed_in.status_code == 302
+    assert User.objects.get(username="anna.berg").last_login is not None
+    assert chosen(client, where).status_code == 302
+    assert User.objects.get(username="anna.berg").check_password(PASSWORD)
+
+
+def test_a_password_chosen_by_a_link_is_recorded_and_lifts_the_locks_of_its_name_only(client, person):
+    there = Client(REMOTE_ADDR="203.0.113.7")
+    for name in ("anna.berg", "another"):
+        for _ in range(5):
+            there.post("/sign-in/", {"username": name, "password": "wrong"})
+    chosen(client, address(person))
+    record = SignInRecord.objects.get(event="password")
+    assert (record.user, record.name, record.address) == (person.user, "anna.berg", "127.0.0.1")
+    assert [lock.name for lock in locks(timezone.now())] == ["another"]
+    signed_in = there.post("/sign-in/", {"username": "anna.berg", "password": PASSWORD})
+    assert signed_in.status_code == 302
+
+
+def test_a_link_ends_with_a_password_or_a_closed_account(client, person):
     where = address(person)
     person.user.set_password("x")
-    person.user.save()
-    assert client.get(where).status_code == 404
-    where = address(person)
-    person.user.last_login = NOW
     person.user.save()
     assert client.get(where).status_code == 404
     where = address(person)
