@@ -9,6 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group, User
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -51,7 +52,6 @@ def make_roles() -> None:
         Group.objects.get_or_create(name=role)
 
 
-@transaction.atomic
 def make_user(*, actor: Actor, name: str, password: str, role: str, called: str = "") -> User:
     """Make an account with a password and one role, and the person behind it. called: his name, as papers print it.
 
@@ -59,12 +59,14 @@ def make_user(*, actor: Actor, name: str, password: str, role: str, called: str 
     """
     require(actor, "make_user")
     _known([role])
-    lock_people()
-    account = _free_account(name)
-    user = User.objects.create_user(username=account, password=password)
-    person = Person(user=user, name=called, initials=free_initials(called or account, initials_given()))
-    write(person, actor, "account made with its password")
-    _set_roles(person, {role}, actor, "", timezone.now())
+    hashed = make_password(password)  # takes long: before others have to wait
+    with transaction.atomic():
+        lock_people()
+        account = _free_account(name)
+        user = User.objects.create(username=account, password=hashed)
+        person = Person(user=user, name=called, initials=free_initials(called or account, initials_given()))
+        write(person, actor, "account made with its password")
+        _set_roles(person, {role}, actor, "", timezone.now())
     return user
 
 

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from kits.people.invitation.queries import invited
@@ -9,21 +10,22 @@ from kits.people.models import Person
 from kits.people.signing.actions import forget_tries, note
 
 
-@transaction.atomic
 def choose_password(*, token: str, password: str, now: datetime, address: str) -> Person | None:
     """Set the password, close the link and lift the locks of the name.
 
     address: from where, for the records. None when the link was used or has ended in the meantime.
     """
-    person = invited(token, now, lock=True)
-    if person is None:
-        return None
-    person.user.set_password(password)
-    person.user.save(update_fields=["password"])
-    person.link_made_at = None
-    person.version += 1
-    person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
-    person.save()
-    forget_tries(person.user.get_username())
-    note("password", name=person.user.get_username(), address=address)
+    hashed = make_password(password)  # takes long: before others have to wait
+    with transaction.atomic():
+        person = invited(token, now, lock=True)
+        if person is None:
+            return None
+        person.user.password = hashed
+        person.user.save(update_fields=["password"])
+        person.link_made_at = None
+        person.version += 1
+        person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
+        person.save()
+        forget_tries(person.user.get_username())
+        note("password", name=person.user.get_username(), address=address)
     return person

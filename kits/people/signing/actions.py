@@ -9,6 +9,7 @@ from operator import or_
 from typing import Any, Final
 
 from django.contrib.auth import authenticate
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -252,12 +253,12 @@ def tidy_sign_ins(now: datetime) -> int:
 # One's own account ------------------------------------------------------------------------------------
 
 
-@transaction.atomic
 def change_password(*, user: User, password: str, address: str) -> None:
     """Give oneself another password; every session but the one that is told of it ends."""
-    user.set_password(password)
-    user.save(update_fields=["password"])
-    note("password", name=user.get_username(), address=address)
+    user.password = make_password(password)  # takes long: before others have to wait
+    with transaction.atomic():
+        user.save(update_fields=["password"])
+        note("password", name=user.get_username(), address=address)
 
 
 @transaction.atomic
