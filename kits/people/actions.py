@@ -20,6 +20,7 @@ from kits.people.initials import free_initials
 from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
 from kits.people.names import LONGEST_ACCOUNT, is_taken, told_alike
 from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager
+from kits.people.signing.limits import LONGEST_PASSWORD
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
 from vehicles.records.actions import once, take_version
 from vehicles.records.asked import Sent
@@ -59,6 +60,8 @@ def make_user(*, actor: Actor, name: str, password: str, role: str, called: str 
     """
     require(actor, "make_user")
     _known([role])
+    if len(password) > LONGEST_PASSWORD:
+        raise ValidationError(f"A password has at most {LONGEST_PASSWORD:,} characters.")
     hashed = make_password(password)  # takes long: before others have to wait
     with transaction.atomic():
         lock_people()

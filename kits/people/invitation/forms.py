@@ -6,8 +6,9 @@ from django import forms
 from django.contrib.auth.forms import SetPasswordForm
 
 from kits.people.models import Person
+from kits.people.signing.forms import TOO_LONG
+from kits.people.signing.limits import LONGEST_PASSWORD
 
-LONGEST_PASSWORD = 200
 HELP = "At least 10 characters; three or four words that nobody would put together are easy to keep in mind."
 MISMATCH = "The two are not the same; type both again."
 
@@ -25,7 +26,7 @@ class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]
                 widget=forms.PasswordInput(attrs={"autocomplete": "new-password", "maxlength": LONGEST_PASSWORD}),
                 error_messages={
                     "required": "Type a password." if name == "new_password1" else "Type it a second time.",
-                    "max_length": f"A password has at most {LONGEST_PASSWORD} characters.",
+                    "max_length": TOO_LONG,
                 },
             )  # fmt: skip
         self.fields["new_password1"].help_text = HELP

@@ -6,7 +6,9 @@ from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UsernameField
 
 from kits.people.signing.access import LONGEST_NAME
+from kits.people.signing.limits import LONGEST_PASSWORD
 
+TOO_LONG = f"A password has at most {LONGEST_PASSWORD:,} characters."
 WRONG_PASSWORD = "This is not your password; type it again."  # noqa: S105 - a sentence
 
 
@@ -26,7 +28,7 @@ class SignInForm(forms.Form):
     )
     password = forms.CharField(
         strip=False,
-        max_length=4096,
+        max_length=LONGEST_PASSWORD,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
@@ -64,7 +66,7 @@ class PasswordAgainForm(forms.Form):
     password = forms.CharField(
         label="Your password",
         strip=False,
-        max_length=4096,
+        max_length=LONGEST_PASSWORD,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
@@ -75,12 +77,16 @@ class NewPasswordForm(SetPasswordForm):  # type: ignore[type-arg]
     old_password = forms.CharField(
         label="Password of now",
         strip=False,
-        max_length=4096,
+        max_length=LONGEST_PASSWORD,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password", "autofocus": True}),
     )
     field_order = ["old_password", "new_password1", "new_password2"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["new_password1"].label = "New password"
-        self.fields["new_password2"].label = "New password again"
+        for name, label in (("new_password1", "New password"), ("new_password2", "New password again")):
+            self.fields[name] = forms.CharField(
+                label=label, strip=False, max_length=LONGEST_PASSWORD, help_text=self.fields[name].help_text,
+                widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+                error_messages={"max_length": TOO_LONG},
+            )  # fmt: skip

@@ -25,6 +25,8 @@ BROWSER_KNOWN: Final = timedelta(days=90)
 CODE_WITHIN: Final = timedelta(minutes=5)
 """Between the password and the code of the second step."""
 TYPED_KEPT: Final = timedelta(hours=2)
+LONGEST_PASSWORD: Final = 4096
+"""Characters, wherever one is chosen or given: none can be chosen that would be refused at signing in."""
 SEEN_EVERY: Final = timedelta(minutes=1)
 """How often the last request of a session is written down."""
 

@@ -144,7 +144,7 @@ def test_a_link_ends_with_a_password_or_a_closed_account(client, person):
         ("anna.berg.1", None, "too similar to the username"),
         ("Coast Walker!", None, "too similar to the first name"),
         (PASSWORD, "another", "The two are not the same"),
-        ("x" * 10_000, None, "at most 200 characters"),
+        ("x" * 4097, None, "at most 4,096 characters"),
         ("a kettle\x00 on the coast", None, "Null characters are not allowed"),
     ],
 )
