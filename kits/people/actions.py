@@ -16,7 +16,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from kits.people.initials import free_initials
+from kits.people.initials import are_initials, capitals, free_initials
 from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
 from kits.people.names import LONGEST_ACCOUNT, is_taken, told_alike
 from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager
@@ -34,6 +34,7 @@ LAST_MANAGER = (
     "{} is the last manager who can sign in: without one nobody could change anything here. Make somebody else a "
     "manager first; whoever is invited counts once he has chosen his password."
 )
+NO_INITIALS = "Initials are two to five letters; in capitals these are “{}”."
 NO_ROLE_LEFT = "Tick at least one role. Whoever works here no more leaves instead."
 PARTNERS_INSTALL = "People of a partner firm are installers and nothing else."
 HAS_LEFT = "{} has left. Let him come back first."
@@ -295,8 +296,10 @@ def _free_account(typed: str) -> str:
 def _free_initials(typed: str, name: str) -> str:
     """Those that were typed, or the first free ones. Raises ValidationError; call under the lock."""
     given = initials_given()
-    wanted = typed.upper()
-    if wanted and wanted in given:
+    wanted = capitals(typed)
+    if wanted and not are_initials(wanted):
+        raise ValidationError({"initials": NO_INITIALS.format(wanted)})
+    if wanted in given:
         raise ValidationError(
             {
                 "initials": f"{wanted} are or were somebody else’s initials. {free_initials(name, given)} are free."

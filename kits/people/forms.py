@@ -6,9 +6,8 @@ from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.core.validators import RegexValidator
 
-from kits.people.models import INITIALS, Firm
+from kits.people.models import Firm
 from kits.people.names import LONGEST_ACCOUNT, hidden_signs
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION
 from vehicles.records.actions import Stale
@@ -141,7 +140,6 @@ class InviteForm(FirmForm, ReasonedForm):
     initials = LineField(
         label="Initials", max_length=5, required=False,
         help_text="Two to five letters, never given to anybody else. Empty: the first free ones after the name.",
-        validators=[RegexValidator(INITIALS, "Initials are two to five letters.")],
     )  # fmt: skip
     roles = _roles_field()
     field_order = ("name", "account", "initials", "roles", "firm", "new_firm", "reason")

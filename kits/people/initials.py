@@ -1,8 +1,19 @@
 """Initials that nobody has yet, out of a name."""
 
+import unicodedata
 from collections.abc import Collection
 
-LONGEST = 5
+SHORTEST, LONGEST = 2, 5
+
+
+def capitals(text: str) -> str:
+    """The text in capitals, each letter in its plain form; some letters become two by it, as ß and ﬁ."""
+    return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).upper())
+
+
+def are_initials(text: str) -> bool:
+    """Whether a text in capitals is two to five letters and nothing else."""
+    return SHORTEST <= len(text) <= LONGEST and text.isalpha()
 
 
 def free_initials(name: str, taken: Collection[str]) -> str:
@@ -10,7 +21,7 @@ def free_initials(name: str, taken: Collection[str]) -> str:
 
     The first letters of its words, then more of the last word's, then letters counted up.
     """
-    words = ["".join(sign for sign in word if sign.isalpha()).upper() for word in name.split()]
+    words = ["".join(sign for sign in capitals(word) if sign.isalpha()) for word in name.split()]
     words = [word for word in words if word] or ["X"]
     first = "".join(word[0] for word in words)[:3]
     rest = words[-1][1:] + "X"

@@ -164,6 +164,16 @@ def test_initials_are_never_given_twice_not_even_those_that_were_changed():
     assert invite(account="third").initials == "ABE"
 
 
+@pytest.mark.parametrize("typed", ["a", "ßßß", "a1", "ßabcd"])
+def test_initials_that_are_not_two_to_five_letters_in_capitals_are_refused(typed):
+    with pytest.raises(ValidationError, match="two to five letters"):
+        invite(account="other", initials=typed)
+
+
+def test_initials_that_grow_in_capitals_are_kept_as_they_then_are():
+    assert invite(account="other", initials="ß").initials == "SS"
+
+
 def test_a_firm_is_made_once_whatever_its_capitals_and_has_installers_only():
     assert invite(firm="Coast Garage").firm == invite(account="berta", firm="COAST garage").firm
     assert Firm.objects.count() == 1
