@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from kits.people.initials import are_initials, capitals, free_initials
 from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
-from kits.people.names import LONGEST_ACCOUNT, is_taken, told_alike
+from kits.people.names import LONGEST_ACCOUNT, can_be_read, hidden_signs, is_taken, told_alike
 from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager
 from kits.people.signing.limits import LONGEST_PASSWORD
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
@@ -33,6 +33,9 @@ NO_ACCOUNT_NAME = "A name to sign in with is made of letters, digits and the sig
 LAST_MANAGER = (
     "{} is the last manager who can sign in: without one nobody could change anything here. Make somebody else a "
     "manager first; whoever is invited counts once he has chosen his password."
+)
+UNREADABLE_ACCOUNT = (
+    "A name to sign in with has at least one letter or digit, and no sign that can’t be seen."
 )
 NO_INITIALS = "Initials are two to five letters; in capitals these are “{}”."
 NO_ROLE_LEFT = "Tick at least one role. Whoever works here no more leaves instead."
@@ -286,6 +289,8 @@ def _free_account(typed: str) -> str:
         UnicodeUsernameValidator()(name)
     except ValidationError:
         raise ValidationError({"account": NO_ACCOUNT_NAME}) from None
+    if hidden_signs(name) or not can_be_read(name):
+        raise ValidationError({"account": UNREADABLE_ACCOUNT})
     if len(name) > LONGEST_ACCOUNT:
         raise ValidationError({"account": f"A name to sign in with has at most {LONGEST_ACCOUNT} signs."})
     if is_taken(name, User.objects.values_list("username", flat=True)):

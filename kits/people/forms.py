@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from kits.people.models import Firm
-from kits.people.names import LONGEST_ACCOUNT, hidden_signs
+from kits.people.names import LONGEST_ACCOUNT, can_be_read, hidden_signs
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION
 from vehicles.records.actions import Stale
 from vehicles.records.asked import LONGEST_REASON, fault_of_text
@@ -54,6 +54,17 @@ class LineField(forms.CharField):
         return " ".join(text.split())
 
 
+class NameField(LineField):
+    """What somebody or something is called: it can be read."""
+
+    def to_python(self, value: Any) -> str:
+        """The name. Raises ValidationError."""
+        text = super().to_python(value)
+        if text and not can_be_read(text):
+            raise ValidationError("A name has at least one letter or digit.")
+        return text
+
+
 class DayField(forms.DateField):
     """A day of the calendar."""
 
@@ -91,7 +102,7 @@ class FirmForm(forms.Form):
         to_field_name="name", help_text=PARTNERS,
         error_messages={"invalid_choice": "There is no such firm; type it below as a new one."},
     )  # fmt: skip
-    new_firm = LineField(
+    new_firm = NameField(
         label="Or a new firm",
         max_length=80,
         required=False,
@@ -125,13 +136,13 @@ class InviteForm(FirmForm, ReasonedForm):
     """Somebody new."""
 
     idempotency_key = KeyField()
-    account = LineField(
+    account = NameField(
         label="Name to sign in with", max_length=LONGEST_ACCOUNT,
         asks="Type a name to sign in with, such as anna.berg.",
         help_text="Letters, digits and @ . + - _, such as anna.berg.",
         attrs={"autocapitalize": "none", "spellcheck": "false"},
     )  # fmt: skip
-    name = LineField(
+    name = NameField(
         label="Name",
         max_length=80,
         asks="Type the name as papers shall print it.",
@@ -151,7 +162,7 @@ class InviteForm(FirmForm, ReasonedForm):
 class ChangeForm(FirmForm, ReasonedForm):
     """Name and firm of somebody who is known."""
 
-    name = LineField(
+    name = NameField(
         label="Name",
         max_length=80,
         asks="Type the name as papers shall print it.",

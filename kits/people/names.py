@@ -4,6 +4,9 @@ import unicodedata
 from collections.abc import Iterable
 
 LONGEST_ACCOUNT = 40
+# letters and signs by their category, yet nothing is printed for them: the fillers of Hangul, the empty Braille cell,
+# the joiner of graphemes, the inherent vowels of Khmer
+BLANK = frozenset("\u115f\u1160\u3164\uffa0\u2800\u034f\u17b4\u17b5")
 
 
 def told_alike(name: str) -> str:
@@ -17,5 +20,10 @@ def is_taken(name: str, others: Iterable[str]) -> bool:
 
 
 def hidden_signs(text: str) -> bool:
-    """Whether a text holds signs that nobody sees and that change how it reads: of no width, or turning it round."""
-    return any(unicodedata.category(sign) in ("Cf", "Co", "Cn", "Zl", "Zp") for sign in text)
+    """Whether a text holds signs that nobody sees: of no width, turning it round, or letters that are blank."""
+    return any(sign in BLANK or unicodedata.category(sign) in ("Cf", "Co", "Cn", "Zl", "Zp") for sign in text)
+
+
+def can_be_read(text: str) -> bool:
+    """Whether a text has at least one letter or digit that is seen."""
+    return any(sign not in BLANK and unicodedata.category(sign)[0] in "LN" for sign in text)

@@ -144,7 +144,9 @@ def test_a_name_that_looks_like_another_is_refused(account):
     assert set(refused.value.message_dict) == {"account"}
 
 
-@pytest.mark.parametrize("account", ["", "two words", "<b>", "a\x00", "a" * 41, "a/b", "a\u200bb"])
+@pytest.mark.parametrize(
+    "account", ["", "two words", "<b>", "a\x00", "a" * 41, "a/b", "a\u200bb", "\u3164", "a\u1160", "..."]
+)
 def test_a_name_that_can_not_be_signed_in_with_is_refused(account):
     with pytest.raises(ValidationError) as refused:
         invite(account=account)
