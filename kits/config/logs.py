@@ -10,6 +10,11 @@ from datetime import UTC, datetime
 request_id: ContextVar[str] = ContextVar("request_id", default="")
 # Whoever reads a link to choose a password could use it: no line holds one, whoever wrote it.
 SECRET = re.compile(r"(/invitation/)[^/\s\"\\]+")
+# What some programs take for the end of a line, for a command to the terminal, or for another direction of writing.
+# JSON leaves them as they are; those below the blank it escapes by itself.
+UNSAFE = re.compile(
+    r"[\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff]"
+)
 
 
 class JsonLine(logging.Formatter):
@@ -29,4 +34,5 @@ class JsonLine(logging.Formatter):
             line["message"] = record.getMessage()
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
-        return SECRET.sub(r"\1…", json.dumps(line, default=str, ensure_ascii=False))
+        text = SECRET.sub(r"\1…", json.dumps(line, default=str, ensure_ascii=False))
+        return UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", text)

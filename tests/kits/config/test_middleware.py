@@ -98,6 +98,17 @@ def test_an_address_with_line_ends_stays_in_its_line(client, db, lines, capsys):
     assert "\n" not in JsonLine().format(logging.LogRecord("x", logging.INFO, "", 1, lines[0], None, None))
 
 
+@pytest.mark.parametrize(
+    "sign",
+    ["\n", "\r", "\x1b", "\x7f", "\x85", "\x9b", "\u2028", "\u2029", "\u202e", "\u2066", "\ufeff", "\ud800"],
+)
+def test_no_sign_in_a_log_line_ends_it_or_commands_a_terminal(sign):
+    said = {"name": f"Øystein 王{sign}[31m"}
+    text = JsonLine().format(logging.LogRecord("x", logging.INFO, "", 1, said, None, None))
+    assert sign not in text and len(text.splitlines()) == 1 and "Øystein 王" in text
+    assert text.encode() and json.loads(text)["name"] == said["name"]
+
+
 def test_a_fault_of_a_view_is_logged_with_its_trace_and_the_id_that_its_page_tells(db, settings):
     settings.ROOT_URLCONF = test_views.__name__
     out, log = io.StringIO(), logging.getLogger("django.request")
