@@ -6,7 +6,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError
 
-from kits.people.signing.actions import STEP_TAKEN, reset_second_step
+from kits.people.signing.actions import reset_second_step, step_taken
 from kits.people.signing.queries import has_second_step
 from vehicles.records.access import CONSOLE
 
@@ -28,4 +28,4 @@ class Command(BaseCommand):
         if not has_second_step(user):
             raise CommandError(f"{user} has no second step.")
         reset_second_step(actor=CONSOLE, user=user)
-        self.stdout.write(STEP_TAKEN.format(user))
+        self.stdout.write(step_taken(user))

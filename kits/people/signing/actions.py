@@ -35,10 +35,6 @@ from vehicles.records.access import Actor, require
 
 LOG = logging.getLogger("kitwright.sign-in")
 CODES_COUNT: Final = 10
-STEP_TAKEN: Final = (
-    "{0} is signed out everywhere, and signs in with the password alone from now on. If anybody else may know that "
-    "password, make a new link on the page of {0} and have another one chosen at once."
-)
 
 
 @dataclass
@@ -331,6 +327,14 @@ def reset_second_step(*, actor: Actor, user: User, address: str = "") -> None:
     _without_second_step(user)
     _sign_out(user)
     note("second step reset", name=user.get_username(), address=address, by=_by(actor))
+
+
+def step_taken(user: User) -> str:
+    """What is said to whoever took a second step away."""
+    return (
+        f"{user} is signed out everywhere, and signs in with the password alone from now on. If anybody else may know "
+        f"that password, make a new link on the page of {user} and have another one chosen at once."
+    )
 
 
 def _without_second_step(user: User) -> None:

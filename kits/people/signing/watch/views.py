@@ -47,5 +47,5 @@ def reset(request: HttpRequest, pk: int) -> HttpResponse:
     user = get_object_or_404(User, pk=pk)
     address: str = request.client_address  # type: ignore[attr-defined]
     actions.reset_second_step(actor=request.user, user=user, address=address)
-    messages.success(request, actions.STEP_TAKEN.format(user))
+    messages.success(request, actions.step_taken(user))
     return redirect("sign-ins")
