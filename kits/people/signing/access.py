@@ -76,7 +76,7 @@ def remember_browser(request: HttpRequest, response: HttpResponse, name: str) ->
 
 def _mark(name: str) -> str:
     """Stands for the name in the cookie, where others who use the browser could read it."""
-    return salted_hmac(BROWSER, key_of(name)).hexdigest()[:32]
+    return salted_hmac(BROWSER, key_of(name), algorithm="sha256").hexdigest()[:32]
 
 
 def _browser(cookies: Mapping[str, str]) -> dict[str, Any]:
