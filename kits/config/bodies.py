@@ -1,7 +1,6 @@
 """How much a request may carry: measured before it is read, and again while it is; what can't be read has its page."""
 
 import contextlib
-import socket
 from collections.abc import Callable, Iterator
 from threading import Timer
 from typing import Any, Final
@@ -27,6 +26,7 @@ FORMS: Final = ("application/x-www-form-urlencoded", "multipart/form-data")
 UNMEASURED: Final = "What was sent does not say how long it is. Nothing was changed."
 BROKEN: Final = "What was sent is no form that can be read. Nothing was changed."
 BROKE_OFF: Final = "What was sent broke off on its way. Nothing was changed; send it again."
+READING: Final = 0  # of a connection: what `shutdown` is told to end
 # A body has so long to come in, and so much longer for each megabyte of it: who sends it by drops holds a thread.
 WITHIN_S: Final = 20.0
 WITHIN_S_A_MB: Final = 15.0
@@ -103,7 +103,7 @@ def within(request: HttpRequest, seconds: float) -> Iterator[None]:
 
     def hang_up() -> None:
         with contextlib.suppress(OSError):
-            sender.shutdown(socket.SHUT_RD)
+            sender.shutdown(READING)
 
     timer = Timer(seconds, hang_up)
     timer.daemon = True

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm
+from django.contrib.auth.models import User
 
 from kits.people.models import Person
 from kits.people.signing.forms import TOO_LONG
@@ -31,3 +32,7 @@ class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]
             )  # fmt: skip
         self.fields["new_password1"].help_text = HELP
         self.error_messages = {**self.error_messages, "password_mismatch": MISMATCH}
+
+    def validate_password_for_user(self, user: User, *_: Any, **__: Any) -> None:
+        """What is wrong with a password is told beside it, not beside its repetition."""
+        super().validate_password_for_user(user, "new_password1")

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import SetPasswordForm, UsernameField
+from django.contrib.auth.models import User
 
 from kits.people.signing.access import LONGEST_NAME
 from kits.people.signing.limits import LONGEST_PASSWORD
@@ -90,3 +91,7 @@ class NewPasswordForm(SetPasswordForm):  # type: ignore[type-arg]
                 widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
                 error_messages={"max_length": TOO_LONG},
             )  # fmt: skip
+
+    def validate_password_for_user(self, user: User, *_: Any, **__: Any) -> None:
+        """What is wrong with a password is told beside it, not beside its repetition."""
+        super().validate_password_for_user(user, "new_password1")
