@@ -61,10 +61,10 @@ def test_prices_are_for_all_but_the_installer():
     assert RIGHTS["see_prices"] == {"manager", "production", "owner"}
 
 
-def test_the_owner_only_reads_and_has_papers_made():
+def test_the_owner_only_reads_has_papers_made_and_guards_his_own_account():
     held = {right for right, roles in RIGHTS.items() if "owner" in roles}
     reading = {right for right in RIGHTS if right.startswith(("see_", "export_"))}
-    assert held <= reading | {"print_paper", "ask_for_work", "cancel_work"}
+    assert held <= reading | {"print_paper", "ask_for_work", "cancel_work", "use_second_step"}
 
 
 def test_the_table_names_known_roles_only():
