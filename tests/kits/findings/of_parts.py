@@ -134,7 +134,7 @@ HOSES = (
     ),
     Defect(
         "hoses that hang free", change("Positions", K, 405, hold_spacing_mm=150.0), "clip-count", "CP12L CP12R",
-        "quantity", "entries",
+        "quantity", "entries", (K, 405, 3),
     ),
     Defect(
         "an end that does not say what it adds", change("Hose ends", "bm50-064", "a", adds_mm=None),
