@@ -110,7 +110,7 @@ def test_the_check_of_a_folder_leaves_nothing_behind(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="the database is a file on SQLite only")
+@pytest.mark.one_database  # which is a file on SQLite only
 @pytest.mark.parametrize("what", ["gone", "not to be written"])
 def test_a_file_of_the_database_that_is_gone_or_may_not_be_written_is_found(
     file_database, monkeypatch, tmp_path, what
