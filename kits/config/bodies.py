@@ -14,10 +14,11 @@ from django.core.exceptions import (
     TooManyFilesSent,
 )
 from django.core.files.uploadhandler import FileUploadHandler
-from django.http import HttpRequest, HttpResponse, HttpResponseBase, multipartparser
+from django.http import HttpRequest, HttpResponse, multipartparser
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import redirect, render
 
+from kits.config.around import AtTheView
 from vehicles.records.access import SIGNED_IN, largest_body_bytes, roles_of, rule_of
 
 # Whoever may not send a form here needs room for a name and a password only.
@@ -34,15 +35,8 @@ WITHIN_S_A_MB: Final = 15.0
 multipartparser.MAX_TOTAL_HEADER_SIZE = 16 * 1024  # type: ignore[attr-defined]
 
 
-class BodyMiddleware:
+class BodyMiddleware(AtTheView):
     """Refuse what is too large before a byte of it is read, then read it, before anything else asks for it."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        """Nothing to do here; how much may come depends on the view."""
-        return self.get_response(request)
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.template.loader import render_to_string
 
-from vehicles.records.asked import typed_fields
+from vehicles.records.asked import typed_form
 
 RETRY_AFTER_S = 5
 
@@ -32,8 +32,8 @@ def busy_page(request: HttpRequest) -> HttpResponse:
     """
     if hasattr(request, "session"):
         request.session.modified = False  # else it would be saved now, and wait once more
-    typed = typed_fields(request.POST)
-    can_send = request.method == "POST" and not request.FILES and not typed.has_secret
+    typed = typed_form(request.POST, request.FILES)
+    can_send = request.method == "POST" and typed.can_send
     page = render_to_string(
         "errors/503.html",
         {

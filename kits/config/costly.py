@@ -6,23 +6,17 @@ from typing import Any
 
 from django.conf import settings
 from django.core.cache import cache
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from kits.config.around import AtTheView
 from vehicles.records.access import most_a_minute
 
 WINDOW_S = 60
 
 
-class CostlyMiddleware:
+class CostlyMiddleware(AtTheView):
     """Count per person and address within each minute, and refuse what is more than the view declares."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        """Nothing to do here; the limit is the view's."""
-        return self.get_response(request)
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]

@@ -1,9 +1,10 @@
 """Headers that every answer carries: what a browser may keep of it, and which of its devices a page may use."""
 
-from collections.abc import Callable
 from typing import Final
 
 from django.http import HttpRequest, HttpResponseBase
+
+from kits.config.around import Respond
 
 # Pages show what belongs to whoever is signed in: on a bench's tablet nothing of them stays behind.
 NOT_KEPT: Final = "private, no-store"
@@ -18,7 +19,7 @@ PERMISSIONS_POLICY: Final = ", ".join(f"{device}=()" for device in CLOSED_DEVICE
 class HeadersMiddleware:
     """Add them to what has none of its own; static files and pictures say themselves how long they hold."""
 
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+    def __init__(self, get_response: Respond) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:

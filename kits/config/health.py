@@ -19,9 +19,9 @@ from typing import Any
 from django.conf import settings
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
+from kits.config.backup.making import has_to_migrate
 from kits.config.backup.standing import backup_standing
 from kits.work.kind import SILENT_AFTER, WAITS_TOO_LONG
 from kits.work.queries import standing, workers_beat_at
@@ -89,8 +89,7 @@ def database_can_be_written() -> None:
 
 def migrations_are_applied() -> None:
     """The database has the tables this code expects."""
-    executor = MigrationExecutor(connection)
-    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+    if has_to_migrate():
         raise Unwell("migrations are missing: run manage.py migrate")
 
 

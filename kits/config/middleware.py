@@ -16,13 +16,13 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect
 
 from kits.config import logs
+from kits.config.around import AtTheView, Respond
 from kits.people.signing.middleware import POLLS
 from kits.people.signing.views import sign_in_with_typed
 from vehicles.records.access import NO_ROLE, NOT_FOR_YOU, PUBLIC, SIGNED_IN, is_not_kept, roles_of, rule_of
-from vehicles.records.asked import own_address, typed_fields
+from vehicles.records.asked import own_address, typed_form
 from vehicles.records.guard import NotWorkedOut
 
-Respond = Callable[[HttpRequest], HttpResponseBase]
 STOP_POLLING = 286  # as htmx reads it; what comes with it is put in place
 
 
@@ -99,19 +99,13 @@ class ProbeMiddleware:
         return answer
 
 
-class AccessMiddleware:
+class AccessMiddleware(AtTheView):
     """Let a request through to its view only if the view declares that this person may use this method.
 
     A view without a declaration is refused to everybody.
     """
 
-    def __init__(self, get_response: Respond) -> None:
-        self.get_response = get_response
-        self.log = logging.getLogger("kitwright.access")
-
-    def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        """Nothing to do here; the decision needs the view."""
-        return self.get_response(request)
+    log = logging.getLogger("kitwright.access")
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]
@@ -134,15 +128,8 @@ class AccessMiddleware:
         raise PermissionDenied(NOT_FOR_YOU if roles else NO_ROLE)
 
 
-class UnworkedMiddleware:
+class UnworkedMiddleware(AtTheView):
     """Tell in a page what could not be worked out, instead of the page that was to show it."""
-
-    def __init__(self, get_response: Respond) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        """Nothing to do here; the view ends in the exception."""
-        return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """The page for that one kind of exception; None for others."""
@@ -175,7 +162,7 @@ def sign_in(request: HttpRequest, is_form_left: bool) -> HttpResponse:
         return HttpResponseClientRedirect(address)
     if request.method in ("GET", "HEAD") and (page := own_address(request.get_full_path())):
         return redirect_to_login(page)
-    if request.method == "POST" and (typed := typed_fields(request.POST)) and (typed.fields or request.FILES):
+    if request.method == "POST" and not typed_form(request.POST, request.FILES).is_empty:
         return sign_in_with_typed(request, is_form_left)
     return HttpResponse(status=302, headers={"Location": resolve_url("sign-in")})
 

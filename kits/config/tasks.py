@@ -17,7 +17,7 @@ from kits.fitment.actions import ask_to_size
 from kits.fitment.queries import kits_out_of_force
 from kits.people.signing.actions import tidy_sign_ins
 from kits.work.actions import ask, tidy_works
-from kits.work.kind import Asked, Kind, Refused, Result, Step
+from kits.work.kind import Asked, Kind, Refused, Result, Step, nothing_written
 from kits.work.models import Work
 from vehicles.records.access import CONSOLE
 
@@ -65,7 +65,7 @@ def _steps(asked: Asked) -> Generator[Step, None, Result]:
     yield Step(rows, 1, 2)
     # each file in a transaction of its own, since its bytes go only after its row has gone
     counts["files"] = tidy_files(now - UNUSED_KEPT)
-    yield Step(lambda: None, 2, 2)
+    yield nothing_written(2, 2)
     told = ", ".join(f"{count} {what}" for what, count in counts.items())
     renewed = ask_to_renew(timezone.localdate())
     asked_for = f" Something began or ended: {renewed} kits are sized again." if renewed else ""
@@ -76,12 +76,12 @@ def _backup_steps(asked: Asked) -> Generator[Step, None, Result]:
     """A backup that was made is there, whatever happens to the work then."""
     try:
         made = make_backup(made_by=NIGHTLY)
-        yield Step(lambda: None, 1, 2)
+        yield nothing_written(1, 2)
         gone = let_go(settings.BACKUP_DIR, timezone.now())
     except (NotBackedUp, OSError) as problem:
         log.error({"message": f"the nightly backup failed: {problem}"})
         raise Refused(str(problem)) from problem
-    yield Step(lambda: None, 2, 2)
+    yield nothing_written(2, 2)
     return Result(f"{made.sentence} {gone} old ones were cleared away.", {"cleared": gone})
 
 

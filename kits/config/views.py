@@ -18,7 +18,7 @@ from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
 from kits.people.queries import ending
 from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
-from vehicles.records.asked import typed_fields
+from vehicles.records.asked import typed_form
 
 
 @allow(get={SIGNED_IN})
@@ -76,10 +76,10 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """The page for a form whose token is missing or old. The cause is for the log, not for the reader."""
-    typed = typed_fields(request.POST)
+    typed = typed_form(request.POST, request.FILES)
     # The browser itself says that the form stood on a page of ours: then what was typed may be sent with a new token.
     is_ours = request.headers.get("Sec-Fetch-Site") == "same-origin" and request.user.is_authenticated
-    can_send = is_ours and request.method == "POST" and not request.FILES and not typed.has_secret
+    can_send = is_ours and request.method == "POST" and typed.can_send
     context = {"address": request.get_full_path(), "typed": typed.fields if can_send else []}
     return render(request, "errors/old_form.html", context, status=403)
 

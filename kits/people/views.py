@@ -58,7 +58,7 @@ def person(request: HttpRequest, initials: str) -> HttpResponse:
 @not_kept
 def invite(request: HttpRequest) -> HttpResponse:
     """An account for somebody new; the answer is the link that he chooses his password by."""
-    form = InviteForm(request.POST if request.method == "POST" else None)
+    form = InviteForm(sent(request))
     form.offer(queries.firms())
     page = partial(
         _page, request, form, heading="Invite somebody", button="Make the account", back=reverse("people"),

@@ -145,16 +145,19 @@ def next_address(posted: Mapping[str, Any], asked: Mapping[str, Any], fallback: 
 
 @dataclass(frozen=True)
 class Typed:
-    """The fields of a form that may stand on a page again; has_secret: whether others were left out for good."""
+    """The fields of a form that may stand on a page again.
+
+    can_send: whether they are all of it, so that they may be sent again; is_empty: whether nothing was typed or chosen.
+    """
 
     fields: list[tuple[str, str]]
-    has_secret: bool
+    can_send: bool
+    is_empty: bool
 
 
-def typed_fields(data: Any) -> Typed:
-    """What was sent, without secrets and without what each sending has anew; `data` is a QueryDict."""
+def typed_form(data: Any, files: Any) -> Typed:
+    """What was sent, without files, secrets and what each sending has anew; `data` and `files` are a request's own."""
     pairs = [(name, value) for name, values in data.lists() for value in values]
-    return Typed(
-        [(name, value) for name, value in pairs if not any(word in name for word in _NEVER_AGAIN)],
-        any(word in name for name, _ in pairs for word in _SECRETS),
-    )
+    fields = [(name, value) for name, value in pairs if not any(word in name for word in _NEVER_AGAIN)]
+    has_secret = any(word in name for name, _ in pairs for word in _SECRETS)
+    return Typed(fields, not (files or has_secret), not (fields or files))

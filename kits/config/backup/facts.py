@@ -25,7 +25,6 @@ class Facts:
     """
 
     tables: frozenset[str]
-
     migrations: tuple[str, ...]
     holds: dict[str, int]
     files: frozenset[str]

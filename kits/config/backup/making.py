@@ -17,8 +17,6 @@ from kits.config.backup.database import Database, database
 from kits.config.backup.label import BEFORE_UPDATE, DATABASE_FILES, LABEL_FILE, Label, NotBackedUp, label_text
 from kits.config.backup.shelf import labels, name_at, new_place, one_at_a_time, size_bytes
 
-_BLOCK = 1024**2
-
 
 @dataclass(frozen=True)
 class Made:
@@ -79,11 +77,8 @@ def megabytes(count: int) -> str:
 
 def sha256_of(path: Path) -> str:
     """Of a file of any size. Raises OSError."""
-    digest = hashlib.sha256()
     with path.open("rb") as file:
-        while block := file.read(_BLOCK):
-            digest.update(block)
-    return digest.hexdigest()
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def program_version() -> str:

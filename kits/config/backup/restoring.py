@@ -31,6 +31,9 @@ from kits.config.backup.making import has_to_migrate, make_backup, megabytes, sh
 from kits.config.backup.shelf import is_to_come
 from kits.files.store import Lost, NotKept
 
+FORMER_APPS: Final = frozenset({"axes"})
+"""Apps that earlier versions had; a migration of ours takes their tables away."""
+
 
 @dataclass(frozen=True)
 class Checked:
@@ -152,10 +155,6 @@ def _refuse_other_content(file: Path, label: Label, found: Facts, names: Sequenc
         lacking = sorted(set(connection.introspection.django_table_names()).difference(found.tables))
         if lacking:
             raise NotRestored(f"{file} lacks the table {lacking[0]}. Take another backup.")
-
-
-FORMER_APPS: Final = frozenset({"axes"})
-"""Apps that earlier versions had; a migration of ours takes their tables away."""
 
 
 def _refuse_newer(place: Path, label: Label) -> None:

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from django.contrib.auth import authenticate
 from django.contrib.auth.hashers import make_password
-from django.contrib.auth.models import User
+from django.contrib.auth.models import AbstractBaseUser, User
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import Q, QuerySet
@@ -20,6 +20,7 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from kits.people.initials import free_initials
 from kits.people.models import Person
+from kits.people.queries import initials_given
 from kits.people.signing.access import LONGEST_NAME, Whence, key_of
 from kits.people.signing.limits import (
     CODES_FROM_STRANGE_PLACES,
@@ -31,7 +32,7 @@ from kits.people.signing.limits import (
 )
 from kits.people.signing.models import STRANGE_PLACES, SignInRecord, SignInTry
 from kits.people.signing.queries import has_second_step, locks
-from vehicles.records.access import Actor, require
+from vehicles.records.access import Actor, require, user_of
 
 LOG = logging.getLogger("kitwright.sign-in")
 CODES_COUNT: Final = 10
@@ -185,8 +186,8 @@ def _forgive(name: str, at: Whence, *, is_through: bool, is_code: bool = False) 
 def lift_lock(*, actor: Actor, lock: SignInTry, address: str = "") -> None:
     """Let a name be tried again from a place at once, and forget what was wrong there."""
     require(actor, "lift_lock")
-    _lifted(lock)
-    note("lifted", name=lock.name or lock.place, address=address, by=_by(actor))
+    SignInTry.objects.filter(pk=lock.pk).update(failed_count=0, locked_until=None)
+    note("lifted", name=lock.name or lock.place, address=address, by=user_of(actor))
 
 
 def lift_locks(*, actor: Actor, name: str = "") -> int:
@@ -208,27 +209,21 @@ def forget_tries(name: str) -> None:
     tries.update(failed_count=0, locked_until=None)
 
 
-def _by(actor: Actor) -> User | None:
-    return actor if isinstance(actor, User) else None
-
-
-def _lifted(lock: SignInTry) -> None:
-    SignInTry.objects.filter(pk=lock.pk).update(failed_count=0, locked_until=None)
-
-
 # What happened ----------------------------------------------------------------------------------------
 
 
-def note(event: str, *, name: str, address: str, by: User | None = None) -> None:
+def note(event: str, *, name: str, address: str, by: AbstractBaseUser | None = None) -> None:
     """Write down what happened, for the page and for the log; the name as it was typed."""
     user = User.objects.filter(username=name).first()
     SignInRecord.objects.create(
         at=timezone.now(), event=event, name=name[:LONGEST_NAME], user=user, by=by, address=address
-    )
+    )  # type: ignore[misc]
     _log(event, name, address, user, by)
 
 
-def _log(event: str, name: str, address: str, user: User | None = None, by: User | None = None) -> None:
+def _log(
+    event: str, name: str, address: str, user: User | None = None, by: AbstractBaseUser | None = None
+) -> None:
     LOG.info(
         {
             "event": event,
@@ -269,8 +264,7 @@ def _sign_out(user: User) -> None:
     User.objects.select_for_update().get(pk=user.pk)  # of two at once one makes the person
     person = Person.objects.select_for_update().filter(user=user).first()
     if person is None:
-        taken = {initials.upper() for initials in Person.objects.values_list("initials", flat=True)}
-        person = Person(user=user, initials=free_initials(user.get_username(), taken))
+        person = Person(user=user, initials=free_initials(user.get_username(), initials_given()))
         person.save()
     person.signed_out_at = timezone.now()
     person.save(update_fields=["signed_out_at"])
@@ -326,7 +320,7 @@ def reset_second_step(*, actor: Actor, user: User, address: str = "") -> None:
         raise PermissionDenied("Turn off your own second step on the page of your account.")
     _without_second_step(user)
     _sign_out(user)
-    note("second step reset", name=user.get_username(), address=address, by=_by(actor))
+    note("second step reset", name=user.get_username(), address=address, by=user_of(actor))
 
 
 def step_taken(user: User) -> str:

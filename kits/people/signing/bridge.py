@@ -8,7 +8,7 @@ from django.core import signing
 from django.http import HttpRequest
 
 from kits.people.signing.limits import TYPED_KEPT
-from vehicles.records.asked import own_address, typed_fields
+from vehicles.records.asked import own_address, typed_form
 
 SALT: Final = "kept form"
 KEPT: Final = "kept form"  # in the session
@@ -35,14 +35,14 @@ def keep(request: HttpRequest) -> str:
 
     Its token has been checked by then, so that it was sent by a page of ours. Files and secrets are left out.
     """
-    to, found = own_address(request.get_full_path()), typed_fields(request.POST)
-    if not to or not (found.fields or request.FILES):
+    to, found = own_address(request.get_full_path()), typed_form(request.POST, request.FILES)
+    if not to or found.is_empty:
         return ""
     held = {
         "to": to,
         "back": page_before(request),
         "fields": found.fields,
-        "can_send": not (found.has_secret or request.FILES),
+        "can_send": found.can_send,
         "by": getattr(request, "left_by", None),
     }
     text = signing.dumps(held, salt=SALT, compress=True)

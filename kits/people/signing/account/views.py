@@ -9,6 +9,7 @@ from django.contrib.auth import logout, update_session_auth_hash
 from django.contrib.auth.models import User
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -84,7 +85,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
     form = PasswordAgainForm(request.POST or None)
     if request.method == "POST" and form.is_valid() and _knows(request, form, "password"):
         actions.begin_second_step(actor=user)
-        return redirect("/account/second-step/?set-up")
+        return redirect(f"{reverse('account-second-step')}?set-up")
     page = {"form": form, "title": "Turn on the second step", "button": "Go on", "is_second_step": True}
     return render(request, "people/signing/ask.html", page, status=422 if form.errors else 200)
 
