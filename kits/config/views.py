@@ -17,7 +17,7 @@ from kits.config.logs import request_id
 from kits.config.metrics import may_read, metrics_text
 from kits.fitment.queries import any_sizing, freshness, verdict_counts, worst_fitments
 from kits.people.queries import ending
-from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, roles_of
+from vehicles.records.access import MANAGER, NO_ROLE, PUBLIC, SIGNED_IN, allow, is_not_kept, roles_of
 from vehicles.records.asked import typed_form
 
 
@@ -79,8 +79,13 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     typed = typed_form(request.POST, request.FILES)
     # The browser itself says that the form stood on a page of ours: then what was typed may be sent with a new token.
     is_ours = request.headers.get("Sec-Fetch-Site") == "same-origin" and request.user.is_authenticated
-    can_send = is_ours and request.method == "POST" and typed.can_send
-    context = {"address": request.get_full_path(), "typed": typed.fields if can_send else []}
+    is_kept = is_ours and request.method == "POST" and typed.can_send
+    match = request.resolver_match
+    context = {
+        "address": request.get_full_path(), "typed": typed.fields if is_kept else [],
+        # what could have been prepared for somebody else is shown only, as after a sign-in
+        "can_send": match is not None and not is_not_kept(match.func),
+    }  # fmt: skip
     return render(request, "errors/old_form.html", context, status=403)
 
 

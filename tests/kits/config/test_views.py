@@ -105,7 +105,7 @@ def test_a_form_of_before_the_last_sign_in_keeps_what_was_typed_if_it_stood_on_a
 ):
     client = Client(enforce_csrf_checks=True, headers={"Sec-Fetch-Site": site} if site else None)
     client.force_login(manager)
-    answer = client.post("/settings/", NOTE)
+    answer = client.post("/fit/size-again/", NOTE)
     page = answer.content.decode()
     assert answer.status_code == 403
     assert "This form is too old" in page
@@ -119,3 +119,11 @@ def test_a_password_is_never_kept_by_a_form_that_is_too_old(manager):
     client.force_login(manager)
     page = client.post("/account/password/", {**NOTE, "old_password": "a long kettle"}).content.decode()
     assert "a long kettle" not in page and "Send it now" not in page
+
+
+def test_a_form_about_people_or_the_shop_that_is_too_old_is_shown_and_not_sent_from_there(manager):
+    client = Client(enforce_csrf_checks=True, headers={"Sec-Fetch-Site": "same-origin"})
+    client.force_login(manager)
+    page = client.post("/settings/", NOTE).content.decode()
+    assert "<dd>a &lt;b&gt;long&lt;/b&gt; note</dd>" in page
+    assert "Send it now" not in page and 'type="hidden" name="text"' not in page
