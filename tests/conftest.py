@@ -32,7 +32,15 @@ hypothesis_settings.load_profile("suite")
 
 TOUCHES_A_DATABASE = {"db", "transactional_db", "django_db_setup", "live_server"}
 # Twins of rooms that may not import Django, and what looks at files: not even read for a second database.
-PLAIN = ("architecture", "mutants", "reference", "kits/sizing", "vehicles/physics", "vehicles/heatload")
+PLAIN = (
+    "architecture",
+    "mutants",
+    "reference",
+    "kits/sizing",
+    "kits/topics",
+    "vehicles/physics",
+    "vehicles/heatload",
+)
 HERE = Path(__file__).parent
 MAKES_THE_WORLD = HERE / "kits/exchange/demonstration/test_world.py"
 

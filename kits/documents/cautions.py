@@ -5,7 +5,7 @@ from datetime import date
 
 from kits.bom.gas_safety import burns
 from kits.documents.source import CarFacts, DocumentSource
-from kits.sizing.gases import high_voltage_from_v
+from kits.sizing.gas.gases import high_voltage_from_v
 
 AIRBAGS_FROM = date(1980, 1, 1)
 """Common practice, no source: cars built before have neither airbags nor belt tensioners that fire."""

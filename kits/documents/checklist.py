@@ -14,9 +14,9 @@ from kits.documents.parts_list import crimp_text
 from kits.documents.run_test_table import RunTestTable, run_test_table
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
-from kits.sizing.record import SizingRecord
-from kits.sizing.topics.oil_gas import CABIN_UNKNOWN, IN_CABIN
-from kits.sizing.topics.oil_gas import CODE as OIL_AND_GAS
+from kits.sizing.verdict.record import SizingRecord
+from kits.topics.circuit.oil_gas import CABIN_UNKNOWN, IN_CABIN
+from kits.topics.circuit.oil_gas import CODE as OIL_AND_GAS
 
 OF_GAS = frozenset({"pressure test", "evacuate", "charge"})
 """Kinds of steps that put a circuit under pressure or gas into it."""

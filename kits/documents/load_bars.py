@@ -1,7 +1,7 @@
 """A sizing record as the bars of the load chart; nothing is judged or computed anew."""
 
 from kits.documents.charts import DutyBars
-from kits.sizing.record import DutyAnswer, SizingRecord
+from kits.sizing.verdict.record import DutyAnswer, SizingRecord
 from vehicles.physics.quantities import signed_percent
 
 TERM_NAMES = {

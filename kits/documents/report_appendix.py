@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from kits.sizing.explain import explanation_of, named
-from kits.sizing.topics.figure import Input, Topic
+from kits.sizing.words.explain import explanation_of, named
+from kits.sizing.words.figure import Input, Topic
 
 PARTS_TOLD = ("formula", "validity", "source", "check")
 GONE = "This program no longer has the calculation; size again."

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from kits.sizing.record import DutyAnswer
-from kits.sizing.topics.figure import Figure, Input, Table, Topic
+from kits.sizing.verdict.record import DutyAnswer
+from kits.sizing.words.figure import Figure, Input, Table, Topic
 
 LONG_FROM_LETTERS = 16
 """A shorter name stays as it is: it takes little room, and may be a word of its own."""

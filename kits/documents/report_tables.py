@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from kits.sizing.topics.figure import Table
+from kits.sizing.words.figure import Table
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 HALF_WIDTH_LETTERS = 54

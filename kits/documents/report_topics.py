@@ -9,7 +9,7 @@ from kits.documents.report_appendix import Explained, made_from
 from kits.documents.report_names import ShortNames
 from kits.documents.report_tables import TableOnPaper, on_paper
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
-from kits.sizing.topics.figure import Picture, Remark, Topic
+from kits.sizing.words.figure import Picture, Remark, Topic
 
 HALF_PX = 440
 """Pictures are drawn for half a sheet's width, so that their type comes out at 7 to 8 pt."""

@@ -4,9 +4,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from kits.bom.catalogue import PREDICTED
-from kits.sizing.balance_input import Status
-from kits.sizing.record import RunTestPoint, SizingRecord
-from kits.sizing.topics.run_readings import run_test_words
+from kits.sizing.balance.balance_input import Status
+from kits.sizing.verdict.record import RunTestPoint, SizingRecord
+from kits.topics.circuit.run_readings import run_test_words
 
 STOPPED_WORDS = {
     Status.HIGH_PRESSURE: "none: its high-pressure switch may stop it",

@@ -22,8 +22,8 @@ from kits.documents.report_topics import HALF_PX, TopicOnPaper, topic_on_paper
 from kits.documents.sizing_sheet import NONE, SizingSheet, sizing_sheet
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock
-from kits.sizing.record import SizingRecord
-from kits.sizing.topics.figure import Topic
+from kits.sizing.verdict.record import SizingRecord
+from kits.sizing.words.figure import Topic
 from vehicles.physics.quantities import celsius, kw
 
 WHAT = "Sizing report"

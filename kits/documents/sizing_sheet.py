@@ -14,7 +14,7 @@ from kits.documents.drawn import CHART, drawn
 from kits.documents.load_bars import duty_bars
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock, gas_class, title_block
-from kits.sizing.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from kits.sizing.verdict.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from vehicles.physics.quantities import celsius, format_number, kw
 
 MOST_TOLD_APART = 9.0

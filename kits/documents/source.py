@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from kits.bom.resolved import ResolvedKit
-from kits.sizing.record import SizingRecord
+from kits.sizing.verdict.record import SizingRecord
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from kits.bom.resolved import ResolvedKit
 from kits.documents.source import DocumentSource
-from kits.sizing.record import VERDICTS, SizingRecord
+from kits.sizing.verdict.record import VERDICTS, SizingRecord
 
 NOT_FOR_PRODUCTION = "NOT FOR PRODUCTION"
 NOT_ENOUGH, NOT_SIZED = VERDICTS[2:]

@@ -15,8 +15,8 @@ from kits.fitment.air.bridge import trial_point
 from kits.fitment.bridge import Key, Sized, load_catalogue, size_catalogue
 from kits.fitment.models import AirTrial, CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.fitment.queries import scope_key
-from kits.sizing.airflow import calibrate
-from kits.sizing.heater import unit_of
+from kits.sizing.air.airflow import calibrate
+from kits.sizing.case.heater import unit_of
 from kits.work.actions import ask
 from kits.work.models import Work
 from vehicles.physics.quantities import quantity_of

@@ -30,13 +30,14 @@ from kits.fitment.market.bridge import offers_held
 from kits.fitment.models import ChargeRecord, Fitment, RouteLength, SizedFitment
 from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
-from kits.sizing.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
-from kits.sizing.defaults import default_value
-from kits.sizing.heater import matrix_or_gaps, unit_of, with_trial
-from kits.sizing.record import VERDICTS, Gap, SizingRecord
-from kits.sizing.topics.context import Context
-from kits.sizing.topics.every import topics_of
-from kits.sizing.verdict import size
+from kits.sizing.case.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
+from kits.sizing.case.heater import matrix_or_gaps, unit_of, with_trial
+from kits.sizing.verdict.record import VERDICTS, SizingRecord
+from kits.sizing.verdict.verdict import size
+from kits.sizing.words.defaults import default_value
+from kits.sizing.words.gap import Gap
+from kits.topics.context import Context
+from kits.topics.every import topics_of
 from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
 from vehicles.powertrain.bridge import engine_temperatures

@@ -10,8 +10,8 @@ from kits.bom.catalogue import PartSpec, VariantSpec, in_force
 from kits.bom.joints import WETTED_ROLES
 from kits.bom.mending import Mend, new_row, option_of, row
 from kits.bom.resolved import Finding, Item, ResolvedKit
-from kits.sizing.gases import climate_effects
-from kits.sizing.refrigerant import known_refrigerants, refrigerant
+from kits.sizing.gas.gases import climate_effects
+from kits.sizing.gas.refrigerant import known_refrigerants, refrigerant
 from vehicles.records.terms import Terms
 
 WARM_C = 50.0

@@ -12,9 +12,9 @@ from kits.fitment.bridge import Key, load_catalogue
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.fitment.remarks import with_remarks
-from kits.sizing.explain import Explanation, explanation_of, named
-from kits.sizing.record import VERDICTS, SizingRecord
-from kits.sizing.topics.figure import Figure, Topic
+from kits.sizing.verdict.record import VERDICTS, SizingRecord
+from kits.sizing.words.explain import Explanation, explanation_of, named
+from kits.sizing.words.figure import Figure, Topic
 from kits.work.models import Work
 from kits.work.queries import open_works
 from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption

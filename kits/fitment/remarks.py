@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from kits.bom.resolved import Finding
-from kits.sizing.topics.figure import Topic
+from kits.sizing.words.figure import Topic
 
 GRAVEST_FIRST = ("blocks", "warns", "notes")
 

@@ -8,8 +8,8 @@ from django.urls import reverse
 
 from kits.documents.rated_curves import rated_lines, rated_words
 from kits.documents.topic_pictures import can_be_drawn
-from kits.sizing.record import SizingRecord
-from kits.sizing.topics.figure import Topic
+from kits.sizing.verdict.record import SizingRecord
+from kits.sizing.words.figure import Topic
 
 register = template.Library()
 

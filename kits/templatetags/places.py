@@ -12,8 +12,8 @@ from kits.documents.load_bars import duty_bars
 from kits.editing.slugs import slug_of
 from kits.exchange.columns import LINE, Sheet
 from kits.exchange.layout import BY_NAME
-from kits.sizing.record import LIMIT_WORDS, SizingRecord
-from kits.sizing.topics.figure import Remark
+from kits.sizing.verdict.record import LIMIT_WORDS, SizingRecord
+from kits.sizing.words.figure import Remark
 from kits.templatetags.editing import add_url, change_url
 from vehicles.templatetags.quantities import anchor
 

@@ -4,8 +4,8 @@ from django import template
 
 from kits.documents.charts import load_and_capacity_text
 from kits.documents.load_bars import study_bars
-from kits.sizing.defaults import default_value
-from kits.sizing.record import DutyAnswer
+from kits.sizing.verdict.record import DutyAnswer
+from kits.sizing.words.defaults import default_value
 
 register = template.Library()
 

@@ -126,5 +126,5 @@ def test_a_clock_in_a_calculation_is_caught():
         "import time\nx = time.time()",
         "import os\nx = os.environ['X']",
     ):
-        assert caught(clock, "kits/sizing/charge.py", text), text
+        assert caught(clock, "kits/sizing/gas/charge.py", text), text
         assert not caught(clock, "kits/fitment/actions.py", text), text

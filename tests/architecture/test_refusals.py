@@ -6,23 +6,22 @@ from collections.abc import Iterator
 from tests.architecture.test_imports import caught, found
 from tests.architecture.tree import Module, app_modules
 
-ROOMS = ("kits/sizing/", "vehicles/heatload/", "vehicles/physics/")
+ROOMS = ("kits/sizing/", "kits/topics/", "vehicles/heatload/", "vehicles/physics/")
 OUR_OWN_MISTAKE = {
-    "kits/sizing/balance.py:solve_balance": "no kit's row can name a gas that is known at saturation only",
-    "kits/sizing/balance.py:solve_point": "called with many points instead of one",
-    "kits/sizing/balance_input.py:flat": "arrays whose shapes don't fit together",
-    "kits/sizing/bands.py:bands": "a slip in the data file that comes with the program",
-    "kits/sizing/batch.py:build": "points of several kinds given as one batch",
-    "kits/sizing/case.py:plant": "asked without asking heats_only first",
-    "kits/sizing/compressor.py:fit_efficiency": "arrays whose shapes don't fit together",
-    "kits/sizing/effectiveness.py:_relation": "the flow is named in code, never in a row",
-    "kits/sizing/refrigerant.py:_load": "the gas is named in code, or by a row that is held to the known ones",
-    "kits/sizing/refrigerant.py:_look_up": "no kit's row can name a gas that is known at saturation only",
-    "kits/sizing/study_gas.py:with_gas": "the gas is named in code, never in a row",
-    "kits/sizing/two_coils.py:solve_two_coils": "no kit's row can name a gas that is known at saturation only",
-    "kits/sizing/winter.py:heat": "asked of a state without asking whether it has a matrix",
+    "kits/sizing/balance/balance.py:solve_balance": "no kit's row can name a gas that is known at saturation only",
+    "kits/sizing/balance/balance.py:solve_point": "called with many points instead of one",
+    "kits/sizing/balance/balance_input.py:flat": "arrays whose shapes don't fit together",
+    "kits/sizing/run/batch.py:build": "points of several kinds given as one batch",
+    "kits/sizing/case/case.py:plant": "asked without asking heats_only first",
+    "kits/sizing/machine/compressor.py:fit_efficiency": "arrays whose shapes don't fit together",
+    "kits/sizing/heat/effectiveness.py:_relation": "the flow is named in code, never in a row",
+    "kits/sizing/gas/refrigerant.py:_load": "the gas is named in code, or by a row that is held to the known ones",
+    "kits/sizing/gas/refrigerant.py:_look_up": "no kit's row can name a gas that is known at saturation only",
+    "kits/sizing/study/study_gas.py:with_gas": "the gas is named in code, never in a row",
+    "kits/sizing/balance/two_coils.py:solve_two_coils": "no kit's row can name a gas that is known at saturation only",
+    "kits/sizing/verdict/winter.py:heat": "asked of a state without asking whether it has a matrix",
     "vehicles/physics/origin.py:best": "asked to choose from nothing",
-    "kits/sizing/judge.py:_idle": "the sizing gives every point at idle its supply",
+    "kits/sizing/verdict/judge.py:_idle": "the sizing gives every point at idle its supply",
 }
 """Functions that may raise a plain ValueError, with the reason: only our own mistake in code leads there."""
 
@@ -64,18 +63,18 @@ def test_a_plain_value_error_in_a_calculation_is_caught():
         "class Hose:\n    def __post_init__(self):\n        raise ValueError('A hose needs a bore.') from None",
         "raise ValueError('A hose needs a bore.')",
     ):
-        assert caught(plain_value_errors, "kits/sizing/hoses.py", text), text
-        assert caught(plain_value_errors, "kits/sizing/topics/hoses.py", text), text
+        assert caught(plain_value_errors, "kits/sizing/gas/hoses.py", text), text
+        assert caught(plain_value_errors, "kits/topics/circuit/hoses.py", text), text
         assert caught(plain_value_errors, "vehicles/heatload/films.py", text), text
         assert not caught(plain_value_errors, "kits/documents/charts.py", text), text
     refusal = "def bore(mm):\n    raise Refusal('A hose needs a bore.')"
-    assert not caught(plain_value_errors, "kits/sizing/hoses.py", refusal)
+    assert not caught(plain_value_errors, "kits/sizing/gas/hoses.py", refusal)
 
 
 def test_what_is_excused_is_excused_in_its_own_function_only():
     text = "def {}(matrix):\n    raise ValueError('This winter state has no heater matrix.')"
-    assert not caught(plain_value_errors, "kits/sizing/winter.py", text.format("heat"))
-    assert caught(plain_value_errors, "kits/sizing/winter.py", text.format("conductance"))
+    assert not caught(plain_value_errors, "kits/sizing/verdict/winter.py", text.format("heat"))
+    assert caught(plain_value_errors, "kits/sizing/verdict/winter.py", text.format("conductance"))
 
 
 def test_what_is_excused_is_still_there():

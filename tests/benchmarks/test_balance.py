@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kits.sizing.balance import BalanceInput, solve_balance
+from kits.sizing.balance.balance import BalanceInput, solve_balance
 from tests.kits.sizing.plants import idle, plant
 from tests.reference.direct_balance import solve_direct
 from tests.reference.hypercube import plants

@@ -16,7 +16,7 @@ from kits.exchange.bridge import completed_sheets, line_path, load_state
 from kits.exchange.columns import LINE, NUMERIC, WHOLE
 from kits.exchange.values import Key
 from kits.fitment.bridge import load_catalogue, size_catalogue
-from kits.sizing.record import VERDICTS
+from kits.sizing.verdict.record import VERDICTS
 from tests.sampling import sampler
 from vehicles.records.access import CONSOLE
 

@@ -7,7 +7,8 @@ from random import Random
 from typing import Any
 
 from kits.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
-from kits.sizing.record import VERDICTS, Criterion, DutyAnswer, Gap, LeverAnswer, SizingRecord
+from kits.sizing.verdict.record import VERDICTS, Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from kits.sizing.words.gap import Gap
 from tests.generator.cars import DUTIES, Cars
 from tests.generator.kits import HOSES, Kits
 from tests.generator.rows import SURVEY, add

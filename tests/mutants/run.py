@@ -33,7 +33,7 @@ NOTHING_RAN, WRONG_CALL = 5, 4
 OPTIONS = "-q --tb=no -rfE -p no:randomly --hypothesis-seed=1 --ignore=tests/mutants".split()
 # The property tables of gases take long to compute; they are taken along unless the fault may lie in their making.
 TABLES = "var/cache/refrigerants"
-MADE_BY = re.compile(r"kits/sizing/(refrigerant|spline|data/refrigerants)")
+MADE_BY = re.compile(r"kits/sizing/gas/(refrigerant|spline|data/refrigerants)")
 _numbers = count(1)
 
 

@@ -14,7 +14,7 @@ from kits.fitment.queries import stored_record
 from kits.fitment.study.queries import answered
 from kits.fitment.study.views import study_form, study_or_404
 from kits.parts.queries import rated_points
-from kits.sizing.defaults import default_value
+from kits.sizing.words.defaults import default_value
 from vehicles.records.access import EVERY_ROLE, allow, costly
 
 

@@ -1,7 +1,7 @@
 """The trial of a fitment's air side that counts."""
 
 from kits.fitment.models import AirTrial, Fitment
-from kits.sizing.air_path import TrialPoint
+from kits.sizing.air.air_path import TrialPoint
 from vehicles.records.bridge import origin_of, winning
 
 

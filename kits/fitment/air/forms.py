@@ -13,7 +13,7 @@ from kits.fitment.forms import (
     source_field,
     uncertainty_field,
 )
-from kits.sizing.vent_readings import FASTEST_M_S
+from kits.sizing.air.vent_readings import FASTEST_M_S
 from vehicles.physics.ranges import possible
 
 VENT = "vent_"

@@ -6,11 +6,11 @@ from datetime import date
 from kits.fitment.air.bridge import trial_point
 from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, Fitment
-from kits.sizing.air_path import AirPath, TrialPoint
-from kits.sizing.air_steps import StepAir, air_by_step
-from kits.sizing.airflow import airflow, calibrate
-from kits.sizing.plant import vent_parts
-from kits.sizing.record import Gap
+from kits.sizing.air.air_path import AirPath, TrialPoint
+from kits.sizing.air.airflow import airflow, calibrate
+from kits.sizing.case.plant import vent_parts
+from kits.sizing.words.gap import Gap
+from kits.topics.air.air_steps import StepAir, air_by_step
 from vehicles.records.bridge import winning
 
 

@@ -13,7 +13,7 @@ from kits.fitment import actions
 from kits.fitment.air.forms import AirTrialForm, VentForm, trial_form, vent_form
 from kits.fitment.air.queries import AirSide, air_side
 from kits.fitment.views import Record
-from kits.sizing.vent_readings import VentReadings, vent_readings
+from kits.sizing.air.vent_readings import VentReadings, vent_readings
 from vehicles.records.access import EVERY_ROLE, allow
 from vehicles.records.actions import Stale
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from kits.fitment.models import PlateauStep
-from kits.sizing.plateau import ChargingRow, Trial
+from kits.sizing.gas.plateau import ChargingRow, Trial
 
 
 def grouped(steps: Iterable[PlateauStep]) -> list[tuple[PlateauStep, ...]]:

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from kits.sizing.defaults import default_value
-from kits.sizing.gases import oil_balance_ml
+from kits.sizing.gas.gases import oil_balance_ml
+from kits.sizing.words.defaults import default_value
 from vehicles.physics.quantities import format_value
 
 

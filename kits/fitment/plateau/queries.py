@@ -6,7 +6,7 @@ from datetime import date
 from kits.fitment.models import Fitment, PlateauStep
 from kits.fitment.plateau.bridge import grouped, trial_of
 from kits.fitment.queries import Sheet, fitment_sheet
-from kits.sizing.plateau import Plateau
+from kits.sizing.gas.plateau import Plateau
 
 
 @dataclass(frozen=True)

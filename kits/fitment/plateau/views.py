@@ -12,7 +12,7 @@ from kits.fitment import actions
 from kits.fitment.plateau import queries
 from kits.fitment.plateau.forms import OilForm, ProposalForm, StepForm
 from kits.fitment.plateau.oil import OilAnswer, oil_answer
-from kits.sizing.topics.charge import CAUTIONS
+from kits.topics.circuit.charge import CAUTIONS
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
 from vehicles.records.forms import fresh_key

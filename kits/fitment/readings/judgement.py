@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from kits.sizing.readings import (
+from kits.sizing.gas.readings import (
     SIGN_WORDS,
     Bands,
     CommissioningState,

@@ -6,7 +6,7 @@ from django.shortcuts import render
 from kits.fitment.readings import queries
 from kits.fitment.readings.forms import ReadingsForm
 from kits.fitment.readings.judgement import judged
-from kits.sizing.topics.readings import CAUTIONS
+from kits.topics.circuit.readings import CAUTIONS
 from vehicles.records.access import EVERY_ROLE, allow
 
 

@@ -8,9 +8,9 @@ from django import forms
 from django.http import QueryDict
 
 from kits.fitment.forms import LONGEST_NUMBER
-from kits.sizing.case import Case, Duty
-from kits.sizing.study import Question, levers_of, refusals, stored_values
-from kits.sizing.study_words import ASKED
+from kits.sizing.case.case import Case, Duty
+from kits.sizing.study.study import Question, levers_of, refusals, stored_values
+from kits.sizing.study.study_words import ASKED
 from vehicles.heatload.inputs import AIR_MODES
 from vehicles.records.forms import KeyField
 

@@ -13,11 +13,12 @@ from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import CatalogueStamp, Fitment, FitmentNote, SizedFitment
 from kits.fitment.queries import is_out_of_date, readable
 from kits.fitment.study.forms import query_of
-from kits.sizing.case import Case
-from kits.sizing.record import DutyAnswer, Gap, SizingRecord
-from kits.sizing.study import Question, ask, duty_of
-from kits.sizing.study_gas import GasStudy, compare_gases
-from kits.sizing.study_words import changes
+from kits.sizing.case.case import Case
+from kits.sizing.study.study import Question, ask, duty_of
+from kits.sizing.study.study_gas import GasStudy, compare_gases
+from kits.sizing.study.study_words import changes
+from kits.sizing.verdict.record import DutyAnswer, SizingRecord
+from kits.sizing.words.gap import Gap
 from vehicles.physics.arrays import Refusal
 
 KEPT_CASES = 64

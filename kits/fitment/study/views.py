@@ -12,11 +12,11 @@ from django.utils.cache import patch_vary_headers
 
 from kits.fitment.study import actions, queries
 from kits.fitment.study.forms import NoteForm, StudyForm, query_of
-from kits.sizing.case import Duty
-from kits.sizing.defaults import default_value
-from kits.sizing.study import duties_of
-from kits.sizing.study_gas import CHANGES_WITH_IT
-from kits.sizing.study_words import changes, compared, compared_holds
+from kits.sizing.case.case import Duty
+from kits.sizing.study.study import duties_of
+from kits.sizing.study.study_gas import CHANGES_WITH_IT
+from kits.sizing.study.study_words import changes, compared, compared_holds
+from kits.sizing.words.defaults import default_value
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow, costly
 from vehicles.records.actions import Stale
 from vehicles.records.asked import sent_with

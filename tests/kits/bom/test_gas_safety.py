@@ -2,8 +2,8 @@
 
 from kits.bom.gas_safety import burns, gas_limits, safety_class
 from kits.parts.data_models import REFRIGERANTS
-from kits.sizing.gases import lower_flammable_limit_kg_m3
-from kits.sizing.refrigerant import known_refrigerants
+from kits.sizing.gas.gases import lower_flammable_limit_kg_m3
+from kits.sizing.gas.refrigerant import known_refrigerants
 
 
 def test_every_gas_of_a_kit_has_a_safety_class_and_one_with_a_flammable_limit_burns() -> None:

@@ -16,15 +16,8 @@ from kits.bom.resolved import (
     Wire,
 )
 from kits.documents.source import DocumentSource
-from kits.sizing.record import (
-    Criterion,
-    DutyAnswer,
-    Gap,
-    LeverAnswer,
-    RunTest,
-    RunTestPoint,
-    SizingRecord,
-)
+from kits.sizing.verdict.record import Criterion, DutyAnswer, LeverAnswer, RunTest, RunTestPoint, SizingRecord
+from kits.sizing.words.gap import Gap
 from vehicles.physics.origin import Kind, Origin
 
 ON = date(2026, 3, 2)

@@ -12,10 +12,10 @@ from kits.documents.report_appendix import (
     made_from,
     numbers_of,
 )
-from kits.sizing.explain import explanation_of
-from kits.sizing.gases import co2_equivalent_kg
-from kits.sizing.hoses import hose_velocity_m_s
-from kits.sizing.topics.figure import Topic, figure, given
+from kits.sizing.gas.gases import co2_equivalent_kg
+from kits.sizing.gas.hoses import hose_velocity_m_s
+from kits.sizing.words.explain import explanation_of
+from kits.sizing.words.figure import Topic, figure, given
 
 CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
 BORE, LENGTH = given("Bore", "_mm", 12.7, "data sheet"), given("Length", "_mm", 900.0, "data sheet")
@@ -43,7 +43,7 @@ def test_a_function_is_explained_once_by_its_docstring():
 
 
 def test_a_function_the_program_has_no_more_is_told():
-    gone = replace(GAS, figures=(replace(GAS.figures[0], function="kits.sizing.gases:gone"),))
+    gone = replace(GAS, figures=(replace(GAS.figures[0], function="kits.sizing.gas.gases:gone"),))
     (found,) = explanations((gone,)).values()
     assert (found.what, found.told) == (GONE, ())
 

@@ -7,8 +7,8 @@ import pytest
 from kits.documents.cautions import GENERAL
 from kits.documents.render import document_html, document_pdf
 from kits.documents.sizing_report import sizing_report
-from kits.sizing.gases import co2_equivalent_kg
-from kits.sizing.topics.figure import Line, Picture, Remark, Table, Topic, figure, given
+from kits.sizing.gas.gases import co2_equivalent_kg
+from kits.sizing.words.figure import Line, Picture, Remark, Table, Topic, figure, given
 from tests.kits.documents.reading import pages, text
 from tests.kits.documents.sample import duty, of, record, unsized
 

@@ -4,7 +4,8 @@ import pytest
 from django.template.loader import render_to_string
 
 from kits.documents.sizing_sheet import margin_words, sizing_sheet
-from kits.sizing.record import Gap, LeverAnswer
+from kits.sizing.verdict.record import LeverAnswer
+from kits.sizing.words.gap import Gap
 from tests.kits.documents.sample import duty, of, record, unsized
 
 

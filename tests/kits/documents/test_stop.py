@@ -6,7 +6,8 @@ import pytest
 
 from kits.bom.resolved import Charge, Finding
 from kits.documents.stop import stop_of
-from kits.sizing.record import DutyAnswer, Gap
+from kits.sizing.verdict.record import DutyAnswer
+from kits.sizing.words.gap import Gap
 from tests.kits.documents.sample import (
     HOSES,
     PROTOTYPE,

@@ -4,7 +4,8 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from kits.fitment.models import CatalogueStamp, Fitment, SizedFitment
-from kits.sizing.record import VERDICTS, Criterion, DutyAnswer, Gap, LeverAnswer, SizingRecord
+from kits.sizing.verdict.record import VERDICTS, Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from kits.sizing.words.gap import Gap
 
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 TOWN = DutyAnswer(

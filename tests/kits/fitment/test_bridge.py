@@ -9,14 +9,14 @@ from django.test.utils import CaptureQueriesContext
 
 from kits.bom.resolved import consolidate, explode
 from kits.fitment.bridge import load_catalogue
-from kits.sizing.batch import build
-from kits.sizing.case import Point
-from kits.sizing.judge import judged_at_c
-from kits.sizing.levers import levers, pulled
-from kits.sizing.plant import plant_of
-from kits.sizing.record import SizingRecord
-from kits.sizing.run import hold
-from kits.sizing.verdict import size
+from kits.sizing.case.case import Point
+from kits.sizing.case.levers import levers, pulled
+from kits.sizing.case.plant import plant_of
+from kits.sizing.run.batch import build
+from kits.sizing.run.run import hold
+from kits.sizing.verdict.judge import judged_at_c
+from kits.sizing.verdict.record import SizingRecord
+from kits.sizing.verdict.verdict import size
 from tests import snapshot
 from tests.kits.fitment.conftest import ON
 

@@ -6,9 +6,9 @@ import pytest
 from django.urls import reverse
 
 from kits.fitment.models import Fitment
-from kits.sizing.gases import co2_equivalent_kg
-from kits.sizing.record import SizingRecord
-from kits.sizing.topics.figure import Bar, Picture, Remark, Table, Topic, figure, given
+from kits.sizing.gas.gases import co2_equivalent_kg
+from kits.sizing.verdict.record import SizingRecord
+from kits.sizing.words.figure import Bar, Picture, Remark, Table, Topic, figure, given
 from tests.kits.fitment.answers import RECORD, store
 
 pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
@@ -95,7 +95,7 @@ def test_the_sheet_shows_where_load_and_capacity_cross_and_no_other_picture(owne
 
 
 def test_a_function_the_program_has_no_more_is_told(owner_client):
-    gone = replace(TOPIC, figures=(replace(TOPIC.figures[0], function="kits.sizing.gases:gone"),))
+    gone = replace(TOPIC, figures=(replace(TOPIC.figures[0], function="kits.sizing.gas.gases:gone"),))
     fitment = Fitment.objects.first()
     store(fitment, replace(RECORD, topics=(gone,)), behind=1)
     shown = page(owner_client, fitment).content.decode()

@@ -19,7 +19,7 @@ from kits.fitment.fitment_checks import (
     offer_findings,
     trial_findings,
 )
-from kits.sizing.gases import climate_effects
+from kits.sizing.gas.gases import climate_effects
 from tests.kits.bom import sample
 from vehicles.records.terms import terms_of
 

@@ -6,9 +6,9 @@ import pytest
 
 from kits.fitment import bridge
 from kits.fitment.bridge import size_catalogue
-from kits.sizing.battery import ChargingCurve
-from kits.sizing.topics import every
-from kits.sizing.topics.lever_bars import lever_bars
+from kits.sizing.electrics.battery import ChargingCurve
+from kits.topics import every
+from kits.topics.answer.lever_bars import lever_bars
 from tests.kits.fitment.conftest import ON
 from vehicles.records.guard import guarded
 

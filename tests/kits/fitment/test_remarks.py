@@ -3,7 +3,7 @@
 from kits.bom.mending import row
 from kits.bom.resolved import Finding
 from kits.fitment.remarks import with_remarks
-from kits.sizing.topics.figure import Remark, Topic
+from kits.sizing.words.figure import Remark, Topic
 
 MEND = row("Kits", "oil")
 OWN = (

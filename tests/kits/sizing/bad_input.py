@@ -8,28 +8,14 @@ refuses bad input before, row by row, in its own tests.
 
 from typing import Any, NamedTuple
 
-from kits.sizing import (
-    battery,
-    belt,
-    blower,
-    charge,
-    condensation,
-    condenser,
-    ducts,
-    effectiveness,
-    electrics,
-    fasteners,
-    gases,
-    heating,
-    hoses,
-    idle_speed,
-    idle_supply,
-    lines,
-    pulldown,
-    readings,
-    spot,
-)
-from kits.sizing.refrigerant import refrigerant
+from kits.sizing.air import blower, ducts
+from kits.sizing.cabin import pulldown, spot
+from kits.sizing.electrics import battery, electrics, idle_speed, idle_supply
+from kits.sizing.gas import charge, gases, hoses, lines, readings
+from kits.sizing.gas.refrigerant import refrigerant
+from kits.sizing.heat import condensation, effectiveness, heating
+from kits.sizing.machine import condenser
+from kits.sizing.mechanics import belt, fasteners
 from vehicles.heatload import exchange, films, glass, people
 
 GAS = refrigerant("R-134a")

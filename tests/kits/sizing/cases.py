@@ -3,12 +3,12 @@
 from dataclasses import replace
 from typing import Any
 
-from kits.sizing.air_path import AirPath, Outlet, Resistance
-from kits.sizing.blower import BlowerData
-from kits.sizing.case import Car, Case, Duty, Mounting
-from kits.sizing.compressor import CompressorModel, fit_efficiency
-from kits.sizing.evaporator import EvaporatorModel
-from kits.sizing.plant import Line, Plant, RearCoil
+from kits.sizing.air.air_path import AirPath, Outlet, Resistance
+from kits.sizing.air.blower import BlowerData
+from kits.sizing.case.case import Car, Case, Duty, Mounting
+from kits.sizing.case.plant import Line, Plant, RearCoil
+from kits.sizing.machine.compressor import CompressorModel, fit_efficiency
+from kits.sizing.machine.evaporator import EvaporatorModel
 from tests.kits.sizing.plants import COIL, CONDENSER, ISENTROPIC, VOLUMETRIC
 from tests.vehicles.heatload.cars import COUPE, SUMMER
 from vehicles.heatload.inputs import EngineTemperatures

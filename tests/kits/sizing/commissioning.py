@@ -31,7 +31,7 @@ from typing import Any
 
 from scipy.optimize import brentq
 
-from kits.sizing.readings import Readings
+from kits.sizing.gas.readings import Readings
 from tests.reference.direct_balance import (
     FLUIDS,
     Plant,

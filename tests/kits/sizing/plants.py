@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from kits.sizing.balance import BalanceInput
-from kits.sizing.compressor import fit_efficiency
-from kits.sizing.condenser import RatedCondenserPoint, fit_condenser
-from kits.sizing.evaporator import RatedCoilPoint, fit_evaporator
+from kits.sizing.balance.balance import BalanceInput
+from kits.sizing.machine.compressor import fit_efficiency
+from kits.sizing.machine.condenser import RatedCondenserPoint, fit_condenser
+from kits.sizing.machine.evaporator import RatedCoilPoint, fit_evaporator
 from vehicles.physics.air import density_kg_m3, humidity_ratio, specific_volume_m3_kg
 
 # 3.5 kW at 320 m³/h and 27 °C/50 % with the surface at 2.5 °C: evaporating about 5 K colder

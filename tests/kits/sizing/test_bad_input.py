@@ -7,22 +7,11 @@ import numpy as np
 import pytest
 from numpy.typing import ArrayLike
 
-from kits.sizing import (
-    battery,
-    belt,
-    charge,
-    condensation,
-    effectiveness,
-    electrics,
-    fasteners,
-    gases,
-    heating,
-    hoses,
-    idle_supply,
-    pulldown,
-    readings,
-    spot,
-)
+from kits.sizing.cabin import pulldown, spot
+from kits.sizing.electrics import battery, electrics, idle_supply
+from kits.sizing.gas import charge, gases, hoses, readings
+from kits.sizing.heat import condensation, effectiveness, heating
+from kits.sizing.mechanics import belt, fasteners
 from tests.kits.sizing import bad_input
 from tests.kits.sizing.bad_input import ROWS, Row
 from vehicles.heatload import exchange, films, glass, people

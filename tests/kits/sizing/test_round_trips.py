@@ -5,20 +5,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kits.sizing import (
-    battery,
-    belt,
-    charge,
-    condensation,
-    electrics,
-    fasteners,
-    heating,
-    hoses,
-    lines,
-    pulldown,
-)
-from kits.sizing.readings import MEASURED, Readings, expected_bands, judge_readings, rest_pressure_bar_g
-from kits.sizing.refrigerant import refrigerant
+from kits.sizing.cabin import pulldown
+from kits.sizing.electrics.electrics import battery, electrics
+from kits.sizing.gas import charge, hoses, lines
+from kits.sizing.gas.readings import MEASURED, Readings, expected_bands, judge_readings, rest_pressure_bar_g
+from kits.sizing.gas.refrigerant import refrigerant
+from kits.sizing.heat import condensation, heating
+from kits.sizing.mechanics import belt, fasteners
 
 GAS = refrigerant("R-134a")
 INF = float("inf")

@@ -5,8 +5,8 @@ from collections import Counter
 import pytest
 
 from kits.fitment.bridge import case_of
-from kits.sizing.band_facts import body_words, facts
-from kits.sizing.bands import bands, bodies, holding, is_outside, reasons, sentence
+from tests.kits.bands.band_facts import body_words, facts
+from tests.kits.bands.bands import bands, bodies, holding, is_outside, reasons, sentence
 
 
 @pytest.fixture(scope="module")

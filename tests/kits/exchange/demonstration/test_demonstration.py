@@ -12,7 +12,7 @@ from kits.exchange.columns import LINE
 from kits.exchange.queries import export_workbook
 from kits.exchange.reader import read_workbook
 from kits.fitment.bridge import load_catalogue
-from kits.sizing.record import VERDICTS
+from kits.sizing.verdict.record import VERDICTS
 from tests.kits.exchange.books import check, empty_tables, load, rows_from
 from tests.kits.exchange.demonstration.world import ACCOUNTED, ON, differing, parts_of
 from vehicles.catalogue.models import ModelLine

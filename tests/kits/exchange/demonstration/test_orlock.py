@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from kits.sizing.plant import plant_of
+from kits.sizing.case.plant import plant_of
 from tests.kits.exchange.demonstration.world import differing, entries, parts_of
 
 LINE, BELT, ELECTRIC, TWIN = "V30", "V30-BELT", "V30-EV", "V30-TWIN"

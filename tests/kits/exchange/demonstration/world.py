@@ -9,8 +9,9 @@ from kits.exchange.actions import import_demonstration
 from kits.exchange.bridge import load_state
 from kits.exchange.values import Rows
 from kits.fitment.bridge import Catalogue, FitmentRow, case_of, load_catalogue, size_catalogue
-from kits.sizing.case import Case
-from kits.sizing.record import Gap, SizingRecord
+from kits.sizing.case.case import Case
+from kits.sizing.verdict.record import SizingRecord
+from kits.sizing.words.gap import Gap
 
 ON = date(2026, 11, 25)
 Key = tuple[str, str, str]

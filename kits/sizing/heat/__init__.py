@@ -1,0 +1,1 @@
+"""Heat exchangers, the heater matrix, and cold surfaces that sweat."""

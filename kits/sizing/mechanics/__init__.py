@@ -1,0 +1,1 @@
+"""The belt drive and the bolts."""

@@ -1,0 +1,107 @@
+"""What the drain of a coil has to carry, and how high its trap must stand."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kits.bom.resolved import explode
+from kits.sizing.air.air_path import SERIES, AirPath, Resistance
+from kits.sizing.air.blower import STANDARD_AIR_KG_M3
+from kits.sizing.air.ducts import (
+    air_viscosity_pa_s,
+    circle_area_m2,
+    flexible_duct_factor,
+    minor_loss_pa,
+    straight_loss_pa,
+)
+from kits.sizing.heat.condensation import trap_height_mm, water_ml_min
+from kits.sizing.words.figure import Figure, Remark, figure, given
+from kits.topics.cabin.cold_walls import Airs, assumed, default
+from kits.topics.context import Context
+from kits.topics.mends import MISSING_PART
+from vehicles.physics.arrays import floats
+
+DUCT_AIR_C = 8.0
+"""Air in the ducts, for its viscosity only."""
+
+
+def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | None, float | None]:
+    """Figures of the drain, the largest water rate, and the height of its trap."""
+    rates = [(d.condensate_kg_h, d) for d in airs.duties if d.condensate_kg_h is not None]
+    flows = [d.airflow_m3_h for d in airs.duties if d.airflow_m3_h is not None]
+    rate, at = max(rates, key=lambda r: r[0]) if rates else (None, None)
+    reserve = default("trap_reserve_mm")
+    path = context.case.plant.air_path
+    # all losses grow with the flow
+    pressure = _coil_pa(path, max(flows)) if flows else None
+    trap = None if pressure is None else float(trap_height_mm(pressure, reserve))
+    parts = [row.item for row in explode(context.kit) if "drain" in row.item.name.lower()]
+    water = (
+        given("Water taken out", "condensate_kg_h", rate, "calculated, as sized"),
+        given("Duty point", "", at.name if at is not None else None, "duty point"),
+        *(
+            given(
+                "Drain", "", item.name, f"parts list, position {item.position}", f"position:{item.position}"
+            )
+            for item in parts
+        ),
+    )
+    stands = "calculated: the larger of intake, filter and coil, or coil, matrix, ducts, vents, wherever the blower is"
+    held = (
+        given("Pressure at the coil against the cabin", "coil_pa", pressure, stands),
+        assumed("Reserve", "trap_reserve_mm"),
+        *(i for i in water[2:] if "trap" in i.text.lower()),
+    )
+    per_minute = None if rate is None else float(water_ml_min(rate))
+    figures = (
+        figure("Water out of the drain, each minute", "water_ml", per_minute, water_ml_min, *water),
+        figure("Trap: water it must hold", "trap_mm", trap, trap_height_mm, *held),
+    )
+    return figures, rate, trap
+
+
+def _coil_pa(path: AirPath, flow_m3_h: float) -> float:
+    """Largest pressure difference between the coil's casing and the cabin, wherever the blower stands, Pa.
+
+    With a clogged filter where that is known: a trap that holds then holds always.
+    """
+    held = (path.clogged() or path).series
+    intake, dirt, coil, matrix = (_loss_pa(held[name], flow_m3_h) for name in SERIES)
+    return max(intake + dirt + coil, coil + matrix + _outlets_pa(path, flow_m3_h))
+
+
+def _loss_pa(resistance: Resistance, flow_m3_h: float) -> float:
+    return float(resistance.rated_pa * (flow_m3_h / resistance.rated_m3_h) ** resistance.exponent)
+
+
+def _outlets_pa(path: AirPath, flow_m3_h: float) -> float:
+    """What ducts and vents lose with the flow shared by free area: an estimate within a few pascal."""
+    outlets = path.outlets
+    free_m2 = floats([o.free_area_cm2 * 1e-4 for o in outlets])
+    bore_m = floats([o.diameter_mm / 1000 for o in outlets])
+    flow = flow_m3_h / 3600 * free_m2 / free_m2.sum()
+    v = flow / circle_area_m2(bore_m)
+    length, rough = floats([o.length_m for o in outlets]), floats([o.roughness_mm / 1000 for o in outlets])
+    straight = straight_loss_pa(v, length, bore_m, rough, STANDARD_AIR_KG_M3, air_viscosity_pa_s(DUCT_AIR_C))
+    stretched = flexible_duct_factor(1000 * bore_m, [o.compression_percent for o in outlets])
+    bends = minor_loss_pa(v, [o.minor_k for o in outlets], STANDARD_AIR_KG_M3)
+    vents = minor_loss_pa(flow / free_m2, [o.vent_k + 1.0 for o in outlets], STANDARD_AIR_KG_M3)
+    return float(np.max(straight * stretched + bends + vents))
+
+
+def drain_remarks(context: Context, trap_mm: float | None) -> Iterator[Remark]:
+    """That the coil's water has no way out, or no trap on its way."""
+    names = [row.item.name.lower() for row in explode(context.kit)]
+    if not any("drain" in name for name in names):
+        yield Remark(
+            "no-drain",
+            "warns",
+            "kit",
+            "No part of the kit is named a drain: the coil’s water has no way out.",
+            MISSING_PART,
+        )
+    elif not any("trap" in name for name in names) and trap_mm is not None:
+        sentence = (
+            f"No part of the kit is named a trap: the drain needs one that holds {np.ceil(trap_mm):.0f} mm."
+        )
+        yield Remark("no-trap", "notes", "kit", sentence, MISSING_PART)

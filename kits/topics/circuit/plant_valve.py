@@ -1,0 +1,181 @@
+"""The expansion valve of a fitment: how much of it is used at each duty point, and its pressure limit."""
+
+from kits.sizing.gas.pressure_chain import at_rest_bar_g
+from kits.sizing.gas.refrigerant import Refrigerant, refrigerant
+from kits.sizing.gas.valve import (
+    HUNTING,
+    STARVING,
+    ValveState,
+    highest_evaporating_c,
+    operating_state,
+    rating_state,
+    used_share,
+    valve_capacity_w,
+    valve_word,
+)
+from kits.sizing.verdict.record import DutyAnswer
+from kits.sizing.words.defaults import default_value
+from kits.sizing.words.figure import Figure, Input, Remark, Table, figure, given
+from kits.topics.context import Context
+from kits.topics.mends import MISSING_PART, of_part
+from kits.topics.pieces import Piece, assumed, in_tables, origin_of, percent, solved, told
+from vehicles.physics.quantities import celsius
+
+KIND = "expansion valve"
+HEADS = ("duty point", "drop across, bar", "passes, W", "used", "state", "evaporating, bar g")
+RATING = ("valve_rating_evaporating_c", "valve_rating_liquid_c", "valve_rating_drop_bar")
+
+
+def valve_piece(context: Context, main: DutyAnswer) -> Piece:
+    """The valve's part of the topic; a remark where the kit has none, or no capacity of it."""
+    held = context.kit.plant.get(KIND)
+    if held is None:
+        text = "The kit has no expansion valve with technical data: how much of it is used isn't known."
+        return Piece(remarks=(Remark("valve-missing", "notes", "kit", text, MISSING_PART),))
+    number, data = held[0], held[1]
+    nominal, limit = data.get("nominal_capacity_w"), data.get("max_operating_pressure_bar_g")
+    if nominal is None:
+        text = f"Expansion valve {number} has no nominal capacity: how much of it is used isn't known."
+        mend = of_part(context.kit, "Valves", "nominal_capacity_w", number)
+        return Piece(remarks=(Remark("valve-capacity", "warns", f"part:{number}", text, mend),))
+    gas = refrigerant(context.case.plant.refrigerant)
+    uses = [(a, *_use(context, gas, a, float(nominal))) for a in solved(context.record)]
+    rows = tuple(_row(gas, *use) for use in uses)
+    tables = (Table("Expansion valve", HEADS, rows),)
+    share = next(share for a, _, _, share in uses if a is main)
+    sentence = f"The expansion valve is used to {percent(share)}: {_words(share)}."
+    figures = _figures(context, gas, next(use for use in uses if use[0] is main), float(nominal), number)
+    remarks = [*_use_remarks(uses, number)]
+    if limit is not None:
+        most_c = in_tables(highest_evaporating_c, gas, float(limit))
+        if most_c is None:
+            remarks.append(_no_limit(gas, float(limit), number))
+        else:
+            figures += _limit_figures(context, most_c, float(limit), number)
+            remarks += _limit_remarks(most_c, uses, float(limit), number)
+            most = celsius(most_c)
+            sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
+    return Piece(sentence, tuple(figures), tables, tuple(remarks))
+
+
+Use = tuple[DutyAnswer, ValveState, float, float]
+"""duty point, what the valve works between, what it passes there, share used"""
+
+
+def _use(
+    context: Context, gas: Refrigerant, a: DutyAnswer, nominal_w: float
+) -> tuple[ValveState, float, float]:
+    plant = context.case.plant
+    state = operating_state(
+        gas, a.evaporating_c or 0.0, a.condensing_c or 0.0, plant.superheat_k, plant.subcooling_k
+    )
+    passes = float(valve_capacity_w(nominal_w, rating_state(gas), state))
+    return state, passes, float(used_share(a.capacity_w or 0.0, passes))
+
+
+def _words(share: float) -> str:
+    low, high = (percent(default_value(f"valve_{end}_share")) for end in ("least", "most"))
+    word = valve_word(share)
+    if word == HUNTING:
+        return f"it hunts below {low}"
+    return f"it starves the coil above {high}" if word == STARVING else f"healthy ({low} to {high})"
+
+
+def _row(gas: Refrigerant, a: DutyAnswer, state: ValveState, passes: float, share: float) -> tuple[str, ...]:
+    return (
+        a.name,
+        f"{float(state.drop_pa) / 1e5:.1f}",
+        f"{passes:,.0f}",
+        percent(share),
+        valve_word(share),
+        f"{float(at_rest_bar_g(gas, a.evaporating_c or 0.0)):.1f}",
+    )
+
+
+def _figures(context: Context, gas: Refrigerant, use: Use, nominal_w: float, number: str) -> list[Figure]:
+    a, state, passes, share = use
+    plant = context.case.plant
+    rated_kj_kg, working_kj_kg = (float(s.cooling_j_kg) / 1e3 for s in (rating_state(gas), state))
+    rating = tuple(assumed(key, f"_{key.rsplit('_', 1)[1]}") for key in RATING)
+    nominal = given("nominal capacity", "capacity_w", nominal_w, origin_of(context, number), f"part:{number}")
+    between: tuple[Input, ...] = (
+        given("evaporating", "_c", a.evaporating_c, "sized"),
+        given("condensing", "_c", a.condensing_c, "sized"),
+        given("superheat", "_k", plant.superheat_k, "as the kit states", "kit"),
+        given("subcooling", "_k", plant.subcooling_k, "as the kit states", "kit"),
+    )
+    return [
+        figure("Cooling per mass at the valve's rating", "_kj_kg", rated_kj_kg, rating_state, *rating),
+        figure(f"Cooling per mass, {a.name}", "_kj_kg", working_kj_kg, operating_state, *between),
+        figure(f"What the open valve passes, {a.name}", "_w", passes, valve_capacity_w, nominal, *between, *rating),
+        told(
+            f"Share of the valve used, {a.name}", percent(share), used_share,
+            given("capacity", "_w", a.capacity_w, "sized"),
+            given("what the open valve passes", "_w", passes, "calculated"),
+        ),
+        told(
+            f"State of the valve, {a.name}", valve_word(share), valve_word,
+            assumed("valve_least_share", ""), assumed("valve_most_share", ""),
+        ),
+    ]  # fmt: skip
+
+
+def _use_remarks(uses: list[Use], number: str) -> list[Remark]:
+    found = []
+    hunting = [(share, a.name) for a, _, _, share in uses if valve_word(share) == HUNTING]
+    starving = [(share, a.name) for a, _, _, share in uses if valve_word(share) == STARVING]
+    where = f"part:{number}"
+    if hunting:
+        share, name = min(hunting)
+        text = (
+            f"Expansion valve {number} is used to {100 * share:.1f} % only at “{name}”: below "
+            f"{percent(default_value('valve_least_share'))} it hunts. A smaller valve holds the superheat steadier."
+        )
+        found.append(Remark("valve-hunting", "warns", where, text))
+    if starving:
+        share, name = max(starving)
+        text = (
+            f"Expansion valve {number} would have to pass {percent(share)} of what it can at “{name}”: the coil "
+            "starves and the capacity told is not reached. Take a bigger valve."
+        )
+        found.append(Remark("valve-starving", "warns", where, text))
+    return found
+
+
+def _no_limit(gas: Refrigerant, limit: float, number: str) -> Remark:
+    text = (
+        f"Expansion valve {number} states {limit:g} bar g as its largest operating pressure; {gas.name} evaporates at "
+        "no such pressure. Look at the valve's data again."
+    )
+    return Remark("valve-mop-beyond", "warns", f"part:{number}", text)
+
+
+def _limit_figures(context: Context, most_c: float, limit: float, number: str) -> list[Figure]:
+    stated = given(
+        "largest operating pressure", "_bar_g", limit, origin_of(context, number), f"part:{number}"
+    )
+    return [
+        figure(
+            "Evaporating, above which the valve's limit throttles",
+            "_c",
+            most_c,
+            highest_evaporating_c,
+            stated,
+        )
+    ]
+
+
+def _limit_remarks(most_c: float, uses: list[Use], limit: float, number: str) -> list[Remark]:
+    above = [
+        (a.evaporating_c, a.name)
+        for a, *_ in uses
+        if a.evaporating_c is not None and a.evaporating_c > most_c
+    ]
+    if not above:
+        return []
+    evaporating_c, name = max(above)
+    text = (
+        f"At “{name}” the coil would evaporate at {evaporating_c:.0f} °C, above the {most_c:.0f} °C that expansion "
+        f"valve {number} allows ({limit:g} bar g): it throttles, and the capacity told is not reached."
+    )
+    return [Remark("valve-mop", "warns", f"part:{number}", text)]

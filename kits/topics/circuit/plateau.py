@@ -1,0 +1,88 @@
+"""What the newest filling in steps says of the charge: the plateau, beside the charge that is recorded."""
+
+from dataclasses import dataclass
+
+from kits.bom.mending import new_row
+from kits.sizing.gas.plateau import Plateau, Trial, plateau_of
+from kits.sizing.words.figure import Figure, Line, Picture, Remark, Spot, figure, given
+from kits.topics.context import Context
+from vehicles.physics.quantities import format_value
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the charge's topic tells of a trial; nothing where there is none."""
+
+    words: str = ""
+    figures: tuple[Figure, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+
+
+def plateau_told(context: Context) -> Told:
+    """The newest trial: its charge, or why it gives none, and its picture."""
+    if not context.trials:
+        return Told()
+    trial = context.trials[0]
+    found, refusal = trial.read()
+    if found is None:
+        sentence = f"Trial {trial.code} gives no charge. {refusal}"
+        remark = Remark("plateau-none", "warns", "charge", sentence, new_row("Plateau steps", "charge_g"))
+        return Told(f" {sentence}", (_figure(trial, None),), (remark,), (_picture(trial, None),))
+    words = (
+        f" Filled in steps in trial {trial.code}, the plateau starts at {format_value('charge_g', found.start_g)}: the"
+        f" charge is {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g."
+    )
+    return Told(words, (_figure(trial, found),), _remarks(context, trial, found), (_picture(trial, found),))
+
+
+def _figure(trial: Trial, found: Plateau | None) -> Figure:
+    first, last = trial.rows[0], trial.rows[-1]
+    return figure(
+        f"Charge by trial {trial.code}", "charge_g", found.charge_g if found else None, plateau_of,
+        given("Steps read", "count", f"{len(trial.rows)}", "measured", "charge"),
+        given("From", "charge_g", first.added_g, "measured", "charge"),
+        given("To", "charge_g", last.added_g, "measured", "charge"),
+    )  # fmt: skip
+
+
+def _remarks(context: Context, trial: Trial, found: Plateau) -> tuple[Remark, ...]:
+    remarks = []
+    recorded_g = context.kit.charge.charge_g
+    if recorded_g is not None and abs(recorded_g - found.charge_g) > found.tolerance_g:
+        sentence = (
+            f"Trial {trial.code} gives {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g, recorded"
+            f" are {format_value('charge_g', recorded_g)}: record the trial's charge, or say what is wrong with it."
+        )
+        remarks.append(Remark("plateau-charge", "warns", "charge", sentence))
+    if found.is_reserve_held is False:
+        sentence = (
+            f"In trial {trial.code} the receiver is full at {format_value('charge_g', found.end_g)}, before"
+            f" {format_value('charge_g', found.high_g)} are in: it holds too little reserve, take a larger one."
+        )
+        remarks.append(Remark("plateau-short", "warns", "charge", sentence))
+    return tuple(remarks)
+
+
+def _picture(trial: Trial, found: Plateau | None) -> Picture:
+    grams = tuple(float(row.added_g) for row in trial.rows)
+    lines = (
+        Line("high side, bar g", grams, tuple(float(r.head_bar_g) for r in trial.rows), "main", dots=True),
+        Line("vents, °C", grams, tuple(float(r.vent_c) for r in trial.rows), "other", dots=True),
+        Line("subcooling, K", grams, tuple(float(r.subcooling_k) for r in trial.rows), "other", dots=True),
+    )
+    words, spots = "The readings never stand still together.", tuple[Spot, ...]()
+    if found is not None:
+        first, last = (format_value("charge_g", g) for g in (found.start_g, found.end_g))
+        words = (
+            f"From {first} to {last} subcooling, high side and vents stand still; the charge is"
+            f" {format_value('charge_g', found.charge_g)}."
+        )
+        spots = (
+            Spot("plateau starts", found.start_g, found.head_bar_g),
+            Spot("charge", found.charge_g, found.head_bar_g),
+        )
+    return Picture(
+        "plateau", f"Filling in steps, trial {trial.code}", words, "refrigerant in the plant, g",
+        "bar g, °C and K", lines, spots=spots,
+    )  # fmt: skip

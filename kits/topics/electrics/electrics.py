@@ -1,0 +1,373 @@
+"""Electrics of a fitment: losses and fuses by circuit, the charging budget, and an electric compressor's supply."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from kits.sizing.case.idle_blower import (
+    IDLE,
+    blowers_a,
+    blowers_rated_a,
+    idle_generator_a,
+    kits_a,
+    kits_on_a,
+    supplies_read_v,
+)
+from kits.sizing.case.rear_blower import recorded_rear_v
+from kits.sizing.case.wire_paths import is_high_voltage
+from kits.sizing.electrics import electrics as e
+from kits.sizing.electrics.battery import (
+    ChargingCurve,
+    battery_after_idle,
+    battery_constants,
+    least_voltage_v,
+)
+from kits.sizing.electrics.idle_speed import engine_speed_for_current_rpm
+from kits.sizing.electrics.idle_supply import idle_supply, kit_as_read_a, kit_on_supply_a
+from kits.sizing.words.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.topics.context import Context
+from kits.topics.electrics.charging import (
+    WHEN,
+    Budget,
+    battery_table,
+    budget_of,
+    budget_pictures,
+    budget_remarks,
+    budget_table,
+)
+from kits.topics.electrics.supply_parts import supply_remarks
+from kits.topics.electrics.wiring import (
+    Harness,
+    circuit_table,
+    drop_figures,
+    drop_remarks,
+    fuse_remarks,
+    harness_of,
+    plug_remarks,
+    unfed_remarks,
+    where_of,
+    wire_table,
+)
+from kits.topics.origins import of_car, of_kit, of_loads
+
+CODE, TITLE = "electrics", "Electrics and charging"
+KIT_AS_READ = "Kit, everything on, blowers at the volts of their plugs"
+KIT_AT_REST = "Kit, everything on, on the battery's own volts"
+
+BATTERY_OFF = "Battery off before any work on the harness; connect it last, with the fuses out."
+HIGH_VOLTAGE = (
+    "High voltage: qualified people only, with the traction battery locked off and proven dead; ester oil only, "
+    "no hose that was used with another oil."
+)
+
+
+def electrics(context: Context) -> Topic:
+    """What the kit asks of the car's electrics."""
+    harness, budget = harness_of(context), budget_of(context)
+    electric, electric_tables, electric_remarks = _high_voltage(context, harness)
+    figures = [*drop_figures(harness), *_budget_figures(context, budget), *electric]
+    tables = [
+        *circuit_table(harness),
+        *wire_table(harness),
+        *budget_table(budget),
+        *battery_table(context.case.car, budget),
+        *electric_tables,
+    ]
+    remarks = [
+        *_conversion(context),
+        *supply_remarks(context),
+        *budget_remarks(context, budget),
+        *drop_remarks(harness),
+        *plug_remarks(context, harness),
+        *unfed_remarks(harness),
+        *fuse_remarks(harness),
+        *harness.unknown,
+        *electric_remarks,
+    ]
+    cautions = (BATTERY_OFF, HIGH_VOLTAGE) if _is_high_voltage(context) else (BATTERY_OFF,)
+    return Topic(
+        CODE,
+        TITLE,
+        " ".join(_answer(budget, harness, remarks)),
+        tuple(figures),
+        tuple(tables),
+        tuple(remarks),
+        cautions,
+        budget_pictures(budget),
+    )
+
+
+def _is_high_voltage(context: Context) -> bool:
+    return not context.case.heats_only and context.case.plant.compressor.electric
+
+
+def _conversion(context: Context) -> list[Remark]:
+    car, needed_v = context.case.car, context.case.unit.supply_voltage_v
+    where = car.where.get("powertrain", "variant")
+    reasons = []
+    if car.system_voltage_v == 6:
+        reasons.append("6 V")
+    elif car.system_voltage_v is not None and car.system_voltage_v != needed_v:
+        reasons.append(f"{car.system_voltage_v:g} V where the kit needs {needed_v:g} V")
+    if car.positive_earth:
+        reasons.append("positive earth")
+    if car.system_voltage_v is None:
+        sentence = f"The system voltage of {car.name} is missing."
+        return [Remark("voltage-unknown", "warns", where, sentence)]
+    if not reasons:
+        return []
+    told = " and ".join(reasons)
+    if context.case.heats_only and car.system_voltage_v == needed_v:
+        sentence = f"The car has {told}: a heating kit may go in, its motors and polarity to match."
+        return [Remark("convert-electrics", "notes", where, sentence)]
+    sentence = (
+        f"The car has {told}: convert to {needed_v:g} V negative earth first; "
+        "heating alone may go in as it is."
+    )
+    return [Remark("convert-electrics", "blocks", where, sentence)]
+
+
+def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
+    car = context.case.car
+    where = car.where.get("powertrain", "")
+    found = _kit_figures(context, budget)
+    for state in budget.states:
+        for light in ("day", "night"):
+            load = budget.loads.get(light)
+            taken, slowed = budget.kit_at(state, light), state.kind == IDLE and light in budget.idle_kit_a
+            kit = (
+                given(
+                    "kit, its blowers slowed down with the battery", "current_a", taken, "calculated", "kit"
+                )
+                if slowed
+                else _kit_input(context, budget)
+            )
+            inputs = (
+                given(
+                    f"{car.generator_kind}, {state.name}",
+                    "current_a",
+                    state.generator_a,
+                    "charging curve",
+                    where,
+                ),
+                given(f"loads of the car {WHEN[light]}", "current_a", load, of_loads(context, light), where),
+                kit,
+            )
+            spare = budget.spare_a(state, light)
+            found.append(
+                figure(f"To spare, {state.name}, {WHEN[light]}", "spare_a", spare, e.spare_current_a, *inputs)
+            )
+    return [*found, *_speed_figures(context, budget), *_battery_figures(context, budget)]
+
+
+def _kit_input(context: Context, budget: Budget) -> Input:
+    """What the kit takes with everything on, as the volts at its plugs were read; else as it is stated."""
+    if context.case.mounting.blower_voltage_v is None:
+        return given("kit, everything on", "current_a", budget.kit_a, of_kit(context), "kit")
+    return given(KIT_AS_READ, "current_a", budget.kit_a, "calculated", "kit")
+
+
+def _kit_figures(context: Context, budget: Budget) -> list[Figure]:
+    """The kit's current carried from the blowers' rated voltage to the volts recorded at their plugs."""
+    case = context.case
+    if not budget.states or case.mounting.blower_voltage_v is None:
+        return []
+    rear = () if case.heats_only or case.plant.rear is None else (case.plant.rear.air_path.blower,)
+    blowers = (case.unit.air_path.blower, *rear)
+    names = ("front blower", "rear blower") if rear else ("blower",)
+    inputs = [
+        given(
+            "kit, everything on at rated voltage",
+            "current_a",
+            case.unit.kit_current_a,
+            of_kit(context),
+            "kit",
+        )
+    ]
+    for name, blower, rated_a, amps in zip(
+        names, blowers, blowers_rated_a(case), blowers_a(case), strict=False
+    ):
+        inputs += [
+            given(
+                f"{name}'s current at {blower.rated_voltage_v:g} V",
+                "current_a",
+                rated_a,
+                "as its data have it",
+            ),
+            given(f"{name}'s current at its plug's volts", "current_a", amps, "calculated: by the fan laws"),
+        ]
+    return [figure(KIT_AS_READ, "current_a", budget.kit_a, kit_as_read_a, *inputs)]
+
+
+def _rest_figures(context: Context, rest_v: float, kit_a: float) -> list[Figure]:
+    """What the kit takes where the generator just carries everything."""
+    case, blowers = context.case, _blower_inputs(context)
+    if not blowers or not np.isfinite(supplies_read_v([case])[0]):
+        return []
+    inputs = (
+        given("the battery's own volts", "_v", f"{rest_v:.2f} V", "calculated: as the idle begins"),
+        given(KIT_AS_READ, "current_a", float(kits_a([case])[0]), "calculated", "kit"),
+    )
+    return [figure(KIT_AT_REST, "current_a", kit_a, kit_on_supply_a, *inputs, *blowers)]
+
+
+def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
+    """From which engine speed on nothing is taken from the battery: what an idle-up would have to reach.
+
+    There the volts stand no higher than the battery's own, and the blowers take what they take on those.
+    """
+    case, car = context.case, context.case.car
+    if car.is_electric or not car.charging_curve or not budget.states:
+        return []
+    rest_v = float(battery_after_idle(0.0, 0.0, 0.0, car.system_voltage_v or 0.0).own_volts)
+    kit_a = float(kits_on_a([case], np.array([rest_v]))[0])
+    curve, where, found = ChargingCurve(car.charging_curve), car.where.get("powertrain", ""), []
+    found += _rest_figures(context, rest_v, kit_a)
+    kit = (
+        given(KIT_AT_REST, "current_a", kit_a, "calculated", "kit") if found else _kit_input(context, budget)
+    )
+    for light in (light for light in ("day", "night") if light in budget.loads):
+        wanted_a = budget.loads[light] + kit_a
+        speed = float(engine_speed_for_current_rpm(curve, wanted_a))
+        inputs = (
+            given("loads of the car", "current_a", budget.loads[light], of_loads(context, light), where),
+            kit,
+            given(
+                "curve", "", f"{len(curve.rows)} rows of engine speed and current", "charging curve", where
+            ),
+            given("hot idle", "engine_rpm", car.hot_idle_rpm, of_car(context, "powertrain"), where),
+        )
+        label = f"Nothing comes from the battery {WHEN[light]} from"
+        made = figure(label, "engine_rpm", speed, engine_speed_for_current_rpm, *inputs)
+        found.append(made if math.isfinite(speed) else replace(made, text="no speed of the curve"))
+    return found
+
+
+def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
+    """The battery's volts after the idle; what they are worked out from beside these inputs stands in its table."""
+    c, case = battery_constants(), context.case
+    car, blowers = case.car, _blower_inputs(context)
+    where, least_v = car.where.get("powertrain", ""), least_voltage_v(car.system_voltage_v or 0.0)
+    found = []
+    for light, volts in budget.battery_v.items():
+        inputs: tuple[Input, ...] = (
+            given(
+                f"{car.generator_kind}{'' if car.is_electric else ' at hot idle'}",
+                "current_a",
+                idle_generator_a(car),
+                "charging curve",
+                where,
+            ),
+            given(
+                f"loads of the car {WHEN[light]}",
+                "current_a",
+                budget.loads[light],
+                of_loads(context, light),
+                where,
+            ),
+            _kit_input(context, budget),
+            *blowers,
+            given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
+            given("asked at least", "least_v", least_v, "assumed: data/battery.json"),
+            given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
+        )
+        function = idle_supply if blowers else battery_after_idle
+        made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, function, *inputs)
+        found.append(made if volts is None else replace(made, text=f"{volts:.2f} V"))
+    return found
+
+
+def _blower_inputs(context: Context) -> tuple[Input, ...]:
+    """What of the blowers goes into the supply at idle; nothing where the volts at their plugs are not recorded."""
+    case = context.case
+    plugs = (case.mounting.blower_voltage_v, recorded_rear_v(case))
+    names = ("blower",) if plugs[1] is None else ("front blower", "rear blower")
+    told = ("as recorded", "as recorded, less what its circuit loses more")
+    calculated = "calculated: its own at the rated voltage, by the fan laws"
+    found: list[Input] = []
+    for name, volts, amps, origin in zip(names, plugs, blowers_a(case), told, strict=False):
+        if volts is not None and amps is not None:
+            found += [
+                given(f"{name}'s plug as read", "_v", volts, origin, "fitment"),
+                given(f"{name}'s current there", "current_a", amps, calculated),
+            ]
+    if found:
+        read_v = f"{float(supplies_read_v([case])[0]):.2f} V"
+        found.insert(0, given("the car's supply as the plug was read", "_v", read_v, "calculated: air side"))
+    return tuple(found)
+
+
+def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], list[Table], list[Remark]]:
+    car = context.case.car
+    if not _is_high_voltage(context):
+        return [], [], []
+    where = car.where.get("powertrain", "")
+    if car.high_voltage_v is None:
+        sentence = "The kit's compressor is electric, and the car's high voltage is missing."
+        return [], [], [Remark("high-voltage-missing", "blocks", where or "variant", sentence)]
+    remarks = _rated_voltage(context, car.high_voltage_v, where)
+    known = [(d, d.power_w) for d in context.record.duties if d.power_w is not None]
+    if not known:
+        return [], [], remarks
+    power = np.array([p for _, p in known])
+    amps = np.atleast_1d(e.high_voltage_current_a(power, car.high_voltage_v))
+    table = Table(
+        "Electric compressor",
+        ("duty point", "at its shaft, W", "from the battery, W", "high voltage, A"),
+        tuple(
+            (d.name, f"{p:.0f}", f"{a * car.high_voltage_v:.0f}", f"{a:.1f}")
+            for (d, p), a in zip(known, amps, strict=True)
+        ),
+    )
+    most = int(np.argmax(amps))
+    inputs = (
+        given(f"power at the shaft, {known[most][0].name}", "power_w", known[most][1], "sized"),
+        given("high voltage", "voltage_v", car.high_voltage_v, of_car(context, "powertrain"), where),
+        given("effectiveness of motor and inverter", "share", e.electrics_constants().drive_effectiveness,
+              "assumed: data/electrics.json"),
+    )  # fmt: skip
+    largest = float(amps[most])
+    made = figure(
+        "Largest current from the high voltage", "current_a", largest, e.high_voltage_current_a, *inputs
+    )
+    for wire in harness.wires:
+        if is_high_voltage(wire) and wire.current_a is not None and wire.current_a < largest:
+            sentence = (
+                f"Circuit {wire.position}/{wire.number} states {wire.current_a:g} A; the compressor would take "
+                f"{largest:.1f} A at {known[most][0].name}."
+            )
+            remarks.append(Remark("high-voltage-current", "warns", where_of(wire), sentence))
+    return [made], [table], remarks
+
+
+def _rated_voltage(context: Context, high_voltage_v: float, where: str) -> list[Remark]:
+    """Whether the compressor is made for the car's high voltage."""
+    number, data = context.kit.plant["compressor"][:2]
+    rated = data.get("supply_voltage_v")
+    if rated is None:
+        sentence = f"Electric compressor {number} has no supply voltage."
+        return [Remark("compressor-voltage-missing", "warns", f"part:{number}", sentence)]
+    if abs(high_voltage_v / float(rated) - 1) <= e.electrics_constants().high_voltage_band_share:
+        return []
+    sentence = (
+        f"Compressor {number} is made for {float(rated):g} V, "
+        f"the car's traction battery has {high_voltage_v:g} V."
+    )
+    return [Remark("compressor-voltage", "blocks", where, sentence)]
+
+
+def _answer(budget: Budget, harness: Harness, remarks: list[Remark]) -> list[str]:
+    told = []
+    if any(r.code == "convert-electrics" and r.severity == "blocks" for r in remarks):
+        told.append("Convert the car's electrics first.")
+    told.append(budget.sentence)
+    worst = harness.worst()
+    if worst is None:
+        told.append("No circuit could be followed from the battery to a consumer and back.")
+    else:
+        loss = harness.loss_v(worst)
+        told.append(
+            f"The circuit of the {worst.consumer} loses most: {loss:.2f} V of {harness.supply_v:g} V."
+        )
+    return told

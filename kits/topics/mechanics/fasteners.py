@@ -1,0 +1,120 @@
+"""The bolts of the kit's brackets: stated torques beside the band of their size."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from kits.bom.mending import Mend
+from kits.sizing.mechanics import fasteners as bolts
+from kits.sizing.words.figure import Figure, Remark, Table, Topic, figure, given
+from kits.topics.context import Context
+from kits.topics.mends import of_part
+
+CODE, TITLE = "fasteners", "Bolts of the brackets"
+
+HEADS = ("part", "bolts", "stated, N·m", "band, N·m", "lies")
+CAUTION = "What the part's maker states prevails; a thread in light alloy or sheet takes less than the band."
+
+
+def fasteners(context: Context) -> Topic | None:
+    """The brackets' torques judged by the band of K·d·F; None for a kit without brackets."""
+    rows: list[tuple[str, ...]] = []
+    remarks: list[Remark] = []
+    figures: dict[float, Figure] = {}
+    unstated = 0
+    for number, data in _brackets(context):
+        size = str(data.get("bolt_size") or "")
+        low, high = data.get("torque_low_nm"), data.get("torque_high_nm")
+        thread = bolts.thread_mm(size)
+        told = "not stated" if low is None or high is None else f"{low:g} to {high:g}"
+        if low is None or high is None:
+            unstated += 1
+        if thread is None or low is None or high is None:
+            word = "no band for this thread" if thread is None else ""
+            rows.append((number, size or "not known", told, word, ""))
+            if not size:
+                sentence = f"Bracket {number} doesn't say which bolts hold it."
+                remarks.append(
+                    Remark(
+                        "bolt-size-missing",
+                        "notes",
+                        f"part:{number}",
+                        sentence,
+                        _field(context, number, "bolt_size"),
+                    )
+                )
+            elif thread is not None:
+                sentence = f"Bracket {number} states no torque for its {size}."
+                remarks.append(
+                    Remark(
+                        "bolt-torque-missing",
+                        "notes",
+                        f"part:{number}",
+                        sentence,
+                        _field(context, number, "torque_high_nm"),
+                    )
+                )
+            continue
+        band = bolts.torque_band_nm(thread)
+        lies = bolts.judged(low, high, band)
+        band_text = f"{band[0]:.1f} to {band[1]:.1f}"
+        rows.append((number, size, told, band_text, lies))
+        figures.setdefault(thread, _figure(thread, band))
+        if lies != "inside":
+            remarks.append(_outside(context, number, size, told, band_text, lies))
+    if not rows:
+        return None
+    judged = sum(1 for row in rows if row[4])
+    outside = sum(1 for row in rows if row[4] in ("below", "above"))
+    answer = f"{judged - outside} of {judged} stated torques lie in the band of their bolt" + (
+        f"; {outside} outside it, see the remarks." if outside else "."
+    )
+    if unstated:
+        answer += f" {unstated} of {len(rows)} brackets state none."
+    return Topic(
+        CODE,
+        TITLE,
+        answer,
+        tuple(figures[size] for size in sorted(figures)),
+        (Table("Torques stated and plausible", HEADS, tuple(rows)),),
+        tuple(remarks),
+        (CAUTION,),
+    )
+
+
+def _brackets(context: Context) -> list[tuple[str, Mapping[str, Any]]]:
+    plant = context.kit.plant
+    return [(v[0], v[1]) for k, v in plant.items() if k.partition("/")[0] == "bracket"]
+
+
+def _field(context: Context, number: str, field: str) -> Mend | None:
+    return of_part(context.kit, "Brackets", field, number)
+
+
+def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:
+    c = bolts.fastener_constants()
+    inputs = (
+        given("property class", "class", c.usual_class, "assumed: no bracket names another"),
+        given("proof load", "load_n", bolts.proof_load_n(thread_mm, c.usual_class), "ISO 898-1"),
+        given("share of it as preload", "share", c.preload_share, "assumed: data/fasteners.json"),
+        given("nut factor, dry", "factor", c.nut_factor_high, "assumed: data/fasteners.json"),
+    )
+    label = f"Torque of an M{thread_mm:g}, dry; oiled {band_nm[0]:.1f} N·m"
+    return figure(label, "torque_nm", band_nm[1], bolts.torque_band_nm, *inputs)
+
+
+def _outside(context: Context, number: str, size: str, told: str, band: str, lies: str) -> Remark:
+    kind = bolts.fastener_constants().usual_class
+    if lies == "above":
+        sentence = (
+            f"Bracket {number}: {told} N·m is more than an {size} of class {kind} should get ({band} N·m)."
+        )
+        return Remark(
+            "bolt-torque-high", "warns", f"part:{number}", sentence, _field(context, number, "torque_high_nm")
+        )
+    sentence = (
+        f"Bracket {number}: {told} N·m is less than the band of an {size} of class {kind} ({band} N·m); "
+        "right in alloy, sheet or rubber, else it comes loose."
+    )
+    return Remark(
+        "bolt-torque-low", "notes", f"part:{number}", sentence, _field(context, number, "torque_low_nm")
+    )
