@@ -1,1 +1,1 @@
-"""What every floor of the sizing speaks of: defaults with their sources, what is missing, figures, docstrings as text."""
+"""What all floors of the sizing speak of: defaults with their sources, what is missing, figures, docstrings as text."""
