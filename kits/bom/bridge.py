@@ -30,10 +30,10 @@ from kits.bom.catalogue import (
 from kits.bom.models import Circuit, Entry, HarnessBranch, HoseRun, Joint, Kit, KitOffer, OfferTerm, Position
 from kits.bom.step_models import KitStep, StepFits
 from kits.bom.step_models import ReadingSpec as Reading
+from kits.bom.used.queries import of_kits
 from kits.parts.air_water_models import BlowerData
 from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.parts.models import Part, PartRevision, StructureEdge, Supersession
-from kits.parts.queries import of_kits
 from kits.parts.refrigerant_models import Crimp, HoseEndData
 from vehicles.catalogue.models import ExcludedCombination, LineOption, ModelLine, Variant
 from vehicles.records.bridge import origin_of

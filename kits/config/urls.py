@@ -19,7 +19,7 @@ urlpatterns = [
     path("", include("kits.documents.pictures.urls")),
     path("", include("kits.fitment.urls")),
     path("", include("kits.bom.urls")),
-    path("", include("kits.parts.urls")),
+    path("", include("kits.fitment.used.urls")),
     path("", include("kits.exchange.urls")),
     path("", include("kits.editing.urls")),
     path("", include("kits.survey.urls")),

@@ -21,8 +21,8 @@ from tests.architecture.tree import ROOT, Module, app_modules
 RUFF = Path(sys.executable).with_name("ruff")
 OWN_SQL = "a recursive query made of constants; values go as parameters"
 EXCEPTED = {
-    ("kits/parts/queries.py", "S608"): OWN_SQL,
-    ("kits/parts/queries.py", "S611"): OWN_SQL,
+    ("kits/bom/used/queries.py", "S608"): OWN_SQL,
+    ("kits/bom/used/queries.py", "S611"): OWN_SQL,
     ("kits/config/supervise.py", "S603"): "starts our own two processes, as a list of words",
     ("kits/exchange/apart.py", "S603"): "starts our own process; the workbook goes in as its input",
     ("kits/config/backup/postgresql.py", "S603"): "starts PostgreSQL's own programs, as a list of words",

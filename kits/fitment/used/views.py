@@ -3,9 +3,10 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from kits.fitment.used.filters import PartFilter
+from kits.fitment.used.queries import uses
+from kits.fitment.used.tables import PartTable
 from kits.parts import queries
-from kits.parts.filters import PartFilter
-from kits.parts.tables import PartTable
 from vehicles.records.access import EVERY_ROLE, allow, may
 
 
@@ -15,7 +16,9 @@ def part_list(request: HttpRequest) -> HttpResponse:
     found = PartFilter(request.GET, queries.parts())
     table = PartTable(found.qs)
     table.configure(request)
-    return render(request, "parts/parts.html", {"table": table, "filter": found, "any": queries.any_parts()})
+    return render(
+        request, "fitment/used/parts.html", {"table": table, "filter": found, "any": queries.any_parts()}
+    )
 
 
 @allow(get=EVERY_ROLE)
@@ -27,7 +30,7 @@ def part(request: HttpRequest, number: str) -> HttpResponse:
     row, revisions = found
     newer, older = queries.supersessions(row)
     context = {
-        "part": row, "revisions": revisions, "assemblies": queries.structure_users(row), "uses": queries.uses(row),
+        "part": row, "revisions": revisions, "assemblies": queries.structure_users(row), "uses": uses(row),
         "newer": newer, "older": older, "supply": queries.supply(row) if may(request.user, "see_prices") else [],
     }  # fmt: skip
-    return render(request, "parts/part.html", context)
+    return render(request, "fitment/used/part.html", context)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from kits.parts import views
+from kits.fitment.used import views
 from vehicles.records import urls as _code_converter  # noqa: F401 - registers <code:...>
 
 urlpatterns = [

@@ -8,8 +8,8 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.html import format_html
 
+from kits.bom.used.queries import with_kit_count
 from kits.parts.models import Part
-from kits.parts.queries import with_kit_count
 from vehicles.records.tables import ListTable, nothing_last
 
 NUM = {"th": {"class": "num"}, "td": {"class": "num"}}

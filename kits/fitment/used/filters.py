@@ -3,11 +3,11 @@
 from typing import Any
 
 import django_filters
-from django.apps import apps
 from django.db.models import Exists, OuterRef, QuerySet
 
+from kits.bom.models import Kit
+from kits.bom.used.queries import in_kits, of_kits, used_nowhere
 from kits.parts.models import MATURITIES, PART_KINDS, SUPPLY, Part, PartRevision
-from kits.parts.queries import in_kits, of_kits, used_nowhere
 from vehicles.records.filters import PageFilter, text_filter
 
 USES = [("none", "used nowhere"), ("one", "in one kit"), ("several", "in several kits")]
@@ -15,7 +15,7 @@ USES = [("none", "used nowhere"), ("one", "in one kit"), ("several", "in several
 
 def kits(request: Any) -> QuerySet[Any]:
     """The kits to choose from."""
-    return apps.get_model("kits", "Kit")._default_manager.order_by("code")
+    return Kit.objects.order_by("code")
 
 
 class PartFilter(PageFilter):

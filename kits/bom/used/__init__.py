@@ -1,0 +1,1 @@
+"""Which kits use which parts, themselves or within others, whatever the car."""

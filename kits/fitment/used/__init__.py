@@ -1,0 +1,1 @@
+"""The parts, each with the kits and vehicles that use it."""
