@@ -37,7 +37,7 @@ HOW_TO_FILL: Final = (
     ("Only added", "Of lengths, charges and temperatures every value stays; the better one wins."),
     (
         "Unusual values",
-        "A value that can be but is not usual is asked about before it is stored: mend it, or say that it is meant.",
+        "A value that can be but is not usual is asked about before it is stored: correct it, or say that it is meant.",
     ),
     (
         "Refused",

@@ -13,7 +13,7 @@ from vehicles.catalogue.filters import CarFilter
 
 STATES = [
     ("stale", "out of date"),
-    ("blocking", "with findings to mend"),
+    ("blocking", "with findings to fix"),
     ("missing", "with values missing"),
     ("unsized", "never sized"),
 ]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from vehicles.physics.quantities import signed_percent
 
 MARKS = {"strong enough": "+", "marginal": "~", "not enough": "-", "not sized": "?"}
-HEAD = ("variant", "kit", "verdict", "margin", "limited by", "missing", "to mend")
+HEAD = ("variant", "kit", "verdict", "margin", "limited by", "missing", "to fix")
 
 
 @dataclass(frozen=True)

@@ -37,7 +37,7 @@ def test_a_newcomer_mends_three_mistakes_and_learns_which_car_the_kit_cannot_coo
     expect(rows.nth(3)).to_have_text(f"Variants3{steering.column_letter}{told}")
 
     # Mended where the page said.
-    page.get_by_role("link", name="Choose the mended workbook").click()
+    page.get_by_role("link", name="Choose the corrected workbook").click()
     book["Cabins"]["C2"] = 2.35
     book["Variants"].cell(3, steering.column, "right")
     parts.delete_rows(below)

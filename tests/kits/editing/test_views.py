@@ -196,7 +196,7 @@ def test_the_history_names_who_and_why_and_takes_back(manager_client, where):
 def test_the_owner_reads_the_history_but_takes_nothing_back(owner_client):
     act = RowChange.objects.first().act
     page = owner_client.get(reverse("edit-act", args=[act]))
-    assert page.status_code == 200 and "Take this back" not in page.content.decode()
+    assert page.status_code == 200 and "Undo this" not in page.content.decode()
     assert owner_client.post(reverse("edit-undo", args=[act])).status_code == 403
 
 

@@ -45,7 +45,7 @@ def test_the_fit_table_shows_the_stored_verdict_and_margin(owner_client, fitment
     store(fitment, blocking=2)
     store(Fitment.objects.get(kit__code="S4-DASH", variant__code="TR6L"), NOT_SIZED)
     page = text(owner_client.get("/fit/"))
-    assert "marginal +18 % 2 findings to mend" in page
+    assert "marginal +18 % 2 findings to fix" in page
     assert "not sized 1 value missing" in page
     assert "Sized as of 2026-03-01 09:30 UTC" in page
 
