@@ -76,13 +76,13 @@ def _data(row: Model) -> dict[str, Any]:
 
 def _crimp(row: Crimp) -> CrimpSpec:
     return CrimpSpec(
-        row.wall_family,
-        row.ferrule,
-        row.die,
-        row.insertion_depth_mm,
-        row.crimp_low_mm,
-        row.crimp_high_mm,
-        origin_of(row),
+        wall_family=row.wall_family,
+        ferrule=row.ferrule,
+        die=row.die,
+        insertion_depth_mm=row.insertion_depth_mm,
+        low_mm=row.crimp_low_mm,
+        high_mm=row.crimp_high_mm,
+        origin=origin_of(row),
     )
 
 
@@ -115,13 +115,15 @@ def _fetch_data(parts: Iterable[Any]) -> None:
 
 def _part(part: Any) -> PartSpec:
     return PartSpec(
-        part.number,
-        part.name,
-        part.kind,
-        part.unit,
-        part.supply,
-        tuple(_revision(part, r) for r in part.loaded_revisions),
-        tuple(SupersessionSpec(s.new.number, s.in_force_from, s.both_ways) for s in part.loaded_successors),
+        number=part.number,
+        name=part.name,
+        kind=part.kind,
+        unit=part.unit,
+        supply=part.supply,
+        revisions=tuple(_revision(part, r) for r in part.loaded_revisions),
+        superseded=tuple(
+            SupersessionSpec(s.new.number, s.in_force_from, s.both_ways) for s in part.loaded_successors
+        ),
     )
 
 
@@ -131,15 +133,15 @@ def _revision(part: Part, row: Any) -> RevisionSpec:
     return RevisionSpec(
         row.revision,
         row.maturity,
-        row.mass_g,
-        row.inner_volume_ml,
-        row.in_force_from,
-        row.in_force_until,
-        tuple(StructureSpec(e.number, e.child.number, e.quantity) for e in row.loaded_structure),
-        tuple(PortSpec(p.code, p.role, p.form, p.size, p.gender, p.material) for p in row.loaded_ports),
-        _data(data) if data is not None else {},
-        tuple(_plain(p) for p in points),
-        origin_of(data) if data is not None else None,
+        mass_g=row.mass_g,
+        inner_volume_ml=row.inner_volume_ml,
+        start=row.in_force_from,
+        end=row.in_force_until,
+        structure=tuple(StructureSpec(e.number, e.child.number, e.quantity) for e in row.loaded_structure),
+        ports=tuple(PortSpec(p.code, p.role, p.form, p.size, p.gender, p.material) for p in row.loaded_ports),
+        data=_data(data) if data is not None else {},
+        points=tuple(_plain(p) for p in points),
+        data_origin=origin_of(data) if data is not None else None,
     )
 
 
@@ -241,13 +243,15 @@ def _built(kits: Iterable[int]) -> dict[tuple[int, str], list[VariantSpec]]:
 def _kit(
     kit: Kit, lines: Mapping[int, LineSpec], built: Mapping[tuple[int, str], list[VariantSpec]]
 ) -> KitSpec:
-    offered = _offered(kit, lines)
+    offered = tuple(
+        replace(o, built=_meant(o, built.get((kit.pk, o.code), ()))) for o in _offered(kit, lines)
+    )
     return KitSpec(
-        kit.code,
-        kit.name,
-        _settings(kit),
-        tuple(_position(row) for row in kit.positions.all()),
-        tuple(
+        code=kit.code,
+        name=kit.name,
+        settings=_settings(kit),
+        positions=tuple(_position(row) for row in kit.positions.all()),
+        joints=tuple(
             JointSpec(
                 j.code,
                 j.position_a.number,
@@ -258,9 +262,9 @@ def _kit(
             )
             for j in kit.joints.all()
         ),
-        tuple(_step(row) for row in kit.steps.all()),
-        tuple(replace(line, built=_meant(line, built.get((kit.pk, line.code), ()))) for line in offered),
-        origin_of(kit),
+        steps=tuple(_step(row) for row in kit.steps.all()),
+        lines=offered,
+        origin=origin_of(kit),
     )
 
 
@@ -292,68 +296,102 @@ def _meant(line: LineSpec, built: Iterable[VariantSpec]) -> tuple[VariantSpec, .
 def _position(row: Position) -> PositionSpec:
     entries = tuple(
         EntrySpec(
-            e.number, e.part.number, e.quantity, _terms(e), e.in_force_from, e.in_force_until, e.alternate
+            number=e.number, part=e.part.number, quantity=e.quantity, terms=_terms(e), start=e.in_force_from,
+            end=e.in_force_until, alternate=e.alternate,
         )
         for e in row.entries.all()
-    )
+    )  # fmt: skip
     runs = tuple(
         HoseRunSpec(
-            h.number, h.route.code, h.route.rock_mm, h.hose.number, h.end_a.number, h.end_b.number, h.clocking_deg,
-            h.slack_share, h.slack_min_mm, h.sleeve, h.service_port, h.crimp_place, h.tag, _terms(h),
-            h.route.tightest_bend_mm,
+            number=h.number,
+            route=h.route.code,
+            rock_mm=h.route.rock_mm,
+            hose=h.hose.number,
+            end_a=h.end_a.number,
+            end_b=h.end_b.number,
+            clocking_deg=h.clocking_deg,
+            slack_share=h.slack_share,
+            slack_min_mm=h.slack_min_mm,
+            sleeve=h.sleeve,
+            service_port=h.service_port,
+            crimp_place=h.crimp_place,
+            tag=h.tag,
+            terms=_terms(h),
+            tightest_bend_mm=h.route.tightest_bend_mm,
         )
         for h in row.hose_runs.all()
-    )  # fmt: skip
+    )
     circuits = tuple(
         CircuitSpec(
-            c.number, c.from_connector, c.from_cavity, c.to_connector, c.to_cavity, c.colour, c.section_mm2,
-            c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a, _terms(c), c.diode_band,
-            c.branch.number if c.branch else None,
+            number=c.number,
+            from_connector=c.from_connector,
+            from_cavity=c.from_cavity,
+            to_connector=c.to_connector,
+            to_cavity=c.to_cavity,
+            colour=c.colour,
+            section_mm2=c.section_mm2,
+            length_mm=c.length_mm,
+            terminal=c.terminal,
+            seal=c.seal,
+            fuse_a=c.fuse_a,
+            current_a=c.current_a,
+            terms=_terms(c),
+            diode_band=c.diode_band,
+            branch=c.branch.number if c.branch else None,
         )
         for c in row.circuits.all()
-    )  # fmt: skip
+    )
     branches = tuple(BranchSpec(b.number, b.route.code, b.covering) for b in row.branches.all())
     return PositionSpec(
-        row.number, row.name, row.zone, row.bag, row.role, row.rule, entries, runs, circuits, branches,
-        row.hold_spacing_mm,
-    )  # fmt: skip
+        number=row.number,
+        name=row.name,
+        zone=row.zone,
+        bag=row.bag,
+        role=row.role,
+        rule=row.rule,
+        entries=entries,
+        hose_runs=runs,
+        circuits=circuits,
+        branches=branches,
+        hold_spacing_mm=row.hold_spacing_mm,
+    )
 
 
 def _step(row: KitStep) -> StepSpec:
     fits = list(row.fits.all())
     return StepSpec(
-        row.key,
-        row.step_order,
-        row.zone,
-        row.kind,
-        row.text,
-        row.minutes_min,
-        row.tool,
-        row.caution,
-        row.hold_point,
-        row.photo,
-        _terms(row),
-        tuple(f.position.number for f in fits if f.position),
-        tuple(f.joint.code for f in fits if f.joint),
-        tuple((f.circuit.position.number, f.circuit.number) for f in fits if f.circuit),
-        tuple(_reading(r) for r in row.readings.all()),
-        row.in_force_from,
-        row.in_force_until,
-        tuple(OriginalSpec(o.number, o.name, o.fate) for o in row.originals.all()),
-        row.pattern,
-        row.standard_caution,
+        key=row.key,
+        order=row.step_order,
+        zone=row.zone,
+        kind=row.kind,
+        text=row.text,
+        minutes_min=row.minutes_min,
+        tool=row.tool,
+        caution=row.caution,
+        hold_point=row.hold_point,
+        photo=row.photo,
+        terms=_terms(row),
+        positions=tuple(f.position.number for f in fits if f.position),
+        joints=tuple(f.joint.code for f in fits if f.joint),
+        circuits=tuple((f.circuit.position.number, f.circuit.number) for f in fits if f.circuit),
+        readings=tuple(_reading(r) for r in row.readings.all()),
+        start=row.in_force_from,
+        end=row.in_force_until,
+        originals=tuple(OriginalSpec(o.number, o.name, o.fate) for o in row.originals.all()),
+        pattern=row.pattern,
+        standard_caution=row.standard_caution,
     )
 
 
 def _reading(row: Reading) -> ReadingSpec:
     return ReadingSpec(
-        row.name,
-        row.unit,
-        row.low,
-        row.high,
-        row.limit_from,
-        row.number,
-        row.writes,
-        row.answers,
-        row.predicted,
+        name=row.name,
+        unit=row.unit,
+        low=row.low,
+        high=row.high,
+        limit_from=row.limit_from,
+        number=row.number,
+        writes=row.writes,
+        answers=row.answers,
+        predicted=row.predicted,
     )

@@ -1,7 +1,7 @@
 """What a kit is resolved from: frozen values with codes, never primary keys."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
@@ -65,7 +65,7 @@ class StructureSpec:
     quantity: Decimal
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CrimpSpec:
     """How an end is crimped on hose of a wall family; diameters over the ferrule."""
 
@@ -84,6 +84,7 @@ class RevisionSpec:
 
     revision: str
     maturity: str
+    _: KW_ONLY
     mass_g: float | None = None
     inner_volume_ml: float | None = None
     start: date | None = None
@@ -104,7 +105,7 @@ class SupersessionSpec:
     both_ways: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PartSpec:
     """A part with its revisions."""
 
@@ -133,7 +134,7 @@ class PartSpec:
         return max(valid, key=lambda r: (r.start or date.min, r.revision)) if valid else None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EntrySpec:
     """A part that may fill a position."""
 
@@ -150,7 +151,7 @@ CRIMPED_AT_CAR: Mapping[str, str] = {"car": "AB", "car A": "A", "car B": "B"}
 """Which ends of a hose the fitter crimps, by its crimp place; the works make the others."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HoseRunSpec:
     """A hose that may fill a position."""
 
@@ -172,7 +173,7 @@ class HoseRunSpec:
     """inner radius of the tightest bend of the route"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CircuitSpec:
     """A conductor of a harness. By convention "from" is the end of the feed, "to" the end of the load or earth.
 
@@ -205,7 +206,7 @@ class BranchSpec:
     covering: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PositionSpec:
     """A numbered place of the parts list.
 
@@ -249,7 +250,7 @@ PREDICTED = {"low side": "bar g", "high side": "bar g", "coldest vent": "°C", "
 """What of the run test is predicted, and the unit it is told in."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ReadingSpec:
     """A reading a step asks for.
 
@@ -277,7 +278,7 @@ class OriginalSpec:
     fate: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class StepSpec:
     """A step of the installation."""
 
@@ -329,7 +330,7 @@ class LineSpec:
     built: tuple[VariantSpec, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class KitSpec:
     """A kit as it is kept, for all cars."""
 

@@ -120,21 +120,21 @@ def joint_of(
     spec = link.spec
     need = needs(first, second, refrigerant, clips.get(spec.clip_position or 0, ""))
     return Joint(
-        spec.code,
-        f"{positions[spec.position_a].name} {spec.port_a}",
-        f"{positions[spec.position_b].name} {spec.port_b}",
-        spec.position_a,
-        spec.position_b,
-        first.size,
-        need.o_ring,
-        need.torque_low_nm,
-        need.torque_high_nm,
-        need.source,
-        first.form,
-        need.by,
-        family(first.role),
-        need.o_ring_size,
-        spec.clip_position,
+        code=spec.code,
+        a=f"{positions[spec.position_a].name} {spec.port_a}",
+        b=f"{positions[spec.position_b].name} {spec.port_b}",
+        position_a=spec.position_a,
+        position_b=spec.position_b,
+        size=first.size,
+        o_ring=need.o_ring,
+        torque_low_nm=need.torque_low_nm,
+        torque_high_nm=need.torque_high_nm,
+        source=need.source,
+        form=first.form,
+        by=need.by,
+        family=family(first.role),
+        o_ring_size=need.o_ring_size,
+        clip_position=spec.clip_position,
     )
 
 

@@ -11,7 +11,7 @@ from kits.bom.resolved import Finding, Hose, Joint
 P_CLIP = "P-clip"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Clip:
     """Clips of the parts list: what closes a water hose, or holds a hose on its way."""
 

@@ -120,6 +120,7 @@ class Filling:
         quantity: Decimal,
         why: str,
         where: str,
+        *,
         inside: tuple[str, ...] = (),
         told: frozenset[str] = frozenset(),
     ) -> Item:
@@ -140,25 +141,33 @@ class Filling:
             ]
         around = (*inside, number)
         children = tuple(
-            self.item(position, edge.child, edge.quantity, f"in {number}", f"part:{number}", around, told)
+            self.item(
+                position=position,
+                number=edge.child,
+                quantity=edge.quantity,
+                why=f"in {number}",
+                where=f"part:{number}",
+                inside=around,
+                told=told,
+            )
             for edge in self._content(revision, around)
         )
         return Item(
-            position.number,
-            position.zone,
-            position.bag,
-            position.role,
-            number,
-            revision.revision,
-            part.name,
-            part.unit,
-            quantity,
-            revision.maturity,
-            revision.mass_g,
-            why,
-            children,
-            revision.inner_volume_ml,
-            tuple(sorted({port.role for port in revision.ports if port.role in WETTED_ROLES})),
+            position=position.number,
+            zone=position.zone,
+            bag=position.bag,
+            role=position.role,
+            part=number,
+            revision=revision.revision,
+            name=part.name,
+            unit=part.unit,
+            quantity=quantity,
+            maturity=revision.maturity,
+            mass_g=revision.mass_g,
+            why=why,
+            children=children,
+            inner_volume_ml=revision.inner_volume_ml,
+            flow=tuple(sorted({port.role for port in revision.ports if port.role in WETTED_ROLES})),
         )
 
     def _join_plant(self, part: PartSpec, revision: RevisionSpec, quantity: Decimal, number: str) -> None:
@@ -245,11 +254,23 @@ def _wire(work: Filling, position: PositionSpec) -> None:
         branch = branches.get(c.branch) if c.branch is not None else None
         work.wires.append(
             Wire(
-                position.number, c.number, f"{c.from_connector}/{c.from_cavity}", f"{c.to_connector}/{c.to_cavity}",
-                c.colour, c.section_mm2, c.length_mm, c.terminal, c.seal, c.fuse_a, c.current_a, c.diode_band,
-                c.branch, branch.route if branch else "", branch.covering if branch else "",
+                position=position.number,
+                number=c.number,
+                start=f"{c.from_connector}/{c.from_cavity}",
+                end=f"{c.to_connector}/{c.to_cavity}",
+                colour=c.colour,
+                section_mm2=c.section_mm2,
+                length_mm=c.length_mm,
+                terminal=c.terminal,
+                seal=c.seal,
+                fuse_a=c.fuse_a,
+                current_a=c.current_a,
+                diode_band=c.diode_band,
+                branch=c.branch,
+                route=branch.route if branch else "",
+                covering=branch.covering if branch else "",
             )
-        )  # fmt: skip
+        )
 
 
 def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
@@ -278,13 +299,28 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
     )
     work.hoses.append(
         Hose(
-            position.number, position.name, run.tag, run.route, run.hose, str(hose.data.get("size", "")),
-            hose.data.get("bore_mm"), a, b, run.clocking_deg, measured.value if measured else None,
-            measured.origin if measured else None, cut.slack_mm if cut else None, cut.cut_mm if cut else None,
-            cut.tolerance_mm if cut else None, run.sleeve, run.service_port, run.crimp_place, run.number,
-            hose.data.get("rated_pressure_bar_g"),
+            position=position.number,
+            name=position.name,
+            tag=run.tag,
+            route=run.route,
+            hose=run.hose,
+            size=str(hose.data.get("size", "")),
+            bore_mm=hose.data.get("bore_mm"),
+            end_a=a,
+            end_b=b,
+            clocking_deg=run.clocking_deg,
+            routed_mm=measured.value if measured else None,
+            routed_origin=measured.origin if measured else None,
+            slack_mm=cut.slack_mm if cut else None,
+            cut_mm=cut.cut_mm if cut else None,
+            tolerance_mm=cut.tolerance_mm if cut else None,
+            sleeve=run.sleeve,
+            service_port=run.service_port,
+            crimp_place=run.crimp_place,
+            run=run.number,
+            rated_pressure_bar_g=hose.data.get("rated_pressure_bar_g"),
         )
-    )  # fmt: skip
+    )
     content = [(run.end_a, Decimal(1)), (run.end_b, Decimal(1))]
     if cut:
         content.insert(0, (run.hose, Decimal(cut.cut_mm) / 1000))

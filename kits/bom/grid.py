@@ -15,7 +15,7 @@ GRAVEST: tuple[Severity, ...] = ("blocks", "warns", "notes")
 WORDS = {"position-gap": "gap", "position-overlap": "overlap"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GridRow:
     """An entry or a hose run of a position: what it is, and its terms, one cell a feature."""
 
@@ -111,11 +111,28 @@ def _rows(
         part = parts[e.part]
         cells = tuple(cell(e.terms, feature) for feature in features)
         yield GridRow(
-            "entry", e.number, e.part, part.name, e.quantity, part.unit, cells, e.start, e.end, e.alternate
+            kind="entry",
+            number=e.number,
+            part=e.part,
+            name=part.name,
+            quantity=e.quantity,
+            unit=part.unit,
+            cells=cells,
+            start=e.start,
+            end=e.end,
+            alternate=e.alternate,
         )
     for h in position.hose_runs:
         cells = tuple(cell(h.terms, feature) for feature in features)
-        yield GridRow("hose", h.number, h.hose, f"{parts[h.hose].name}, tag {h.tag}", None, "m", cells)
+        yield GridRow(
+            kind="hose",
+            number=h.number,
+            part=h.hose,
+            name=f"{parts[h.hose].name}, tag {h.tag}",
+            quantity=None,
+            unit="m",
+            cells=cells,
+        )
 
 
 @dataclass(frozen=True)

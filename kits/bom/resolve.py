@@ -61,7 +61,16 @@ def resolve(
     driers = frozenset(h.position for h in work.ports if h.kind == "receiver-drier")
     involves = involved(settings, work.plant, joints, work.wires, driers, variant.drive)
     work.findings += [
-        *fitting_findings(specs, kit, variant, work.items, joints, work.hoses, work.wires, work.gapped),
+        *fitting_findings(
+            specs=specs,
+            kit=kit,
+            variant=variant,
+            items=work.items,
+            joints=joints,
+            hoses=work.hoses,
+            wires=work.wires,
+            gapped=work.gapped,
+        ),
         *doing_findings(specs, joints, work.wires),
         *order_findings(specs, joints, driers),
         *original_findings(specs),
@@ -71,34 +80,34 @@ def resolve(
         *kit.findings_for(variant, [s.key for s in specs], on),
     ]
     return ResolvedKit(
-        kit.spec.code,
-        kit.spec.name,
-        variant.line,
-        variant.code,
-        variant.name,
-        on,
-        variant.options,
-        settings,
-        tuple(work.items),
-        tuple(work.hoses),
-        joints,
-        tuple(work.wires),
-        amounts,
-        written_steps(
-            specs,
-            kit,
-            variant,
-            work.items,
-            joints,
-            work.hoses,
-            amounts,
+        kit=kit.spec.code,
+        kit_name=kit.spec.name,
+        line=variant.line,
+        variant=variant.code,
+        variant_name=variant.name,
+        on=on,
+        options=variant.options,
+        settings=settings,
+        items=tuple(work.items),
+        hoses=tuple(work.hoses),
+        joints=joints,
+        wires=tuple(work.wires),
+        charge=amounts,
+        steps=written_steps(
+            specs=specs,
+            kit=kit,
+            variant=variant,
+            items=work.items,
+            joints=joints,
+            hoses=work.hoses,
+            charge=amounts,
             volts=compressor_volts(work.plant),
             burns=BURNING in involves,
         ),
-        work.plant,
-        work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
-        tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
-        involves,
+        plant=work.plant,
+        origins=work.origins | ({"kit": kit.spec.origin} if kit.spec.origin else {}),
+        findings=tuple(dict.fromkeys(_in_force(finding, work) for finding in work.findings)),
+        involves=involves,
         days=frozenset(work.days),
     )
 
@@ -139,7 +148,18 @@ def _rings(work: Filling) -> list[Ring]:
             size, rubber = (str(revision.data.get(name) or "") for name in ("size", "rubber"))
             is_spare = "spare" in work.kit.positions[item.position].name.casefold()
             entry = _entry_of(work, item.position, chosen)
-            rings.append(Ring(item.position, item.part, part.name, size, rubber, quantity, is_spare, entry))
+            rings.append(
+                Ring(
+                    position=item.position,
+                    part=item.part,
+                    name=part.name,
+                    size=size,
+                    rubber=rubber,
+                    quantity=quantity,
+                    is_spare=is_spare,
+                    entry=entry,
+                )
+            )
         for child in item.children:
             walk(child, quantity, chosen)
 
@@ -156,7 +176,17 @@ def _clips(work: Filling) -> list[Clip]:
         if part is not None and revision is not None and part.kind == "clip":
             kind, size = (str(revision.data.get(name) or "") for name in ("clip_kind", "size"))
             entry = _entry_of(work, item.position, item.part)
-            clips.append(Clip(item.position, item.part, part.name, kind, size, item.quantity, entry))
+            clips.append(
+                Clip(
+                    position=item.position,
+                    part=item.part,
+                    name=part.name,
+                    kind=kind,
+                    size=size,
+                    quantity=item.quantity,
+                    entry=entry,
+                )
+            )
     return clips
 
 

@@ -1,7 +1,7 @@
 """A kit resolved for one car: one immutable value that everything else is drawn from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Literal
@@ -24,13 +24,14 @@ class Finding:
     sentence: str
     mend: Mend | None = None
     """the field that mends it, where one does"""
+    _: KW_ONLY
     topic: tuple[str, str] | None = None
     """code and title of the calculation that tells it; None for what the data alone tell"""
     market: str = ""
     """code of the market whose rule it is; empty for what holds in every market"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Item:
     """A line of the parts list with what it is made of."""
 
@@ -85,7 +86,7 @@ class HoseEnd:
     """None: not recorded"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Hose:
     """A hose to make."""
 
@@ -118,7 +119,7 @@ class Hose:
         return tuple((code, ends[code]) for code in CRIMPED_AT_CAR.get(self.crimp_place, ""))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Joint:
     """A joint with what it needs."""
 
@@ -171,7 +172,7 @@ class Joint:
         return self.family in ("air", "drain")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wire:
     """A conductor of a harness."""
 
@@ -201,7 +202,7 @@ class Original:
     fate: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Reading:
     """A reading with its limits; predicted says which quantity of the run test it reads (catalogue.PREDICTED)."""
 
@@ -215,7 +216,7 @@ class Reading:
     predicted: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Step:
     """A step as the installer reads it."""
 
@@ -254,7 +255,7 @@ class Charge:
     oil_ml: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ResolvedKit:
     """One kit in one car on one date."""
 
@@ -332,7 +333,7 @@ def explode(kit: ResolvedKit) -> tuple[ExplodedRow, ...]:
     return tuple(rows)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SummedRow:
     """A part with its quantity in the whole kit."""
 
@@ -355,12 +356,12 @@ def consolidate(kit: ResolvedKit) -> tuple[SummedRow, ...]:
         held = rows.get(key)
         positions = {*(held.positions if held else ()), row.item.position}
         rows[key] = SummedRow(
-            row.item.part,
-            row.item.revision,
-            row.item.name,
-            row.item.unit,
-            row.quantity + (held.quantity if held else Decimal(0)),
-            tuple(sorted(positions)),
-            row.item.maturity,
+            part=row.item.part,
+            revision=row.item.revision,
+            name=row.item.name,
+            unit=row.item.unit,
+            quantity=row.quantity + (held.quantity if held else Decimal(0)),
+            positions=tuple(sorted(positions)),
+            maturity=row.item.maturity,
         )
     return tuple(rows[key] for key in sorted(rows))

@@ -9,7 +9,7 @@ from kits.bom.mending import row
 from kits.bom.resolved import Finding, Joint
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ring:
     """O-rings of the parts list; a spare is not counted for a joint."""
 

@@ -16,7 +16,7 @@ WRITTEN = "written"
 """Limits of a number that has none: it is kept with the record."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Blank:
     """What a step must leave room for: a number in its unit with its limits, or words, a tick, a date, a time.
 
@@ -43,7 +43,7 @@ class Blank:
         }  # fmt: skip
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Pattern:
     """A step that safety asks for, under a condition.
 
@@ -91,38 +91,38 @@ def pattern_choices() -> list[tuple[str, str]]:
 
 def _pattern(code: str, given: Mapping[str, Any]) -> Pattern:
     return Pattern(
-        code,
-        given["name"],
-        given["asked"],
-        tuple(given.get("after", ())),
-        given["kind"],
-        given["zone"],
-        given["hold_point"],
-        given["second_person"],
-        given["why"],
-        given["text"],
-        given["tool"],
-        given.get("minutes_min"),
-        given.get("caution", ""),
-        tuple(given.get("names", ())),
-        given["source"],
-        tuple(_blank(blank) for blank in given["blanks"]),
+        code=code,
+        name=given["name"],
+        asked=given["asked"],
+        after=tuple(given.get("after", ())),
+        kind=given["kind"],
+        zone=given["zone"],
+        hold_point=given["hold_point"],
+        second_person=given["second_person"],
+        why=given["why"],
+        text=given["text"],
+        tool=given["tool"],
+        minutes_min=given.get("minutes_min"),
+        caution=given.get("caution", ""),
+        names=tuple(given.get("names", ())),
+        source=given["source"],
+        blanks=tuple(_blank(blank) for blank in given["blanks"]),
     )
 
 
 def _blank(given: Mapping[str, Any]) -> Blank:
     default = "fixed" if given["writes"] == NUMBER else WRITTEN
     return Blank(
-        given["code"],
-        given["name"],
-        given["writes"],
-        given["unit"],
-        _decimal(given.get("low")),
-        _decimal(given.get("high")),
-        given.get("limit_from", default),
-        given.get("predicted", ""),
-        given.get("asked", ""),
-        given.get("counts", ""),
+        code=given["code"],
+        name=given["name"],
+        writes=given["writes"],
+        unit=given["unit"],
+        low=_decimal(given.get("low")),
+        high=_decimal(given.get("high")),
+        limit_from=given.get("limit_from", default),
+        predicted=given.get("predicted", ""),
+        asked=given.get("asked", ""),
+        counts=given.get("counts", ""),
     )
 
 

@@ -26,6 +26,7 @@ def steps_for(kit: CompiledKit, variant: VariantSpec, on: date) -> tuple[StepSpe
 
 
 def written_steps(
+    *,
     specs: Sequence[StepSpec],
     kit: CompiledKit,
     variant: VariantSpec,
@@ -40,35 +41,45 @@ def written_steps(
 
     volts: of the kit's high voltage; None where it has none. burns: whether its gas does.
     """
-    words = _Words(kit, variant, items, joints, hoses, charge, volts, burns)
+    words = _Words(
+        kit=kit,
+        variant=variant,
+        items=items,
+        joints=joints,
+        hoses=hoses,
+        charge=charge,
+        volts=volts,
+        burns=burns,
+    )
     filled = {item.position for item in items}
     made = {joint.code for joint in joints}
     return tuple(
         Step(
-            spec.key,
-            number,
-            spec.zone,
-            spec.kind,
-            words.fill(spec.text),
-            spec.minutes_min,
-            spec.tool,
-            words.caution(spec),
-            spec.hold_point,
-            spec.photo,
-            tuple(words.item(p) for p in spec.positions if p in filled),
-            tuple(j for j in spec.joints if j in made),
-            tuple(words.reading(spec, r) for r in spec.readings),
-            tuple(Original(o.name, o.fate) for o in spec.originals),
-            spec.pattern,
-            signed_by_two(spec),
-            is_never_alone(spec),
-            tuple(hose.tag for hose in hoses if hose.position in spec.positions),
+            key=spec.key,
+            number=number,
+            zone=spec.zone,
+            kind=spec.kind,
+            text=words.fill(spec.text),
+            minutes_min=spec.minutes_min,
+            tool=spec.tool,
+            caution=words.caution(spec),
+            hold_point=spec.hold_point,
+            photo=spec.photo,
+            fits=tuple(words.item(p) for p in spec.positions if p in filled),
+            joints=tuple(j for j in spec.joints if j in made),
+            readings=tuple(words.reading(spec, r) for r in spec.readings),
+            originals=tuple(Original(o.name, o.fate) for o in spec.originals),
+            pattern=spec.pattern,
+            second_person=signed_by_two(spec),
+            never_alone=is_never_alone(spec),
+            hoses=tuple(hose.tag for hose in hoses if hose.position in spec.positions),
         )
         for number, spec in enumerate(specs, 1)
     )
 
 
 def fitting_findings(
+    *,
     specs: Sequence[StepSpec],
     kit: CompiledKit,
     variant: VariantSpec,
@@ -140,6 +151,7 @@ class _Words:
 
     def __init__(
         self,
+        *,
         kit: CompiledKit,
         variant: VariantSpec,
         items: Sequence[Item],
@@ -190,7 +202,15 @@ class _Words:
         blank = pattern.blank(spec.answers) if pattern else None
         if blank and blank.counts == "joints":
             low = Decimal(sum(joint.family == "refrigerant" for joint in self._joints.values()))
-        return Reading(spec.name, spec.unit, low, spec.high, spec.limit_from, spec.writes, spec.predicted)
+        return Reading(
+            name=spec.name,
+            unit=spec.unit,
+            low=low,
+            high=spec.high,
+            limit_from=spec.limit_from,
+            writes=spec.writes,
+            predicted=spec.predicted,
+        )
 
     def caution(self, step: StepSpec) -> str:
         """The caution that the step's pattern or its own code asks for, and what the step adds in words of its own."""

@@ -44,7 +44,7 @@ class BadEnvironment(Exception):
     """A KITWRIGHT_ variable is unknown, missing or has a value that can't be used."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Environment:
     """What the environment says, checked."""
 

@@ -1,6 +1,6 @@
 """Ask for a paper."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from datetime import datetime
 
 from django.conf import settings
@@ -27,6 +27,7 @@ class Wanted:
     kit: str
     line: str
     variant: str
+    _: KW_ONLY
     size: str
     by: str
     market: str = ""

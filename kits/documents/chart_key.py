@@ -58,7 +58,9 @@ def draw_key(figure: Figure, inks: Inks, placed: Sequence[Placed], top_px: float
     width_px, height_px = figure.get_size_inches() * 72.0
     for one in placed:
         y = height_px - top_px - one.y_px - LINE_PX / 2
-        _draw_sample(figure, inks, one.entry, one.x_px, y, width_px, height_px)
+        _draw_sample(
+            figure=figure, inks=inks, entry=one.entry, x=one.x_px, y=y, width_px=width_px, height_px=height_px
+        )
         for number, line in enumerate(one.lines):
             figure.text(
                 (one.x_px + _SAMPLE_PX) / width_px,
@@ -71,7 +73,7 @@ def draw_key(figure: Figure, inks: Inks, placed: Sequence[Placed], top_px: float
 
 
 def _draw_sample(
-    figure: Figure, inks: Inks, entry: KeyEntry, x: float, y: float, width_px: float, height_px: float
+    *, figure: Figure, inks: Inks, entry: KeyEntry, x: float, y: float, width_px: float, height_px: float
 ) -> None:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Rectangle

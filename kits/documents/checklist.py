@@ -54,7 +54,7 @@ class CrimpLine:
     limits: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChecklistStep:
     """A step as it is printed.
 
@@ -97,7 +97,7 @@ class ZoneBlock:
     steps: tuple[ChecklistStep, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Checklist:
     """The whole document."""
 
@@ -141,13 +141,13 @@ def checklist(source: DocumentSource, by: str) -> Checklist:
         for zone, steps in groupby(kit.steps, key=lambda step: step.zone)
     )
     return Checklist(
-        title,
-        charge,
-        gas_in_cabin(source),
-        cautions_of(source),
-        zones,
-        _time(kit),
-        kit.law,
+        title=title,
+        charge=charge,
+        in_cabin=gas_in_cabin(source),
+        cautions=cautions_of(source),
+        zones=zones,
+        total_time=_time(kit),
+        law=kit.law,
     )
 
 
@@ -207,21 +207,21 @@ def _step(
     joints = {joint.code: joint for joint in kit.joints}
     hoses = [hose for hose in kit.hoses if hose.tag in step.hoses]
     return ChecklistStep(
-        step.key,
-        step.number,
-        step.kind,
-        step.text,
-        caution,
-        step.tool,
-        "" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
-        step.hold_point,
-        two_sign,
-        is_open,
-        step.photo,
+        key=step.key,
+        number=step.number,
+        kind=step.kind,
+        text=step.text,
+        caution=caution,
+        tool=step.tool,
+        minutes="" if step.minutes_min is None else f"{plain(step.minutes_min)} min",
+        is_hold_point=step.hold_point,
+        second_person=two_sign,
+        is_open=is_open,
+        wants_photo=step.photo,
         # what the text itself names, by a placeholder, is not said twice
-        tuple(thing for thing in step.fits if thing not in step.text),
-        tuple(_joint(joints[code]) for code in step.joints),
-        tuple(
+        fits=tuple(thing for thing in step.fits if thing not in step.text),
+        joints=tuple(_joint(joints[code]) for code in step.joints),
+        readings=tuple(
             ReadingLine(
                 reading.name,
                 reading.unit,
@@ -230,12 +230,12 @@ def _step(
             )
             for reading in step.readings
         ),
-        tuple(_crimp(hose, code, end) for hose in hoses for code, end in hose.crimped_at_car),
-        tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
-        pressure_proof(kit) if step.kind == "pressure test" else "",
-        table,
-        step.never_alone,
-        two_sign and not step.never_alone and not source.needs_second_person,
+        crimps=tuple(_crimp(hose, code, end) for hose in hoses for code, end in hose.crimped_at_car),
+        test_records=tuple(hose.tag for hose in hoses if not hose.crimped_at_car),
+        proof=pressure_proof(kit) if step.kind == "pressure test" else "",
+        run_test=table,
+        never_alone=step.never_alone,
+        same_person=two_sign and not step.never_alone and not source.needs_second_person,
     )
 
 

@@ -21,7 +21,7 @@ NOT_RELEASED_WORDS = {
 """What is said of a part that is not released."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PartsRow:
     """A line of the structured list. `level` is 0 for what stands at a position, 1 for what is in that."""
 
@@ -58,7 +58,7 @@ class PartsGroup:
     rows: tuple[PartsRow, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HoseLine:
     """A hose to make, as text."""
 
@@ -77,7 +77,7 @@ class HoseLine:
     """how each end is crimped that the fitter crimps"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PartsList:
     """The whole document."""
 
@@ -132,13 +132,13 @@ def parts_list(source: DocumentSource, by: str) -> PartsList:
     """The parts list of a fitment. `by`: who had it made."""
     kit = source.kit
     return PartsList(
-        title_block(source, "Parts list", by),
-        charge_block(kit),
-        _groups(_blocks(kit)),
-        consolidate(kit),
-        kit.hoses,
-        kit.wires,
-        kit.law,
+        title=title_block(source, "Parts list", by),
+        charge=charge_block(kit),
+        groups=_groups(_blocks(kit)),
+        summed=consolidate(kit),
+        hoses=kit.hoses,
+        wires=kit.wires,
+        law=kit.law,
     )
 
 
@@ -148,9 +148,19 @@ def _blocks(kit: ResolvedKit) -> list[list[PartsRow]]:
     for exploded in explode(kit):
         item = exploded.item
         row = PartsRow(
-            exploded.level, item.position, item.zone, item.bag, exploded.quantity, item.unit, item.part,
-            item.revision, item.name, item.maturity, item.why, bool(item.children),
-        )  # fmt: skip
+            level=exploded.level,
+            position=item.position,
+            zone=item.zone,
+            bag=item.bag,
+            quantity=exploded.quantity,
+            unit=item.unit,
+            part=item.part,
+            revision=item.revision,
+            name=item.name,
+            maturity=item.maturity,
+            why=item.why,
+            is_assembly=bool(item.children),
+        )
         if exploded.level == 0:
             blocks.append([])
         blocks[-1].append(row)
@@ -186,7 +196,16 @@ def _hose_line(hose: Hose) -> HoseLine:
     if at_car:
         place = "crimp at the car" if len(at_car) > 1 else f"crimp end {at_car[0]} at the car"
     return HoseLine(
-        hose.tag, hose.name, hose.hose, hose.size, cut, tolerance, ends[0], ends[1],
-        f"{plain(hose.clocking_deg)}°", place, "; ".join(note),
-        tuple(f"End {code}: {crimp_text(end.crimp)}" for code, end in hose.crimped_at_car),
-    )  # fmt: skip
+        tag=hose.tag,
+        name=hose.name,
+        hose=hose.hose,
+        size=hose.size,
+        cut=cut,
+        tolerance=tolerance,
+        end_a=ends[0],
+        end_b=ends[1],
+        clocking=f"{plain(hose.clocking_deg)}°",
+        crimp_place=place,
+        note="; ".join(note),
+        crimps=tuple(f"End {code}: {crimp_text(end.crimp)}" for code, end in hose.crimped_at_car),
+    )

@@ -23,13 +23,13 @@ def document_source(kit: str, line: str, variant: str, on: date, market: str = "
         raise LookupError(f"Kit {kit} has no fitment in variant {variant} of model line {line}.")
     chosen = chosen_market(sheet.kit.markets, market)
     return DocumentSource(
-        sheet.kit.in_market(chosen),
-        sheet.record,
-        timezone.localtime(sheet.sized.sized_at) if sheet.sized else None,
-        sheet.is_stale,
-        chosen,
-        _car(sheet.fitment.variant),
-        is_second_person_always_asked(),
+        kit=sheet.kit.in_market(chosen),
+        record=sheet.record,
+        sized_at=timezone.localtime(sheet.sized.sized_at) if sheet.sized else None,
+        is_stale=sheet.is_stale,
+        market=chosen,
+        car=_car(sheet.fitment.variant),
+        needs_second_person=is_second_person_always_asked(),
     )
 
 

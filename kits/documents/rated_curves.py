@@ -12,7 +12,7 @@ MOST_LINES = 8
 Point = Mapping[str, object]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RatedCurve:
     """A diagram of a kind of part. key: its word in an address; by: what tells one line from another, with words."""
 
@@ -30,42 +30,72 @@ class RatedCurve:
 RATED_CURVES: Mapping[str, tuple[RatedCurve, ...]] = {
     "compressor": tuple(
         RatedCurve(
-            word, f"{word.capitalize()} efficiency over pressure ratio", "pressure_ratio", f"{word}_effectiveness",
-            "pressure ratio", f"{word} efficiency", (("speed_rpm", ""),),
+            key=word,
+            title=f"{word.capitalize()} efficiency over pressure ratio",
+            x="pressure_ratio",
+            y=f"{word}_effectiveness",
+            x_label="pressure ratio",
+            y_label=f"{word} efficiency",
+            by=(("speed_rpm", ""),),
         )
         for word in ("volumetric", "isentropic")
     ),
     "evaporator": (
         RatedCurve(
-            "heat", "Heat over air flow", "airflow_m3_h", "total_w", "air flow, m³/h", "total heat, W",
-            (("air_in_c", "air"), ("relative_humidity", "humidity"), ("evaporating_c", "evaporating")),
+            key="heat",
+            title="Heat over air flow",
+            x="airflow_m3_h",
+            y="total_w",
+            x_label="air flow, m³/h",
+            y_label="total heat, W",
+            by=(("air_in_c", "air"), ("relative_humidity", "humidity"), ("evaporating_c", "evaporating")),
         ),
     ),
     "condenser": (
         RatedCurve(
-            "heat", "Heat over air flow", "airflow_m3_h", "heat_w", "air flow, m³/h", "heat, W",
-            (("air_in_c", "air"), ("condensing_c", "condensing")),
+            key="heat",
+            title="Heat over air flow",
+            x="airflow_m3_h",
+            y="heat_w",
+            x_label="air flow, m³/h",
+            y_label="heat, W",
+            by=(("air_in_c", "air"), ("condensing_c", "condensing")),
         ),
     ),
     "heater matrix": (
         RatedCurve(
-            "heat", "Heat over air flow", "airflow_m3_h", "heat_w", "air flow, m³/h", "heat, W",
-            (("coolant_flow_l_min", "coolant"), ("water_in_c", "water"), ("air_in_c", "air")),
+            key="heat",
+            title="Heat over air flow",
+            x="airflow_m3_h",
+            y="heat_w",
+            x_label="air flow, m³/h",
+            y_label="heat, W",
+            by=(("coolant_flow_l_min", "coolant"), ("water_in_c", "water"), ("air_in_c", "air")),
         ),
     ),
     "blower": (
         RatedCurve(
-            "pressure", "Static pressure over air flow", "airflow_m3_h", "static_pa", "air flow, m³/h",
-            "static pressure, Pa", only="at rated voltage, full step",
+            key="pressure",
+            title="Static pressure over air flow",
+            x="airflow_m3_h",
+            y="static_pa",
+            x_label="air flow, m³/h",
+            y_label="static pressure, Pa",
+            only="at rated voltage, full step",
         ),
     ),
     "generator": (
         RatedCurve(
-            "current", "Current over speed", "generator_rpm", "current_a", "speed of the generator, rpm", "current, A",
+            key="current",
+            title="Current over speed",
+            x="generator_rpm",
+            y="current_a",
+            x_label="speed of the generator, rpm",
+            y_label="current, A",
             only="hot",
         ),
     ),
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)

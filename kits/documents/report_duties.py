@@ -18,7 +18,7 @@ LOAD = "Heat load by term, W"
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DutyVerdict:
     """A duty point with its verdict and what it was judged by: (word, criterion)."""
 
@@ -34,7 +34,15 @@ class DutyVerdict:
 def duty_verdicts(duties: Sequence[DutyAnswer], lines: Sequence[DutyLine]) -> tuple[DutyVerdict, ...]:
     """The verdicts, with the words of the sizing sheet's lines for the same duty points."""
     return tuple(
-        DutyVerdict(duty.code, line.name, line.asked, line.verdict, line.margin, line.criteria, line.missing)
+        DutyVerdict(
+            code=duty.code,
+            name=line.name,
+            asked=line.asked,
+            verdict=line.verdict,
+            margin=line.margin,
+            criteria=line.criteria,
+            missing=line.missing,
+        )
         for duty, line in zip(duties, lines, strict=True)
     )
 

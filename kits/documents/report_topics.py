@@ -55,7 +55,7 @@ class FigureLine:
     made_from: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TopicOnPaper:
     """A topic: the answer, remarks, strips of one or two pieces, and its figures in two columns, row by row."""
 
@@ -84,7 +84,15 @@ def topic_on_paper(
     strips = in_strips(pieces)
     beside = bool(strips) and len(strips[0]) == 1 and bool(strips[0][0].picture) and len(lines) <= MOST_BESIDE
     rows = tuple((line,) for line in lines) if beside else in_two_columns(lines)
-    return TopicOnPaper(topic.code, topic.title, topic.answer, topic.remarks, strips, rows, beside)
+    return TopicOnPaper(
+        code=topic.code,
+        title=topic.title,
+        answer=topic.answer,
+        remarks=topic.remarks,
+        strips=strips,
+        figure_rows=rows,
+        figures_beside=beside,
+    )
 
 
 def _drawn(picture: Picture, names: ShortNames) -> PictureOnPaper:

@@ -30,7 +30,7 @@ WHAT = "Sizing report"
 LEVERS = "levers"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SizingReport:
     """The document. `sheet` is the sizing sheet's text, which the report begins with."""
 
@@ -66,23 +66,23 @@ def sizing_report(source: DocumentSource, by: str) -> SizingReport:
     sheet = sizing_sheet(source, by, chart_px=HALF_PX)
     title = replace(sheet.title, what=WHAT)
     if record is None:
-        return SizingReport(title, sheet, findings=kit.findings, cautions=cautions_of(source))
+        return SizingReport(title=title, sheet=sheet, findings=kit.findings, cautions=cautions_of(source))
     names = short_names(record.duties)
     topics = tuple(names.in_inputs(topic) for topic in record.topics)
     how, inputs = explanations(topics), inputs_by_topic(topics)
     numbers = numbers_of(inputs)
     return SizingReport(
-        title,
-        sheet,
-        _governing(record),
-        duty_verdicts(record.duties, sheet.duties),
-        number_tables(record.duties, sheet.duties),
-        load_tables(record.duties),
-        tuple(topic_on_paper(topic, names, how, numbers) for topic in topics),
-        kit.findings,
-        _cautions(source, topics),
-        tuple(how.values()),
-        inputs,
+        title=title,
+        sheet=sheet,
+        governing=_governing(record),
+        duties=duty_verdicts(record.duties, sheet.duties),
+        number_tables=number_tables(record.duties, sheet.duties),
+        load_tables=load_tables(record.duties),
+        topics=tuple(topic_on_paper(topic, names, how, numbers) for topic in topics),
+        findings=kit.findings,
+        cautions=_cautions(source, topics),
+        explanations=tuple(how.values()),
+        inputs=inputs,
     )
 
 

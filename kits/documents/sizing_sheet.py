@@ -4,7 +4,7 @@ Nothing is judged or computed anew: here are only wording and order.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from datetime import datetime
 
 from kits.bom.resolved import Finding
@@ -26,7 +26,7 @@ MARGIN_KINDS = {"cruise": "at cruise", "town": "in town", "winter": "in winter"}
 """Kinds of duty point that have a margin, with where they are."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DutyLine:
     """One duty point as text."""
 
@@ -64,6 +64,7 @@ class SizingSheet:
     title: TitleBlock
     verdict: str
     as_of: str
+    _: KW_ONLY
     margin: str = ""
     margin_of: str = ""
     """what the margin is the least of, in a sentence"""
@@ -189,18 +190,18 @@ def _temperature(value_c: float | None) -> str:
 
 def _duty(duty: DutyAnswer) -> DutyLine:
     return DutyLine(
-        duty.name,
-        f"{duty.kind}{'' if duty.required else ', only for information'}",
-        duty.verdict,
-        margin_words(duty.margin_share) or NONE,
-        _power(duty.load_w),
-        _power(duty.load_sensible_w),
-        _power(duty.capacity_w),
-        _power(duty.capacity_sensible_w),
-        duty.limit or NONE,
-        _facts(duty) if duty.verdict != "not sized" else (),
-        tuple(("holds" if c.is_met else "fails", c) for c in duty.criteria),
-        tuple(gap.sentence for gap in duty.missing),
+        name=duty.name,
+        asked=f"{duty.kind}{'' if duty.required else ', only for information'}",
+        verdict=duty.verdict,
+        margin=margin_words(duty.margin_share) or NONE,
+        load=_power(duty.load_w),
+        load_sensible=_power(duty.load_sensible_w),
+        capacity=_power(duty.capacity_w),
+        capacity_sensible=_power(duty.capacity_sensible_w),
+        limit=duty.limit or NONE,
+        facts=_facts(duty) if duty.verdict != "not sized" else (),
+        criteria=tuple(("holds" if c.is_met else "fails", c) for c in duty.criteria),
+        missing=tuple(gap.sentence for gap in duty.missing),
     )
 
 

@@ -20,7 +20,7 @@ class CarFacts:
 UNKNOWN_CAR = CarFacts()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DocumentSource:
     """A kit resolved for a car and a market, with its stored answer, if there is one.
 

@@ -18,7 +18,7 @@ LONGEST_IN_BLOCK = 56
 LONGEST_BY = 24
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TitleBlock:
     """The fields that run on each sheet; the sheet's number is counted by the PDF maker.
 
@@ -40,7 +40,7 @@ class TitleBlock:
     revision: str = "—"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChargeBlock:
     """Gas, charge and oil as text: what somebody with a charging station looks for."""
 
@@ -68,16 +68,16 @@ def title_block(source: DocumentSource, what: str, by: str) -> TitleBlock:
     """The title block of a document about a kit in a car, as of the kit's date."""
     kit, market = source.kit, source.market
     return TitleBlock(
-        what,
-        _named(kit.kit_name, kit.kit, LONGEST_IN_BLOCK),
-        _named(kit.variant_name, kit.variant, LONGEST_IN_BLOCK),
-        kit.on,
-        by if len(by) <= LONGEST_BY else f"{by[: LONGEST_BY - 1]}…",
-        _named(kit.kit_name, kit.kit),
-        _named(kit.variant_name, kit.variant),
-        market or NO_MARKET,
-        _named(kit.markets.get(market, market), market) if market else NO_MARKET,
-        stop_of(source),
+        what=what,
+        kit=_named(kit.kit_name, kit.kit, LONGEST_IN_BLOCK),
+        variant=_named(kit.variant_name, kit.variant, LONGEST_IN_BLOCK),
+        date=kit.on,
+        by=by if len(by) <= LONGEST_BY else f"{by[: LONGEST_BY - 1]}…",
+        full_kit=_named(kit.kit_name, kit.kit),
+        full_variant=_named(kit.variant_name, kit.variant),
+        market=market or NO_MARKET,
+        full_market=_named(kit.markets.get(market, market), market) if market else NO_MARKET,
+        stop=stop_of(source),
     )
 
 
@@ -98,9 +98,14 @@ def charge_block(kit: ResolvedKit) -> ChargeBlock | None:
     oil_amount = f"amount {NOT_RECORDED}" if charge.oil_ml is None else f"{plain(charge.oil_ml)} ml"
     gas = str(kit.settings.get("refrigerant") or NOT_RECORDED)
     return ChargeBlock(
-        amount, _tolerance(charge), gas, gas_class(gas), charge.oil or NOT_RECORDED, oil_amount,
-        charge.charge_g is not None,
-    )  # fmt: skip
+        charge=amount,
+        tolerance=_tolerance(charge),
+        gas=gas,
+        gas_class=gas_class(gas),
+        oil=charge.oil or NOT_RECORDED,
+        oil_amount=oil_amount,
+        is_known=charge.charge_g is not None,
+    )
 
 
 def gas_class(gas: str) -> str:

@@ -165,7 +165,13 @@ def _write(
             state = load_state(line, names)
             sheets = _sheets_of(state, names)
             plan, problems = plan_edits(
-                line, sheets, state.rows, state.elsewhere, edits, rules_of, uniques_of
+                line=line,
+                sheets=sheets,
+                stored=state.rows,
+                elsewhere=state.elsewhere,
+                edits=edits,
+                rules_of=rules_of,
+                uniques_of=uniques_of,
             )
             count = sum(len(part[kind]) for part in plan["sheets"].values() for kind in part)
             if problems or not count:

@@ -64,6 +64,7 @@ def with_belonging(sheets: Mapping[str, Sheet], rows: Rows, sheet: str, key: Key
 
 
 def plan_edits(
+    *,
     line: str,
     sheets: Mapping[str, Sheet],
     stored: Rows,

@@ -28,7 +28,9 @@ def check_merged(
     for name, sheet in sheets.items():
         for key, row in merged.rows[name].items():
             place = reading.places.get((name, key))
-            _check_references(sheets, reading, merged, sheet, key, row, place)
+            _check_references(
+                sheets=sheets, reading=reading, merged=merged, sheet=sheet, key=key, row=row, place=place
+            )
             if place is None:
                 continue
             if key in elsewhere.get(name, ()):
@@ -80,7 +82,7 @@ def _check_line_features(reading: Reading, merged: Merged) -> None:
 
 
 def _check_references(
-    sheets: Sheets, reading: Reading, merged: Merged, sheet: Sheet, key: Key, row: Row, place: int | None
+    *, sheets: Sheets, reading: Reading, merged: Merged, sheet: Sheet, key: Key, row: Row, place: int | None
 ) -> None:
     for reference in sheet.references:
         if any(row.get(name) in (None, "") for name in reference.columns):
@@ -88,12 +90,22 @@ def _check_references(
         target = tuple(fold(row[name]) for name in reference.columns)
         if target not in merged.rows[reference.sheet]:
             letter = reading.letter(sheet.name, reference.columns)
-            _dangling(reading, merged, sheet, key, place, letter, reference.sheet, target)
+            _dangling(
+                reading=reading,
+                merged=merged,
+                sheet=sheet,
+                key=key,
+                place=place,
+                letter=letter,
+                target_sheet=reference.sheet,
+                target=target,
+            )
     if sheet.name == STEPS:
         _check_lists(reading, merged, sheet, key, row, place)
 
 
 def _dangling(
+    *,
     reading: Reading,
     merged: Merged,
     sheet: Sheet,
@@ -129,7 +141,16 @@ def _check_lists(
                 if place is not None:
                     reading.add(sheet.name, f"“{item}” is not {shape}.", place, letter)
             elif target not in merged.rows[target_sheet]:
-                _dangling(reading, merged, sheet, key, place, letter, target_sheet, target)
+                _dangling(
+                    reading=reading,
+                    merged=merged,
+                    sheet=sheet,
+                    key=key,
+                    place=place,
+                    letter=letter,
+                    target_sheet=target_sheet,
+                    target=target,
+                )
 
 
 def step_target(kit: Value, field: str, item: str) -> Key | None:

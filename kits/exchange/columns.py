@@ -6,7 +6,7 @@ they are written down once. Heads are the field's words with the unit in bracket
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from decimal import Decimal
 from typing import Final
 
@@ -70,6 +70,7 @@ class Column:
     field: str
     head: str
     kind: str
+    _: KW_ONLY
     required: bool = False
     key: bool = False
     choices: tuple[str, ...] = ()
@@ -91,7 +92,7 @@ class Reference:
     columns: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sheet:
     """One table: who owns it, its columns and what they point at.
 
@@ -169,16 +170,21 @@ def sheet_of(
     options: tuple[str, str, str] = (NO_OPTIONS, "", ""),
 ) -> Sheet:
     """A sheet from its columns in one string: `field:kind`, `*` after a key, `!` after a required field."""
+    kind, model_of_options, owner_of_options = options
     return Sheet(
-        name,
-        model,
-        owner,
-        purpose,
-        tuple(_column(word, append_only) for word in columns.split()),
-        tuple(Reference(f, sheet, tuple(cols.split())) for f, (sheet, cols) in (references or {}).items()),
-        of_line,
-        append_only,
-        *options,
+        name=name,
+        model=model,
+        owner=owner,
+        purpose=purpose,
+        columns=tuple(_column(word, append_only) for word in columns.split()),
+        references=tuple(
+            Reference(f, sheet, tuple(cols.split())) for f, (sheet, cols) in (references or {}).items()
+        ),
+        of_line=of_line,
+        append_only=append_only,
+        options=kind,
+        option_model=model_of_options,
+        option_owner=owner_of_options,
     )
 
 

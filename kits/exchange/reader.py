@@ -49,7 +49,7 @@ MAX_PROBLEMS: Final = 1_000
 _HIDDEN: Final = "The sheet is hidden; show it or delete it."
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Reading:
     """What a workbook says: rows by sheet and key, where each stands, and what is wrong.
 

@@ -78,7 +78,7 @@ class SheetFacts:
     hidden_columns: list[int] = field(default_factory=list)
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Budget:
     """What all parts of a workbook have used together."""
 

@@ -19,7 +19,7 @@ from vehicles.physics.slips import hint
 Plan = dict[str, Any]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Question:
     """A value that is not usual, and the sentence that asks about it.
 
@@ -76,7 +76,12 @@ def questions_of(plan: Plan, sheets: Mapping[str, Sheet], reading: Reading, rows
                 place = reading.places.get((name, key))
                 of_sheet += [
                     _question(
-                        plan["line"], sheet, rows[name][key], place, reading.letter(name, [n]), *spans[n]
+                        plan["line"],
+                        sheet,
+                        rows[name][key],
+                        *spans[n],
+                        place=place,
+                        letter=reading.letter(name, [n]),
                     )
                     for n in wrong
                 ]
@@ -87,7 +92,7 @@ def questions_of(plan: Plan, sheets: Mapping[str, Sheet], reading: Reading, rows
 def questions_of_row(line: str, sheet: Sheet, row: Row) -> list[Question]:
     """A question about each value of a row typed into a form of its own that is not usual; column: the field."""
     return [
-        _question(line, sheet, row, None, name, column, span)
+        _question(line, sheet, row, column, span, place=None, letter=name)
         for name, (column, span) in ranged(sheet).items()
         if row.get(name) is not None and not span.is_usual(float(canonical(row[name])))
     ]
@@ -131,7 +136,7 @@ def _key_then(sheet: Sheet, key: Sequence[Any], new: Mapping[str, Any]) -> Key:
 
 
 def _question(
-    line: str, sheet: Sheet, row: Row, place: int | None, letter: str, column: Column, span: Range
+    line: str, sheet: Sheet, row: Row, column: Column, span: Range, *, place: int | None, letter: str
 ) -> Question:
     value: Any = row[column.field]
     words, _, unit = column.head.partition(" [")
@@ -143,9 +148,15 @@ def _question(
     )
     asked = hint(column.field, float(value), span) or "Is it so?"
     return Question(
-        line_of(sheet, line), sheet.name, place, letter, place_of(sheet, row), column.field, canonical(value),
-        f"{said} {asked}",
-    )  # fmt: skip
+        line=line_of(sheet, line),
+        sheet=sheet.name,
+        row=place,
+        column=letter,
+        key=place_of(sheet, row),
+        field=column.field,
+        value=canonical(value),
+        sentence=f"{said} {asked}",
+    )
 
 
 def _shown(value: Any, unit: str = "") -> str:

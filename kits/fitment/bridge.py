@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
-from django.utils import timezone
 
 from kits.bom.bridge import load_kits, load_parts
 from kits.bom.catalogue import Measured, VariantSpec, between_changes, days_of
@@ -16,7 +15,6 @@ from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.air.bridge import air_trial_of, is_calibrated
-from kits.fitment.fit_text import FitRow
 from kits.fitment.fitment_checks import (
     Offer,
     Recorded,
@@ -27,7 +25,7 @@ from kits.fitment.fitment_checks import (
     trial_findings,
 )
 from kits.fitment.market.bridge import offers_held
-from kits.fitment.models import ChargeRecord, Fitment, RouteLength, SizedFitment
+from kits.fitment.models import ChargeRecord, Fitment, RouteLength
 from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
 from kits.sizing.case.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
@@ -48,7 +46,7 @@ Key = tuple[str, str, str]
 """kit code, model line code, variant code"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FitmentRow:
     """A fitment with what it is resolved and sized from."""
 
@@ -171,7 +169,15 @@ def _fitment(row: Fitment, offers: list[tuple[KitOffer, Offer]]) -> FitmentRow:
     car = row.variant
     power = car.powertrain
     variant = VariantSpec(car.line.code, car.code, car.name, options, power.positive_earth, power.drive)
-    return FitmentRow(row, variant, winning_lengths(row), winning_charge(row), points, duty_set, told)
+    return FitmentRow(
+        row=row,
+        variant=variant,
+        lengths=winning_lengths(row),
+        charge=winning_charge(row),
+        duty_points=points,
+        duty_set=duty_set,
+        offers=told,
+    )
 
 
 def winning_lengths(row: Fitment) -> dict[str, Measured]:
@@ -286,7 +292,17 @@ def _with_topics(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: Sizi
 
 def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:
     load, capacity = default_value("load_uncertainty_share"), default_value("capacity_uncertainty_share")
-    return SizingRecord(VERDICTS[3], "", None, "", "estimated", load, capacity, (), missing=gaps)
+    return SizingRecord(
+        verdict=VERDICTS[3],
+        worst_duty_point="",
+        margin_share=None,
+        limit="",
+        basis="estimated",
+        load_uncertainty_share=load,
+        capacity_uncertainty_share=capacity,
+        duties=(),
+        missing=gaps,
+    )
 
 
 def case_of(fitment: FitmentRow, kit: ResolvedKit) -> tuple[Case | None, tuple[Gap, ...]]:
@@ -301,18 +317,33 @@ def case_of(fitment: FitmentRow, kit: ResolvedKit) -> tuple[Case | None, tuple[G
         reserve = (
             duty_set.reserve_calibrated_share if is_calibrated(row) else duty_set.reserve_estimated_share
         )
+    trial, trial_origin = air_trial_of(row)
     mounting = Mounting(
-        row.ram_share, row.fan_installed_share, row.air_on_rise_idle_k, row.air_on_rise_cruise_k, row.suction_gain_k,
-        row.blower_voltage_v, is_calibrated(row), *air_trial_of(row), row.condenser_place,
+        ram_share=row.ram_share, fan_installed_share=row.fan_installed_share,
+        air_on_rise_idle_k=row.air_on_rise_idle_k, air_on_rise_cruise_k=row.air_on_rise_cruise_k,
+        suction_gain_k=row.suction_gain_k, blower_voltage_v=row.blower_voltage_v, calibrated=is_calibrated(row),
+        air_trial=trial, air_trial_origin=trial_origin, condenser_place=row.condenser_place,
     )  # fmt: skip
-    tried = with_trial(unit, mounting.air_trial)
-    case = Case(fitment.key, _car(fitment), mounting, tried, _duties(fitment), reserve, *matrix_or_gaps(kit))
+    matrix, matrix_gaps = matrix_or_gaps(kit)
+    case = Case(
+        key=fitment.key, car=_car(fitment), mounting=mounting, unit=with_trial(unit, trial),
+        duties=_duties(fitment), reserve_share=reserve, matrix=matrix, matrix_gaps=matrix_gaps,
+    )  # fmt: skip
     return case, ()
 
 
 def _duties(fitment: FitmentRow) -> tuple[Duty, ...]:
     return tuple(
-        Duty(p.code, p.name, p.kind, required, climate_state(p), p.engine_state, p.engine_rpm, p.blower_share)
+        Duty(
+            code=p.code,
+            name=p.name,
+            kind=p.kind,
+            required=required,
+            climate=climate_state(p),
+            engine_state=p.engine_state,
+            engine_rpm=p.engine_rpm,
+            blower_share=p.blower_share,
+        )
         for p, required in fitment.duty_points
     )
 
@@ -339,7 +370,16 @@ def _car(fitment: FitmentRow) -> Car:
         duct_gain_w_k=cabin.duct_gain_w_k,
         matrix_leak_w=cabin.matrix_leak_w,
         pulleys=tuple(
-            PulleyAt(p.code, p.x_mm, p.y_mm, p.diameter_mm, p.groove, p.belt_order, p.plane_mm, p.belt_side)
+            PulleyAt(
+                code=p.code,
+                x_mm=p.x_mm,
+                y_mm=p.y_mm,
+                diameter_mm=p.diameter_mm,
+                groove=p.groove,
+                order=p.belt_order,
+                plane_mm=p.plane_mm,
+                side=p.belt_side,
+            )
             for p in power.pulleys.all()
         ),
         loads=tuple(
@@ -359,42 +399,3 @@ def _car(fitment: FitmentRow) -> Car:
         },
         origins={"cabin": origin_of(cabin), "powertrain": origin_of(power)},
     )
-
-
-def fit_rows() -> list[FitRow]:
-    """The stored answers of all fitments, the worst last."""
-    rows = SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
-        "verdict_rank", "fitment__kit__code", "fitment__variant__line__code", "fitment__variant__code"
-    )
-    return [
-        FitRow(
-            s.fitment.kit.code,
-            s.fitment.variant.line.code,
-            s.fitment.variant.code,
-            s.fitment.variant.name,
-            s.verdict,
-            s.margin_share,
-            s.limit,
-            s.missing_count,
-            s.blocking_count,
-            s.worst_duty_point,
-            timezone.localtime(s.sized_at).isoformat(timespec="minutes"),
-        )
-        for s in rows
-    ]
-
-
-def stored_records() -> list[dict[str, Any]]:
-    """Every stored answer whole, with the codes of its fitment."""
-    return [
-        {
-            "kit": s.fitment.kit.code,
-            "line": s.fitment.variant.line.code,
-            "variant": s.fitment.variant.code,
-            "sized_at": s.sized_at.isoformat(),
-            **s.record,
-        }
-        for s in SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
-            "fitment"
-        )
-    ]

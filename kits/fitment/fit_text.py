@@ -9,7 +9,7 @@ MARKS = {"strong enough": "+", "marginal": "~", "not enough": "-", "not sized": 
 HEAD = ("variant", "kit", "verdict", "margin", "limited by", "missing", "to fix")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FitRow:
     """One fitment's stored answer."""
 

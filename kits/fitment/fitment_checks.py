@@ -19,7 +19,7 @@ FULLEST_SHARE = 0.8
 """Common practice, no source: liquid needs room to expand, a closed volume is never filled beyond four fifths."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Rule:
     """A dated rule of a market: what it says about a vehicle category and a gas."""
 

@@ -26,7 +26,7 @@ class Chassis:
         return f"{self.prefix}{self.first} to {self.prefix}{self.last}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LineCar:
     """A variant as its line sees it."""
 

@@ -5,10 +5,12 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, Q, QuerySet
+from django.utils import timezone
 
 from kits.bom.models import Kit
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.bridge import Key, load_catalogue
+from kits.fitment.fit_text import FitRow
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.fitment.remarks import with_remarks
@@ -162,7 +164,7 @@ def fitted_kits(line: ModelLine | None = None, kit: Kit | None = None) -> list[K
     return list(Kit.objects.filter(Exists(fitments)).order_by("code"))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sheet:
     """One fitment as its page shows it: the kit resolved today, and the stored answer.
 
@@ -198,13 +200,13 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
     record = readable(sized.record) if sized else None
     resolved = catalogue.resolve(entry)
     return Sheet(
-        entry.row,
-        replace(resolved, findings=with_remarks(resolved.findings, record.topics if record else ())),
-        sized if record else None,
-        record,
-        sized is not None and is_out_of_date(sized, on, current_stamp()),
-        lengths,
-        {route: measured.detail for route, measured in entry.lengths.items()},
+        fitment=entry.row,
+        kit=replace(resolved, findings=with_remarks(resolved.findings, record.topics if record else ())),
+        sized=sized if record else None,
+        record=record,
+        is_stale=sized is not None and is_out_of_date(sized, on, current_stamp()),
+        lengths=lengths,
+        winning_note={route: measured.detail for route, measured in entry.lengths.items()},
     )
 
 
@@ -244,13 +246,13 @@ def findings_of_car(variant: Variant) -> tuple[Finding, ...]:
 
 def _line_car(row: Variant) -> LineCar:
     return LineCar(
-        row.code,
-        row.name,
-        {held.feature.code: held.option.code for held in row.variant_options.all()},
-        row.built_from,
-        row.built_until,
-        row.to_be_surveyed,
-        tuple(Chassis(c.prefix, c.first, c.last) for c in row.chassis_ranges.all()),
+        code=row.code,
+        name=row.name,
+        options={held.feature.code: held.option.code for held in row.variant_options.all()},
+        built_from=row.built_from,
+        built_until=row.built_until,
+        to_be_surveyed=row.to_be_surveyed,
+        chassis=tuple(Chassis(c.prefix, c.first, c.last) for c in row.chassis_ranges.all()),
     )
 
 
@@ -301,3 +303,42 @@ def calculated(kit: str, line: str, variant: str, on: date) -> Calculated | None
 def _told(figure: Figure) -> Told:
     function = named(figure.function)
     return Told(figure, explanation_of(function) if function else None)
+
+
+def fit_rows() -> list[FitRow]:
+    """The stored answers of all fitments, the worst last."""
+    rows = SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
+        "verdict_rank", "fitment__kit__code", "fitment__variant__line__code", "fitment__variant__code"
+    )
+    return [
+        FitRow(
+            kit=s.fitment.kit.code,
+            line=s.fitment.variant.line.code,
+            variant=s.fitment.variant.code,
+            variant_name=s.fitment.variant.name,
+            verdict=s.verdict,
+            margin_share=s.margin_share,
+            limit=s.limit,
+            missing_count=s.missing_count,
+            blocking_count=s.blocking_count,
+            worst_duty_point=s.worst_duty_point,
+            as_of=timezone.localtime(s.sized_at).isoformat(timespec="minutes"),
+        )
+        for s in rows
+    ]
+
+
+def stored_records() -> list[dict[str, Any]]:
+    """Every stored answer whole, with the codes of its fitment."""
+    return [
+        {
+            "kit": s.fitment.kit.code,
+            "line": s.fitment.variant.line.code,
+            "variant": s.fitment.variant.code,
+            "sized_at": s.sized_at.isoformat(),
+            **s.record,
+        }
+        for s in SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
+            "fitment"
+        )
+    ]

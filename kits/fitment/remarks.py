@@ -11,7 +11,7 @@ GRAVEST_FIRST = ("blocks", "warns", "notes")
 def remarks_of(topics: Iterable[Topic]) -> tuple[Finding, ...]:
     """The remarks of all topics as findings that name their topic."""
     return tuple(
-        Finding(r.code, r.severity, r.where, r.sentence, r.mend, (topic.code, topic.title))
+        Finding(r.code, r.severity, r.where, r.sentence, r.mend, topic=(topic.code, topic.title))
         for topic in topics
         for r in topic.remarks
     )

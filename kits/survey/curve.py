@@ -19,7 +19,7 @@ class Tick:
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Curve:
     """The drawing in its own units: the line, its points, the axes, and the same in words."""
 

@@ -17,7 +17,7 @@ ORIGIN: Final = (
 LONGEST_NOTE: Final = 200
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Place:
     """One place to measure: a row that is there, or one to be made.
 
@@ -54,7 +54,7 @@ def fields_of(section: Section, place: Place) -> tuple[str, ...]:
 
 
 def entered(
-    section: Section, sheet: Sheet, places: Sequence[Place], typed: Mapping[str, str], common: Row,
+    *, section: Section, sheet: Sheet, places: Sequence[Place], typed: Mapping[str, str], common: Row,
     seen: Mapping[str, Any], rules: Sequence[Rule],
 ) -> Entered:  # fmt: skip
     """Read the inputs. A place whose inputs are all empty is left alone.

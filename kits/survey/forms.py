@@ -107,7 +107,15 @@ class EntryForm(forms.Form):
         for name in ("origin_instrument", "origin_uncertainty", "origin_by", "origin_source"):
             self._read_text(name, common)
         typed = {name: str(self.data.get(name, "")) for name in self.fields}
-        self.found = entered(self.section, self.sheet, self.places, typed, common, self.seen, self.rules)
+        self.found = entered(
+            section=self.section,
+            sheet=self.sheet,
+            places=self.places,
+            typed=typed,
+            common=common,
+            seen=self.seen,
+            rules=self.rules,
+        )
         for name, sentence in self.found.wrong.items():
             self.add_error(name, sentence)
         if not self.found.edits and not self.found.wrong:

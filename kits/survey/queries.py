@@ -70,7 +70,7 @@ class KitRoutes:
     routes: Sequence[Recorded[RouteLength]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CarPage:
     """All that is known of one car."""
 
@@ -120,10 +120,16 @@ def car_page(line: str, code: str) -> CarPage | None:
     loads = [load.current_a for load in engine.electrical_loads.all() if load.by_day]
     points = [(point.engine_rpm, point.current_a) for point in engine.charging_curve.all()]
     return CarPage(
-        variant, cabin, engine, here, [surface for surface in surfaces if surface not in here], temperatures, kits,
-        progress_of(variant, cabin_data(cabin, options), here, temperatures, kits),
-        curve_of(points, idle, sum(loads) if loads else None),
-    )  # fmt: skip
+        variant=variant,
+        cabin=cabin,
+        engine=engine,
+        here=here,
+        elsewhere=[surface for surface in surfaces if surface not in here],
+        temperatures=temperatures,
+        kits=kits,
+        progress=progress_of(variant, cabin_data(cabin, options), here, temperatures, kits),
+        curve=curve_of(points, idle, sum(loads) if loads else None),
+    )
 
 
 def _applies(terms: Iterable[Any], options: Mapping[str, str]) -> bool:
@@ -227,7 +233,9 @@ def _recorded_places(section: Section, recorded: Iterable[Recorded[Any]], fixed:
         label = f"{found.label} ({found.key[0]})" if section.owner == KIT else found.label
         now = {name: getattr(held, name) for name in section.values} if held else {}
         own = dict(zip(section.place, found.key, strict=True))
-        places.append(Place(_token(found.key), label, {**fixed, **own}, now=now, origin=_origin(held)))
+        places.append(
+            Place(token=_token(found.key), label=label, fixed={**fixed, **own}, now=now, origin=_origin(held))
+        )
     return places
 
 
@@ -241,17 +249,18 @@ def _stored_places(section: Section, sheet: Sheet, car: CarPage) -> list[Place]:
             continue
         now = {name: row[name] for name in section.values}
         label = _label(section, row)
-        places.append(Place(_token(key), label, {}, key, row, now, row))
+        places.append(Place(token=_token(key), label=label, fixed={}, key=key, row=row, now=now, origin=row))
     fixed: Row = {section.owner: owner}
     if section.slug == "coolant":
         held = {place.row["engine_state"] for place in places}
         places += [
-            Place(_token((code,)), words, {**fixed, "engine_state": code})
+            Place(token=_token((code,)), label=words, fixed={**fixed, "engine_state": code})
             for code, words in STATES
             if code not in held
         ]
     places += [
-        Place(f"free{n}", f"further {n}", fixed, is_free=True) for n in range(1, section.free_rows + 1)
+        Place(token=f"free{n}", label=f"further {n}", fixed=fixed, is_free=True)
+        for n in range(1, section.free_rows + 1)
     ]
     return places
 

@@ -8,7 +8,7 @@ POWERTRAIN: Final = "powertrain"
 KIT: Final = "kit"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Section:
     """One sheet of the data as a list of places to measure.
 
@@ -29,42 +29,97 @@ class Section:
 
 SECTIONS: Final = (
     Section(
-        "surfaces", "Surfaces", "Surfaces", CABIN, ("code",), ("area_m2",), "surfaces",
+        slug="surfaces",
+        title="Surfaces",
+        sheet="Surfaces",
+        owner=CABIN,
+        place=("code",),
+        values=("area_m2",),
+        anchor="surfaces",
         how="Area of each surface of this car, taken along the curve where it is curved.",
     ),
     Section(
-        "openings", "Openings", "Openings", CABIN, ("code",), ("area_m2", "height_m"), "openings",
+        slug="openings",
+        title="Openings",
+        sheet="Openings",
+        owner=CABIN,
+        place=("code",),
+        values=("area_m2", "height_m"),
+        anchor="openings",
         how="What stays open when everything is shut.",
     ),
     Section(
-        "leakage", "Leakage", "Leakage", CABIN, ("road_speed_km_h",), ("leakage_m3_h",), "leakage", free_rows=3,
+        slug="leakage",
+        title="Leakage",
+        sheet="Leakage",
+        owner=CABIN,
+        place=("road_speed_km_h",),
+        values=("leakage_m3_h",),
+        anchor="leakage",
+        free_rows=3,
         how="Air through the closed cabin, from a blower door or a CO2 decay.",
     ),
     Section(
-        "pulleys", "Pulleys", "Pulleys", POWERTRAIN, ("code",), ("diameter_mm", "plane_mm"), "pulleys",
+        slug="pulleys",
+        title="Pulleys",
+        sheet="Pulleys",
+        owner=POWERTRAIN,
+        place=("code",),
+        values=("diameter_mm", "plane_mm"),
+        anchor="pulleys",
         how="Effective diameter, and how far the groove stands in front of the crankshaft’s.",
     ),
     Section(
-        "charging", "Charging", "Charging", POWERTRAIN, ("engine_rpm",), ("current_a",), "charging", free_rows=5,
+        slug="charging",
+        title="Charging",
+        sheet="Charging",
+        owner=POWERTRAIN,
+        place=("engine_rpm",),
+        values=("current_a",),
+        anchor="charging",
+        free_rows=5,
         how="Current of the generator, lamps on, at five engine speeds from hot idle up.",
     ),
     Section(
-        "loads", "Loads without the kit", "Car loads", POWERTRAIN, ("code",), ("current_a",), "loads",
+        slug="loads",
+        title="Loads without the kit",
+        sheet="Car loads",
+        owner=POWERTRAIN,
+        place=("code",),
+        values=("current_a",),
+        anchor="loads",
         how="Current of each consumer with the engine off.",
     ),
     Section(
-        "temperatures", "Temperatures on the engine’s side", "Engine side", POWERTRAIN,
-        ("engine_state", "boundary"), ("temperature_c",), "temperatures",
+        slug="temperatures",
+        title="Temperatures on the engine’s side",
+        sheet="Engine side",
+        owner=POWERTRAIN,
+        place=("engine_state", "boundary"),
+        values=("temperature_c",),
+        anchor="temperatures",
         how="After 20 minutes in the state. Each value is added; the better origin counts.",
     ),
     Section(
-        "coolant", "Coolant", "Coolant", POWERTRAIN, ("engine_state",), ("coolant_c", "coolant_flow_l_min"),
-        "coolant", how="Before a condenser stands in its air.",
+        slug="coolant",
+        title="Coolant",
+        sheet="Coolant",
+        owner=POWERTRAIN,
+        place=("engine_state",),
+        values=("coolant_c", "coolant_flow_l_min"),
+        anchor="coolant",
+        how="Before a condenser stands in its air.",
     ),
     Section(
-        "routes", "Routes", "Lengths", KIT, ("route",), ("length_mm", "spread_mm"), "routes",
+        slug="routes",
+        title="Routes",
+        sheet="Lengths",
+        owner=KIT,
+        place=("route",),
+        values=("length_mm", "spread_mm"),
+        anchor="routes",
         how="Along the path from port to port, with a dummy hose and its ends. Each value is added; the better "
         "origin counts.",
     ),
-)  # fmt: skip
+)
 BY_SLUG: Final = {section.slug: section for section in SECTIONS}

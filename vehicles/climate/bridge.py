@@ -16,11 +16,21 @@ def climate_state(row: models.DutyPoint) -> ClimateState:
     # a fixed engine speed belongs to a moving or a standing car; the engine's side follows that
     moving = "cruise" if row.road_speed_km_h > STANDING_KM_H else "idle"
     state = ClimateState(
-        row.outside_c, row.relative_humidity, row.altitude_m, row.beam_normal_w_m2, row.diffuse_horizontal_w_m2,
-        row.sun_altitude_deg, row.heading_deg, row.road_speed_km_h,
-        moving if row.engine_state == "fixed" else row.engine_state, row.occupants, row.air_mode, row.target_c,
-        row.fresh_share, row.kind == "winter",
-    )  # fmt: skip
+        outside_c=row.outside_c,
+        rh=row.relative_humidity,
+        altitude_m=row.altitude_m,
+        beam_normal_w_m2=row.beam_normal_w_m2,
+        diffuse_horizontal_w_m2=row.diffuse_horizontal_w_m2,
+        sun_altitude_deg=row.sun_altitude_deg,
+        heading_deg=row.heading_deg,
+        road_speed_km_h=row.road_speed_km_h,
+        engine_state=moving if row.engine_state == "fixed" else row.engine_state,
+        occupants=row.occupants,
+        air_mode=row.air_mode,
+        target_c=row.target_c,
+        fresh_share=row.fresh_share,
+        is_heating=row.kind == "winter",
+    )
     return state if row.site is None else _at_site(row, state)
 
 
@@ -52,14 +62,27 @@ def site_hour(row: models.DutyPoint) -> SiteHour:
     if held is None or row.month is None or row.hour_h is None:
         raise Refusal(f"The duty point {row.code} has no site with month and hour.")
     site = Site(
-        held.code, held.name, held.latitude_deg, held.longitude_deg, held.utc_offset_h, held.altitude_m,
-        held.ground_reflectance, origin_of(held),
-    )  # fmt: skip
+        code=held.code,
+        name=held.name,
+        latitude_deg=held.latitude_deg,
+        longitude_deg=held.longitude_deg,
+        utc_offset_h=held.utc_offset_h,
+        altitude_m=held.altitude_m,
+        ground_reflectance=held.ground_reflectance,
+        origin=origin_of(held),
+    )
     state = next((s for s in held.design_states.all() if s.month == row.month), None)
     if state is None:
         return SiteHour(site, row.month, row.hour_h, None)
     day = DesignDay(
-        site, state.month, row.day or state.day, state.dry_bulb_max_c, state.daily_range_k, state.humidity_kg_kg,
-        state.beam_tau, state.diffuse_tau, origin_of(state),
-    )  # fmt: skip
+        site=site,
+        month=state.month,
+        day=row.day or state.day,
+        dry_bulb_max_c=state.dry_bulb_max_c,
+        daily_range_k=state.daily_range_k,
+        humidity_kg_kg=state.humidity_kg_kg,
+        beam_tau=state.beam_tau,
+        diffuse_tau=state.diffuse_tau,
+        origin=origin_of(state),
+    )
     return SiteHour(site, row.month, row.hour_h, day)

@@ -8,7 +8,7 @@ from pathlib import Path
 from vehicles.physics.origin import Kind, Origin
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Default:
     """One row of the file; low and high are the band the value was chosen from."""
 

@@ -28,7 +28,7 @@ AIR_MODES = ("recirculated", "fresh", "mixed")
 ACTIVITIES = ("driver", "passenger")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Surface:
     """One surface round the cabin.
 
@@ -78,7 +78,7 @@ class Seat:
     face_z_mm: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CabinData:
     """A cabin as built.
 
@@ -122,7 +122,7 @@ class SiteHour:
     design_day: DesignDay | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ClimateState:
     """One duty point: weather, sun, driving and what the cabin has to hold.
 

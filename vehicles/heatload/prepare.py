@@ -17,7 +17,7 @@ from vehicles.physics.arrays import BoolArray, FloatArray
 from vehicles.physics.origin import Origin
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Prepared:
     """A batch of n points, ready for any cabin state; every array has n as its first axis.
 
@@ -208,7 +208,7 @@ def _surface_sums(points: list[LoadPoint], engine_c: FloatArray) -> SurfaceSums:
         is_heating=climate("is_heating"),
         ground_reflectance=climate("ground_reflectance"),
     )
-    rows = np.concatenate(parts) if parts else table_of(CabinData(None, ()))
+    rows = np.concatenate(parts) if parts else table_of(CabinData(volume_m3=None, surfaces=()))
     return sum_surfaces(rows, owner.astype(np.intp), engine_c, sun)
 
 

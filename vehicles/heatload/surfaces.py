@@ -63,7 +63,7 @@ class SurfaceSums:
     heading_deg: FloatArray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sunshine:
     """Sun and driving of n points; heading_deg NaN asks for the worst of eight (heating: the least sunny)."""
 

@@ -27,7 +27,7 @@ MOST_CLOCK_GAP_H = 3.0
 COURSE_FILE = Path(__file__).parent / "daily_course.json"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Site:
     """A place; utc_offset_h is that of its standard time."""
 
@@ -54,7 +54,7 @@ def clock_gap_h(longitude_deg: float, utc_offset_h: float) -> float:
     return (utc_offset_h - longitude_deg / 15 + 12) % 24 - 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DesignDay:
     """A clear day of a month at a site.
 
@@ -119,8 +119,8 @@ def sun_of_day(day: DesignDay, clock_h: ArrayLike) -> Sun:
         site.latitude_deg, site.longitude_deg, site.utc_offset_h, DESIGN_YEAR, day.month, day.day,
     )  # fmt: skip
     # place and date are one for all hours: what is wrong with them is said at once, not marked hour by hour
-    sun_position(*place_and_date, 12.0)
-    at = sun_position(*place_and_date, clock_h)
+    sun_position(*place_and_date, clock_h=12.0)
+    at = sun_position(*place_and_date, clock_h=clock_h)
     is_up = at.altitude_deg > 0
     above = np.where(is_up, at.altitude_deg, 90.0)
     of_year = julian_day(DESIGN_YEAR, day.month, day.day) - julian_day(DESIGN_YEAR, 1, 1) + 1

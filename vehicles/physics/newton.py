@@ -89,7 +89,9 @@ def bracket_batch(
         done = (np.abs(f_best[rows]) <= f_tolerance) | (width <= tolerance)
         converged[rows] = done & ~broken
         is_open[rows] = ~done & ~broken
-        share[rows] = _chandrupatla_share(a[rows], b[rows], c[rows], fa[rows], fb[rows], fc[rows], tolerance)
+        share[rows] = _chandrupatla_share(
+            a=a[rows], b=b[rows], c=c[rows], fa=fa[rows], fb=fb[rows], fc=fc[rows], tolerance=tolerance
+        )
     return Solution(np.where(converged, best, np.nan), f_best, converged, best, steps)
 
 
@@ -134,6 +136,7 @@ def reach_batch(
 
 
 def _chandrupatla_share(
+    *,
     a: FloatArray,
     b: FloatArray,
     c: FloatArray,

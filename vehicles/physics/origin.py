@@ -1,7 +1,7 @@
 """Where a number comes from, and which of several numbers for the same thing wins."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from datetime import date
 from enum import StrEnum
 
@@ -36,6 +36,7 @@ class Origin:
     """The origin of one number; it travels beside the number under its path ("cabin.roof.u_w_m2k")."""
 
     kind: Kind
+    _: KW_ONLY
     source: str = ""
     by: str = ""
     on: date | None = None

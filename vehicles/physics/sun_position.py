@@ -48,6 +48,7 @@ def sun_position(
     year: ArrayLike,
     month: ArrayLike,
     day: ArrayLike,
+    *,
     clock_h: ArrayLike,
 ) -> SunPosition:
     """The sun's altitude and azimuth at a place and a standard clock time.

@@ -12,8 +12,8 @@ Row = TypeVar("Row", bound=WithOrigin)
 def origin_of(row: WithOrigin) -> Origin:
     """The row's origin."""
     return Origin(
-        Kind(row.origin_kind), row.origin_source, row.origin_by, row.origin_on, row.origin_note,
-        row.origin_instrument, row.origin_uncertainty,
+        Kind(row.origin_kind), source=row.origin_source, by=row.origin_by, on=row.origin_on, note=row.origin_note,
+        instrument=row.origin_instrument, uncertainty=row.origin_uncertainty,
     )  # fmt: skip
 
 

@@ -50,7 +50,7 @@ class NoLabel(NotRestored):
     """The folder is no backup, or its backup.json can't be read."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Label:
     """One backup.
 

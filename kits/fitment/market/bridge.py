@@ -41,6 +41,14 @@ def _offer(row: KitOffer) -> Offer:
 
 def _rule(market: str, row: MarketRule) -> Rule:
     return Rule(
-        market, row.code, row.vehicle_category, row.refrigerant, row.above_gwp, row.effect, row.text,
-        row.in_force_from, row.in_force_until, row.source,
-    )  # fmt: skip
+        market=market,
+        code=row.code,
+        category=row.vehicle_category,
+        refrigerant=row.refrigerant,
+        above_gwp=row.above_gwp,
+        effect=row.effect,
+        text=row.text,
+        start=row.in_force_from,
+        end=row.in_force_until,
+        source=row.source,
+    )

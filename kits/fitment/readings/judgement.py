@@ -43,7 +43,7 @@ class PlantAtHand:
     fan_on_bar_g: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Taken:
     """What was typed: the state, and what was read in it; None for what was not read.
 
@@ -106,9 +106,15 @@ def judged(taken: Taken, plant: PlantAtHand) -> Judgement:
         )
     excess, rest_notes = _rest_excess(taken, plant.refrigerant)
     readings = Readings(
-        taken.low_bar_g, taken.high_bar_g, taken.vent_c, taken.subcooling_k, taken.superheat_k,
-        taken.matrix_hose_over_air_k, None, excess,
-    )  # fmt: skip
+        low_bar_g=taken.low_bar_g,
+        high_bar_g=taken.high_bar_g,
+        vent_c=taken.vent_c,
+        subcooling_k=taken.subcooling_k,
+        superheat_k=taken.superheat_k,
+        matrix_hose_over_air_k=taken.matrix_hose_over_air_k,
+        blower_flow_share=None,
+        rest_excess_bar=excess,
+    )
     found = judge_readings(readings, bands)
     answer = (
         "Healthy, as far as it was read: every reading lies in its band."
@@ -123,9 +129,15 @@ def judged(taken: Taken, plant: PlantAtHand) -> Judgement:
 def _not_comparable(taken: Taken, plant: PlantAtHand) -> Iterator[str]:
     rpm = taken.engine_rpm
     state = CommissioningState(
-        taken.ambient_c, taken.humidity_pct / 100, 0.0 if rpm is None else rpm, taken.minutes,
-        taken.blower == "highest", taken.air == "recirculated", taken.doors == "open", plant.refrigerant,
-    )  # fmt: skip
+        ambient_c=taken.ambient_c,
+        humidity_share=taken.humidity_pct / 100,
+        engine_rpm=0.0 if rpm is None else rpm,
+        minutes=taken.minutes,
+        blower_is_highest=taken.blower == "highest",
+        is_recirculated=taken.air == "recirculated",
+        doors_are_open=taken.doors == "open",
+        refrigerant=plant.refrigerant,
+    )
     if plant.is_electric:
         yield "The bands are those of a compressor driven by an engine; none are held for an electric one."
         return

@@ -39,7 +39,7 @@ class StudyKey(NamedTuple):
     on: date
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Study:
     """A fitment to ask about: its case, or what is missing for one, and its stored answer."""
 
@@ -70,13 +70,31 @@ def study_of(kit: str, line: str, variant: str, on: date) -> Study | None:
         return None
     stamp = CatalogueStamp.objects.filter(pk=1).first()
     value, at = (stamp.value, stamp.changed_at) if stamp else (0, None)
-    key = StudyKey(row.pk, row.kit.code, row.variant.line.code, row.variant.code, row.version, value, at, on)
+    key = StudyKey(
+        fitment_id=row.pk,
+        kit=row.kit.code,
+        line=row.variant.line.code,
+        variant=row.variant.code,
+        version=row.version,
+        stamp=value,
+        stamped_at=at,
+        on=on,
+    )
     case, gaps = _case(key)
     sized: SizedFitment | None = getattr(row, "sized", None)
     record = _record(sized.pk, sized.sized_at) if sized else None
     is_stale = sized is not None and is_out_of_date(sized, on, value)
     sized_at = sized.sized_at if sized and record else None
-    return Study(key, row.kit.name, row.variant.name, case, gaps, record, sized_at, is_stale)
+    return Study(
+        key=key,
+        kit_name=row.kit.name,
+        variant_name=row.variant.name,
+        case=case,
+        gaps=gaps,
+        record=record,
+        sized_at=sized_at,
+        is_stale=is_stale,
+    )
 
 
 @lru_cache(maxsize=KEPT_CASES)

@@ -7,8 +7,8 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from kits.fitment.actions import size_all
-from kits.fitment.bridge import fit_rows, stored_records
 from kits.fitment.fit_text import fit_text
+from kits.fitment.queries import fit_rows, stored_records
 from vehicles.records.access import CONSOLE
 
 

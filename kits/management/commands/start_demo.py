@@ -11,10 +11,9 @@ from django.utils import timezone
 from kits.config.backup.label import NotBackedUp
 from kits.config.backup.making import backup_before_update
 from kits.exchange.actions import import_demonstration
-from kits.fitment.bridge import fit_rows
 from kits.fitment.fit_text import fit_text
 from kits.fitment.market.queries import markets_offered
-from kits.fitment.queries import freshness
+from kits.fitment.queries import fit_rows, freshness
 from kits.people.actions import make_demonstration_users, make_roles
 from kits.people.queries import DEMONSTRATION_PASSWORD
 from vehicles.records.access import CONSOLE, ROLES

@@ -10,7 +10,17 @@ def readings(code, involves):
     """A reading for each blank that the pattern asks for, as it asks for it."""
     asked = patterns()[code].asked_blanks(frozenset(involves))
     return tuple(
-        ReadingSpec(b.name, b.unit, b.low, b.high, b.limit_from, i, b.writes, b.code, b.predicted)
+        ReadingSpec(
+            name=b.name,
+            unit=b.unit,
+            low=b.low,
+            high=b.high,
+            limit_from=b.limit_from,
+            number=i,
+            writes=b.writes,
+            answers=b.code,
+            predicted=b.predicted,
+        )
         for i, b in enumerate(asked, 1)
     )
 

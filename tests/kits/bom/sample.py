@@ -34,7 +34,7 @@ LEFT = Terms(only=(("steering", frozenset({"left"})),))
 RIGHT = Terms(only=(("steering", frozenset({"right"})),))
 CAR = VariantSpec("L", "lhd", "Left car", {"steering": "left"}, positive_earth=False)
 RIGHT_CAR = VariantSpec("L", "rhd", "Right car", {"steering": "right"}, positive_earth=False)
-TAPED = Origin(Kind.MEASURED, "tape", "AB", date(2026, 5, 1))
+TAPED = Origin(Kind.MEASURED, source="tape", by="AB", on=date(2026, 5, 1))
 CHARGE = Measured(620, Origin(Kind.WEIGHED), "", 25)
 
 
@@ -42,7 +42,14 @@ def part(number, kind="bracket", *, name="", unit="pc", maturity="released", str
     """A part with one revision."""
     edges = tuple(StructureSpec(i, child, Decimal(q)) for i, (child, q) in enumerate(structure, 1))
     revision = RevisionSpec("A", maturity, structure=edges, ports=tuple(ports), data=data)
-    return PartSpec(number, name or f"Part {number}", kind, unit, "buy", (revision,))
+    return PartSpec(
+        number=number,
+        name=name or f"Part {number}",
+        kind=kind,
+        unit=unit,
+        supply="buy",
+        revisions=(revision,),
+    )
 
 
 def thread(code, role, size, gender, material="aluminium"):
@@ -156,38 +163,39 @@ PARTS = (
 
 def entry(number, name, quantity=1, terms=ANY, **more):
     """An entry of a position."""
-    return EntrySpec(number, name, Decimal(quantity), terms, **more)
+    return EntrySpec(number=number, part=name, quantity=Decimal(quantity), terms=terms, **more)
 
 
 def run(route, hose_number, end_a, end_b, service_port=""):
     """A hose run for all cars."""
     return HoseRunSpec(
-        1,
-        route,
-        0,
-        hose_number,
-        end_a,
-        end_b,
-        90,
-        0.025,
-        25,
-        "",
-        service_port,
-        "works",
-        f"H-{route}",
-        ANY,
-        80.0,
-    )
+        number=1, route=route, rock_mm=0, hose=hose_number, end_a=end_a, end_b=end_b, clocking_deg=90,
+        slack_share=0.025, slack_min_mm=25, sleeve="", service_port=service_port, crimp_place="works",
+        tag=f"H-{route}", terms=ANY, tightest_bend_mm=80.0,
+    )  # fmt: skip
 
 
 def place(number, name, *entries, zone="front", bag="1", role="", rule="exactly one", runs=(), **more):
     """A position."""
-    return PositionSpec(number, name, zone, bag, role, rule, tuple(entries), tuple(runs), **more)
+    return PositionSpec(
+        number=number, name=name, zone=zone, bag=bag, role=role, rule=rule, entries=tuple(entries),
+        hose_runs=tuple(runs), **more,
+    )  # fmt: skip
+
+
+def circuit(number, start, end, **more):
+    """A black wire from (connector, cavity) to (connector, cavity)."""
+    return CircuitSpec(
+        number=number, from_connector=start[0], from_cavity=start[1], to_connector=end[0], to_cavity=end[1],
+        colour="black", section_mm2=1.0, seal="", current_a=3.6, **more,
+    )  # fmt: skip
 
 
 CIRCUITS = (
-    CircuitSpec(1, "relay", "87", "clutch", "1", "black", 1.0, 900, "6.3", "", 10.0, 3.6, diode_band="from"),
-    CircuitSpec(2, "clutch", "2", "earth stud", "1", "black", 1.0, 300, "ring", "", None, 3.6, branch=1),
+    circuit(
+        1, ("relay", "87"), ("clutch", "1"), length_mm=900, terminal="6.3", fuse_a=10.0, diode_band="from"
+    ),
+    circuit(2, ("clutch", "2"), ("earth stud", "1"), length_mm=300, terminal="ring", fuse_a=None, branch=1),
 )
 POSITIONS = (
     place(10, "Compressor", entry(1, "COMP"), role="compressor"),
@@ -233,8 +241,9 @@ JOINTS = (
 def step(key, order, kind, text="Do it.", positions=(), joints=(), circuits=(), terms=ANY, **more):
     """A step."""
     return StepSpec(
-        key, order, "front", kind, text, 10, "", "", False, False, terms, tuple(positions), tuple(joints),
-        tuple(circuits), **more,
+        key=key, order=order, zone="front", kind=kind, text=text, minutes_min=10, tool="", caution="",
+        hold_point=False, photo=False, terms=terms, positions=tuple(positions), joints=tuple(joints),
+        circuits=tuple(circuits), **more,
     )  # fmt: skip
 
 
@@ -299,7 +308,9 @@ SETTINGS = {
     "high_cut_out_bar_g": 28.0,
 }
 LINE = LineSpec("L", "Line", {"steering": ("left", "right")}, built=(CAR,))
-KIT = KitSpec("K", "Kit", SETTINGS, POSITIONS, JOINTS, STEPS, (LINE,))
+KIT = KitSpec(
+    code="K", name="Kit", settings=SETTINGS, positions=POSITIONS, joints=JOINTS, steps=STEPS, lines=(LINE,)
+)
 LENGTHS = {route: Measured(1000, TAPED) for route in ("DIS", "CON", "LIQ", "SUC")}
 
 

@@ -26,18 +26,25 @@ NOT_12V = terms_of([("electrics", "12v", True)])
 
 
 def part(number: str) -> PartSpec:
-    return PartSpec(number, f"name of {number}", "bracket", "pc", "buy", (RevisionSpec("A", "released"),))
+    return PartSpec(
+        number=number,
+        name=f"name of {number}",
+        kind="bracket",
+        unit="pc",
+        supply="buy",
+        revisions=(RevisionSpec("A", "released"),),
+    )
 
 
 PARTS = {number: part(number) for number in ("P1", "P2", "P3")}
 
 
 def entry(number: int, terms: Terms, **more: object) -> EntrySpec:
-    return EntrySpec(number, f"P{number}", Decimal(1), terms, **more)  # type: ignore[arg-type]
+    return EntrySpec(number=number, part=f"P{number}", quantity=Decimal(1), terms=terms, **more)  # type: ignore[arg-type]
 
 
 def position(*entries: EntrySpec, rule: str = "exactly one") -> PositionSpec:
-    return PositionSpec(10, "Bracket", "bay", "1", "", rule, entries)
+    return PositionSpec(number=10, name="Bracket", zone="bay", bag="1", role="", rule=rule, entries=entries)
 
 
 def car(code: str, steering: str, electrics: str) -> VariantSpec:
@@ -49,7 +56,7 @@ LINE = LineSpec("L", "Line", {"steering": ("left", "right"), "electrics": ("6v",
 
 
 def kit(*positions: PositionSpec) -> KitSpec:
-    return KitSpec("K", "Kit", {}, positions, (), (), (LINE,))
+    return KitSpec(code="K", name="Kit", settings={}, positions=positions, joints=(), steps=(), lines=(LINE,))
 
 
 @pytest.mark.parametrize(
@@ -73,7 +80,10 @@ def test_columns_are_the_features_of_the_offered_lines_and_what_else_is_spoken_o
 
 
 def test_findings_stand_at_their_position_with_the_gravest_as_mark():
-    spec = kit(position(entry(1, LEFT)), PositionSpec(11, "Other", "bay", "", "", "any"))
+    spec = kit(
+        position(entry(1, LEFT)),
+        PositionSpec(number=11, name="Other", zone="bay", bag="", role="", rule="any"),
+    )
     findings = [
         Finding("position-overlap", "notes", "position:10", "two"),
         Finding("position-gap", "blocks", "position:10", "none"),
@@ -87,8 +97,34 @@ def test_findings_stand_at_their_position_with_the_gravest_as_mark():
 
 
 def test_a_hose_run_is_a_row_too():
-    run = HoseRunSpec(1, "R", 0.0, "P1", "P2", "P3", 0.0, 0.03, 25.0, "", "", "works", "TAG", RIGHT)
-    spec = kit(PositionSpec(40, "Hose", "bay", "", "", "exactly one", (), (run,)))
+    run = HoseRunSpec(
+        number=1,
+        route="R",
+        rock_mm=0.0,
+        hose="P1",
+        end_a="P2",
+        end_b="P3",
+        clocking_deg=0.0,
+        slack_share=0.03,
+        slack_min_mm=25.0,
+        sleeve="",
+        service_port="",
+        crimp_place="works",
+        tag="TAG",
+        terms=RIGHT,
+    )
+    spec = kit(
+        PositionSpec(
+            number=40,
+            name="Hose",
+            zone="bay",
+            bag="",
+            role="",
+            rule="exactly one",
+            entries=(),
+            hose_runs=(run,),
+        )
+    )
     row = grid_of(spec, PARTS, ()).positions[0].rows[0]
     assert (row.kind, row.part, row.quantity, row.cells) == ("hose", "P1", None, ("right", "any"))
     got = what_cars_get(spec.positions[0], spec.lines, PARTS, ON)

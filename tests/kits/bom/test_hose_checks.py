@@ -66,7 +66,15 @@ def test_the_tail_in_the_hose_is_no_port_of_the_circuit():
     assert [f.where for f in missing] == ["part:E6"]
 
 
-CRIMP = CrimpSpec("thin", "F-6, one piece", "6T", 24, 15.1, 15.5, TAPED)
+CRIMP = CrimpSpec(
+    wall_family="thin",
+    ferrule="F-6, one piece",
+    die="6T",
+    insertion_depth_mm=24,
+    low_mm=15.1,
+    high_mm=15.5,
+    origin=TAPED,
+)
 
 
 def at_car(place, *ends, crimps=(CRIMP,)):

@@ -61,7 +61,7 @@ def test_a_placeholder_for_something_is_none():
     ],
 )
 def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
-    reading = ReadingSpec("Pressure", "bar g", low, None, limit_from, 2)
+    reading = ReadingSpec(name="Pressure", unit="bar g", low=low, high=None, limit_from=limit_from, number=2)
     kit = resolved(plus(step("X", 145, "test", readings=(reading,))))
     assert [(f.code, f.severity, f.where) for f in kit.findings] == [
         ("reading-no-limits", "warns", "reading:X/2")
@@ -79,7 +79,15 @@ def test_a_reading_with_fixed_limits_states_one(low, limit_from, is_bad):
     ],
 )
 def test_a_predicted_reading_says_which_quantity_it_reads_in_its_unit(unit, predicted, words):
-    reading = ReadingSpec("Pressure", unit, None, None, "prediction", 2, predicted=predicted)
+    reading = ReadingSpec(
+        name="Pressure",
+        unit=unit,
+        low=None,
+        high=None,
+        limit_from="prediction",
+        number=2,
+        predicted=predicted,
+    )
     kit = resolved(plus(step("X", 145, "test", readings=(reading,))))
     assert [(f.code, f.where, words in f.sentence) for f in kit.findings] == [
         ("reading-unpredicted", "reading:X/2", True)

@@ -22,7 +22,7 @@ from vehicles.physics.origin import Kind, Origin
 
 ON = date(2026, 3, 2)
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
-MEASURED = Origin(Kind.MEASURED, "dummy hose", "M. Ferro", date(2026, 2, 3))
+MEASURED = Origin(Kind.MEASURED, source="dummy hose", by="M. Ferro", on=date(2026, 2, 3))
 PROTOTYPE = Finding(
     "part-prototype",
     "blocks",
@@ -46,19 +46,19 @@ def item(
 ):
     """A line of the parts list."""
     return Item(
-        position,
-        zone,
-        bag,
-        "",
-        part,
-        "B",
-        name,
-        unit,
-        Decimal(quantity),
-        maturity,
-        None,
-        "any",
-        tuple(children),
+        position=position,
+        zone=zone,
+        bag=bag,
+        role="",
+        part=part,
+        revision="B",
+        name=name,
+        unit=unit,
+        quantity=Decimal(quantity),
+        maturity=maturity,
+        mass_g=None,
+        why="any",
+        children=tuple(children),
     )
 
 
@@ -81,51 +81,59 @@ ITEMS = (
 )
 HOSES = (
     Hose(
-        300,
-        "Hose discharge",
-        "H1",
-        "DIS",
-        "KW-510",
-        "#8",
-        10.3,
-        HoseEnd("KW-530", "End #8, straight", 0, 20),
-        HoseEnd("KW-531", "End #8, 90°", 90, 25),
-        45,
-        1180,
-        MEASURED,
-        35,
-        1243,
-        6.2,
-        "heat sleeve",
-        "high",
-        "works",
+        position=300, name="Hose discharge", tag="H1", route="DIS", hose="KW-510", size="#8", bore_mm=10.3,
+        end_a=HoseEnd("KW-530", "End #8, straight", 0, 20), end_b=HoseEnd("KW-531", "End #8, 90°", 90, 25),
+        clocking_deg=45, routed_mm=1180, routed_origin=MEASURED, slack_mm=35, cut_mm=1243, tolerance_mm=6.2,
+        sleeve="heat sleeve", service_port="high", crimp_place="works",
     ),
     Hose(
-        310,
-        "Hose suction",
-        "H2",
-        "SUC",
-        "KW-511",
-        "#10",
-        12.7,
-        HoseEnd("KW-532", "End #10, straight", 0, 22),
-        HoseEnd("KW-532", "End #10, straight", 0, 22),
-        0,
-        None,
-        None,
-        None,
-        None,
-        None,
-        "",
-        "",
-        "car",
+        position=310, name="Hose suction", tag="H2", route="SUC", hose="KW-511", size="#10", bore_mm=12.7,
+        end_a=HoseEnd("KW-532", "End #10, straight", 0, 22), end_b=HoseEnd("KW-532", "End #10, straight", 0, 22),
+        clocking_deg=0, routed_mm=None, routed_origin=None, slack_mm=None, cut_mm=None, tolerance_mm=None,
+        sleeve="", service_port="", crimp_place="car",
+    ),
+)  # fmt: skip
+JOINTS = (
+    Joint(
+        code="J1",
+        a="Compressor D",
+        b="Hose discharge A",
+        position_a=120,
+        position_b=300,
+        size="#8",
+        o_ring="#8 HNBR",
+        torque_low_nm=24.4,
+        torque_high_nm=31.2,
+        source="table",
+    ),
+    Joint(
+        code="J2",
+        a="Hose discharge B",
+        b="Condenser I",
+        position_a=300,
+        position_b=130,
+        size="pad",
+        o_ring="",
+        torque_low_nm=None,
+        torque_high_nm=None,
+        source="",
     ),
 )
-JOINTS = (
-    Joint("J1", "Compressor D", "Hose discharge A", 120, 300, "#8", "#8 HNBR", 24.4, 31.2, "table"),
-    Joint("J2", "Hose discharge B", "Condenser I", 300, 130, "pad", "", None, None, ""),
+WIRES = (
+    Wire(
+        position=400,
+        number=1,
+        start="X1/1",
+        end="CLUTCH/1",
+        colour="green",
+        section_mm2=1.5,
+        length_mm=820.0,
+        terminal="6.3",
+        seal="",
+        fuse_a=10.0,
+        current_a=4.2,
+    ),
 )
-WIRES = (Wire(400, 1, "X1/1", "CLUTCH/1", "green", 1.5, 820.0, "6.3", "", 10.0, 4.2),)
 
 
 def step(number, kind, text, zone="engine bay", **more):
@@ -140,7 +148,7 @@ def step(number, kind, text, zone="engine bay", **more):
         "joints": (),
         "readings": (),
     }
-    return Step(f"S{number:02d}", number, zone, kind, text, **(values | more))
+    return Step(key=f"S{number:02d}", number=number, zone=zone, kind=kind, text=text, **(values | more))
 
 
 STEPS = (
@@ -152,8 +160,14 @@ STEPS = (
         photo=True,
         hold_point=True,
         readings=(
-            Reading("Charging voltage", "V", Decimal("13.2"), Decimal("14.8"), "fixed"),
-            Reading("Old leaks", "", None, None, "fixed"),
+            Reading(
+                name="Charging voltage",
+                unit="V",
+                low=Decimal("13.2"),
+                high=Decimal("14.8"),
+                limit_from="fixed",
+            ),
+            Reading(name="Old leaks", unit="", low=None, high=None, limit_from="fixed"),
         ),
     ),
     step(
@@ -172,29 +186,35 @@ STEPS = (
         "Hold 10 bar g of dry nitrogen.",
         hold_point=True,
         minutes_min=30.0,
-        readings=(Reading("Corrected drop", "bar", None, Decimal("0.05"), "fixed"),),
+        readings=(
+            Reading(name="Corrected drop", unit="bar", low=None, high=Decimal("0.05"), limit_from="fixed"),
+        ),
     ),
     step(
         6,
         "evacuate",
         "Pull the vacuum.",
         hold_point=True,
-        readings=(Reading("Vacuum held", "Pa", None, Decimal("130"), "fixed"),),
+        readings=(Reading(name="Vacuum held", unit="Pa", low=None, high=Decimal("130"), limit_from="fixed"),),
     ),
     step(
         7,
         "charge",
         "Charge by mass on a scale.",
         hold_point=True,
-        readings=(Reading("Charged", "g", None, None, "charge"),),
+        readings=(Reading(name="Charged", unit="g", low=None, high=None, limit_from="charge"),),
     ),
     step(
         8,
         "test",
         "Run at 1,500 rpm for ten minutes.",
         readings=(
-            Reading("Head", "bar g", None, None, "prediction", predicted="high side"),
-            Reading("Vent", "°C", None, None, "prediction", predicted="coldest vent"),
+            Reading(
+                name="Head", unit="bar g", low=None, high=None, limit_from="prediction", predicted="high side"
+            ),
+            Reading(
+                name="Vent", unit="°C", low=None, high=None, limit_from="prediction", predicted="coldest vent"
+            ),
         ),
     ),
     step(9, "hand over", "Give the car back with its papers."),
@@ -315,12 +335,12 @@ def of(resolved=None, answer=None, **changes) -> DocumentSource:
     The sample is not for production: it has a prototype, a hose that nobody measured, and is not enough.
     """
     values = {"sized_at": SIZED_AT, "is_stale": False}
-    return DocumentSource(resolved or kit(), answer or record(), **(values | changes))
+    return DocumentSource(kit=resolved or kit(), record=answer or record(), **(values | changes))
 
 
 def unsized(resolved=None) -> DocumentSource:
     """The source of a fitment that nobody has sized."""
-    return DocumentSource(resolved or kit(), None, None, False)
+    return DocumentSource(kit=resolved or kit(), record=None, sized_at=None, is_stale=False)
 
 
 def sound_kit(**changes) -> ResolvedKit:

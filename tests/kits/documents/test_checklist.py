@@ -28,8 +28,10 @@ from tests.kits.documents.sample import (
 
 def limits(low, high, limit_from="fixed", unit="bar g"):
     """The limits of one reading as the checklist words them."""
-    values = [None if v is None else Decimal(v) for v in (low, high)]
-    step = replace(STEPS[3], readings=(Reading("High side", unit, *values, limit_from),))
+    low, high = (None if v is None else Decimal(v) for v in (low, high))
+    step = replace(
+        STEPS[3], readings=(Reading(name="High side", unit=unit, low=low, high=high, limit_from=limit_from),)
+    )
     return checklist(sound(sound_kit(steps=(step,))), "x").steps[0].readings[0].limits
 
 
@@ -49,7 +51,19 @@ def test_a_joint_says_torque_and_o_ring_or_that_they_are_not_stated():
 
 
 def test_a_duct_or_drain_is_pushed_on_and_asks_for_neither_torque_nor_o_ring():
-    drain = Joint("D1", "Pan DRAIN", "Drain hose A", 301, 302, "14", "", None, None, "", family="drain")
+    drain = Joint(
+        code="D1",
+        a="Pan DRAIN",
+        b="Drain hose A",
+        position_a=301,
+        position_b=302,
+        size="14",
+        o_ring="",
+        torque_low_nm=None,
+        torque_high_nm=None,
+        source="",
+        family="drain",
+    )
     assert (drain.torque_text(), drain.o_ring_text()) == ("no torque", "no O-ring")
     by_hand = replace(drain, by="clip, by hand")
     assert by_hand.torque_text() == "clip, by hand"
@@ -266,7 +280,7 @@ def in_cabin(source):
 
 def test_a_gas_that_burns_says_what_it_would_make_of_the_cabin():
     found = Finding(
-        "gas-cabin", "warns", "cabin:C", "It comes near the limit.", None, ("oil-gas", "Oil and gas")
+        "gas-cabin", "warns", "cabin:C", "It comes near the limit.", None, topic=("oil-gas", "Oil and gas")
     )
     near = sound(sound_kit(findings=(found,), **BURNING), sound_record(topics=(OIL_GAS,)))
     assert in_cabin(near) == ("It comes near the limit.",)
@@ -291,7 +305,7 @@ def test_a_gas_that_does_not_burn_and_a_kit_without_gas_say_nothing_of_the_cabin
     ],
 )
 def test_what_is_no_number_has_the_room_it_needs_and_no_limits(writes, shown):
-    reading = Reading("Gauge", "", None, None, "written", writes)
+    reading = Reading(name="Gauge", unit="", low=None, high=None, limit_from="written", writes=writes)
     open_step = step(1, "test", "Do it.", readings=(reading,))
     html = document_html(checklist(sound(sound_kit(steps=(open_step,))), "x"))
     assert shown in html

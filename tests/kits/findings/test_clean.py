@@ -109,16 +109,20 @@ def test_the_cars_of_a_line_agree_but_for_the_surveys_that_are_open(world, line)
         chassis.setdefault(row["variant"], []).append(Chassis(row["prefix"], row["first"], row["last"]))
     cars = [
         LineCar(
-            row["code"],
-            row["name"],
-            {name.partition(":")[2]: value for name, value in row.items() if name.startswith("option:") and value},
-            row["built_from"],
-            row["built_until"],
-            row["to_be_surveyed"],
-            tuple(chassis.get(row["code"], ())),
+            code=row["code"],
+            name=row["name"],
+            options={
+                name.partition(":")[2]: value
+                for name, value in row.items()
+                if name.startswith("option:") and value
+            },
+            built_from=row["built_from"],
+            built_until=row["built_until"],
+            to_be_surveyed=row["to_be_surveyed"],
+            chassis=tuple(chassis.get(row["code"], ())),
         )
         for row in rows["Variants"].values()
-    ]  # fmt: skip
+    ]
     excluded = [
         Excluded(
             row["code"],

@@ -2,7 +2,19 @@ from dataclasses import replace
 
 from kits.fitment.fit_text import FitRow, fit_text
 
-ROW = FitRow("K1", "s4", "cp12l", "Coupé", "strong enough", 0.234, "freeze", 0, 0, "Cruise", "today")
+ROW = FitRow(
+    kit="K1",
+    line="s4",
+    variant="cp12l",
+    variant_name="Coupé",
+    verdict="strong enough",
+    margin_share=0.234,
+    limit="freeze",
+    missing_count=0,
+    blocking_count=0,
+    worst_duty_point="Cruise",
+    as_of="today",
+)
 
 
 def margins(*shares: float | None) -> list[str]:

@@ -25,16 +25,16 @@ from vehicles.records.terms import terms_of
 
 ON = date(2026, 6, 1)
 FORBID = Rule(
-    "home",
-    "GWP",
-    "M1",
-    "",
-    150.0,
-    "forbids",
-    "May not be fitted.",
-    date(2017, 1, 1),
-    None,
-    "Directive 2006/40/EC",
+    market="home",
+    code="GWP",
+    category="M1",
+    refrigerant="",
+    above_gwp=150.0,
+    effect="forbids",
+    text="May not be fitted.",
+    start=date(2017, 1, 1),
+    end=None,
+    source="Directive 2006/40/EC",
 )
 ANY_CAR = terms_of([])
 OFFER = Offer("home", ANY_CAR, "SET", (("hot", True), ("warm", False)), (FORBID,))

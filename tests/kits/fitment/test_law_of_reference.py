@@ -14,7 +14,18 @@ def test_the_gases_of_the_directive_are_allowed_or_forbidden_from_its_day_on():
     i, o = known["inputs"], known["outputs"]
     day = date.fromisoformat(o["retrofit_ban_any_vehicle_from"])
     for category in i["category"]:
-        rule = Rule("home", "GWP", category, "", o["gwp_limit"], "forbids", "No.", day, None, known["source"])
+        rule = Rule(
+            market="home",
+            code="GWP",
+            category=category,
+            refrigerant="",
+            above_gwp=o["gwp_limit"],
+            effect="forbids",
+            text="No.",
+            start=day,
+            end=None,
+            source=known["source"],
+        )
         offer = Offer("home", terms_of([]), "SET", (("hot", True),), (rule,))
 
         def is_allowed(gas, on=day, offer=offer, category=category):

@@ -6,7 +6,13 @@ from datetime import date
 from kits.bom.mending import row
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 
-A = LineCar("A", "Car A", {"body": "open", "side": "left"}, date(1960, 1, 1), date(1964, 1, 1))
+A = LineCar(
+    code="A",
+    name="Car A",
+    options={"body": "open", "side": "left"},
+    built_from=date(1960, 1, 1),
+    built_until=date(1964, 1, 1),
+)
 B = replace(A, code="B", name="Car B", options={"body": "open", "side": "right"})
 
 

@@ -10,7 +10,7 @@ from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.contexts import contexts
 from vehicles.physics.origin import Kind, Origin
 
-TAPE, SHEET = Origin(Kind.MEASURED, "tape"), Origin(Kind.DATA_SHEET, "sheet 4")
+TAPE, SHEET = Origin(Kind.MEASURED, source="tape"), Origin(Kind.DATA_SHEET, source="sheet 4")
 
 
 @pytest.fixture

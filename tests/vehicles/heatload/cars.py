@@ -17,15 +17,34 @@ from vehicles.heatload.inputs import (
 
 def glass(code: str, area_m2: float, tilt_deg: float, facing_deg: float, **more: Any) -> Surface:
     optics = {"u_w_m2k": 5.7, "absorptance": 0.12, "transmittance": 0.80, "inward_share": 0.3} | more
-    return Surface(code, code, "glass", "outside", area_m2, tilt_deg, facing_deg, **optics)
+    return Surface(
+        code=code,
+        name=code,
+        kind="glass",
+        boundary="outside",
+        area_m2=area_m2,
+        tilt_deg=tilt_deg,
+        facing_deg=facing_deg,
+        **optics,
+    )
 
 
 def panel(code: str, area_m2: float, tilt_deg: float, facing_deg: float, u_w_m2k: float) -> Surface:
-    return Surface(code, code, "opaque", "outside", area_m2, tilt_deg, facing_deg, u_w_m2k, absorptance=0.7)
+    return Surface(
+        code=code,
+        name=code,
+        kind="opaque",
+        boundary="outside",
+        area_m2=area_m2,
+        tilt_deg=tilt_deg,
+        facing_deg=facing_deg,
+        u_w_m2k=u_w_m2k,
+        absorptance=0.7,
+    )
 
 
 def inner(code: str, boundary: str, area_m2: float, u_w_m2k: float) -> Surface:
-    return Surface(code, code, "opaque", boundary, area_m2, u_w_m2k=u_w_m2k)
+    return Surface(code=code, name=code, kind="opaque", boundary=boundary, area_m2=area_m2, u_w_m2k=u_w_m2k)
 
 
 CREW = (Seat("driver", "driver"), Seat("front", "passenger"), Seat("left", "passenger"))
@@ -76,14 +95,14 @@ CANVAS_VAN = replace(
     surfaces=(
         *(s for s in VAN.surfaces if s.code != "roof"),
         Surface(
-            "roof",
-            "roof",
-            "canvas",
-            "outside",
-            4.8,
-            0,
-            0,
-            5.5,
+            code="roof",
+            name="roof",
+            kind="canvas",
+            boundary="outside",
+            area_m2=4.8,
+            tilt_deg=0,
+            facing_deg=0,
+            u_w_m2k=5.5,
             absorptance=0.7,
             transmittance=0.05,
         ),

@@ -15,8 +15,17 @@ from vehicles.heatload.sweep import HEADING_WORDS, HOURS, Sweep, design_day_swee
 from vehicles.physics.design_day import DesignDay, Site, weather_of_day
 from vehicles.physics.sun import HEADINGS_DEG
 
-COAST = Site("coast", "Coast", 52.0, 0.0, 0.0)
-DAY = DesignDay(COAST, 6, 21, 27.0, 8.0, 0.011, 0.41, 2.3)
+COAST = Site(code="coast", name="Coast", latitude_deg=52.0, longitude_deg=0.0, utc_offset_h=0.0)
+DAY = DesignDay(
+    site=COAST,
+    month=6,
+    day=21,
+    dry_bulb_max_c=27.0,
+    daily_range_k=8.0,
+    humidity_kg_kg=0.011,
+    beam_tau=0.41,
+    diffuse_tau=2.3,
+)
 CABIN_W = 0.010
 OPPOSITE = {word: HEADING_WORDS[-k % 8] for k, word in enumerate(HEADING_WORDS)}
 """The heading mirrored at the line from south to north."""

@@ -31,7 +31,7 @@ def test_the_nrel_example_is_met_within_its_own_tolerance() -> None:
     i, tolerance = one["inputs"], one["tolerance"]
     when = datetime.fromisoformat(i["local_time"])
     date = (when.year, when.month, when.day)
-    at = sp.sun_position(i["lat"], i["lon"], i["utc_offset_h"], *date, clock_h(when))
+    at = sp.sun_position(i["lat"], i["lon"], i["utc_offset_h"], *date, clock_h=clock_h(when))
     seen = at.altitude_deg + sp.refraction_deg(at.altitude_deg, 100 * i["pressure_mbar"], i["temp_C"])
     got = {
         "julian_day": sp.julian_day(*date, clock_h(when) - i["utc_offset_h"]),
@@ -57,7 +57,7 @@ def test_ashrae_example_2_afternoon_position() -> None:
     # the example is of 21 July; its own declination, 0.1° off the almanac's, is taken for the azimuth
     one = case("solar.json", "sol-ashrae-ex2")
     i, o = one["inputs"], one["outputs"]
-    at = sp.sun_position(i["lat"], i["lon"], i["tz"], 2021, 7, 21, i["clock_h_DST"] - 1)
+    at = sp.sun_position(i["lat"], i["lon"], i["tz"], 2021, 7, 21, clock_h=i["clock_h_DST"] - 1)
     hold(
         "sol-ashrae-ex2",
         {
@@ -82,7 +82,7 @@ def test_the_cases_of_pvlib_agree(one: dict[str, Any]) -> None:
     i, o, tolerance = one["inputs"], one["outputs"], one["tolerance"]
     when = datetime.fromisoformat(i["time"])
     offset = {"Etc/GMT+7": -7, "UTC": 0}[i["tz"]]
-    at = sp.sun_position(i["lat"], i["lon"], offset, when.year, when.month, when.day, clock_h(when))
+    at = sp.sun_position(i["lat"], i["lon"], offset, when.year, when.month, when.day, clock_h=clock_h(when))
     seen = at.altitude_deg + sp.refraction_deg(at.altitude_deg)
     check(90 - at.altitude_deg, o["zenith_deg"], tolerance, "zenith_deg")
     check(90 - seen, o["apparent_zenith_deg"], tolerance, "apparent_zenith_deg")
@@ -114,7 +114,7 @@ def test_random_places_and_times_agree_with_the_almanac_within_the_stated_agreem
     times = pd.DatetimeIndex(pd.Timestamp("2000-01-01", tz="UTC") + pd.to_timedelta(seconds, unit="s"))
     seen_zenith, _, _, altitude, azimuth, equation = almanac(times, latitude, longitude)
     hour = ((times - times.normalize()) / pd.Timedelta("1h")).to_numpy()
-    at = sp.sun_position(latitude, longitude, 0, times.year, times.month, times.day, hour)
+    at = sp.sun_position(latitude, longitude, 0, times.year, times.month, times.day, clock_h=hour)
     assert arc_deg((at.altitude_deg, at.azimuth_deg), (altitude, azimuth - 180)).max() < 0.006
     assert np.abs(at.equation_of_time_min - equation).max() < 0.025
     lift = sp.refraction_deg(at.altitude_deg, 101000)
@@ -124,9 +124,9 @@ def test_random_places_and_times_agree_with_the_almanac_within_the_stated_agreem
 
 @pytest.mark.parametrize("offset", [-7.0, 5.5, 14.0, -9.5])
 def test_the_same_instant_by_another_clock_is_the_same_sun(offset: float) -> None:
-    here = sp.sun_position(48.0, 11.0, 0.0, 2024, 5, 17, 9.0)
+    here = sp.sun_position(48.0, 11.0, 0.0, 2024, 5, 17, clock_h=9.0)
     date = 17 + (9.0 + offset) // 24
-    there = sp.sun_position(48.0, 11.0, offset, 2024, 5, date, (9.0 + offset) % 24)
+    there = sp.sun_position(48.0, 11.0, offset, 2024, 5, date, clock_h=(9.0 + offset) % 24)
     assert there.altitude_deg == pytest.approx(here.altitude_deg, abs=1e-6)
     assert there.azimuth_deg == pytest.approx(here.azimuth_deg, abs=1e-6)
 
@@ -144,7 +144,7 @@ def test_julian_days_agree_with_the_calendar_of_pandas() -> None:
 
 @given(st.floats(-90, 90), st.floats(0, 24))
 def test_altitude_and_azimuth_are_angles_of_the_sky(latitude: float, hour: float) -> None:
-    at = sp.sun_position(latitude, 10.0, 1.0, 2025, 6, 21, hour)
+    at = sp.sun_position(latitude, 10.0, 1.0, 2025, 6, 21, clock_h=hour)
     assert -90 <= at.altitude_deg <= 90
     assert -180 <= at.azimuth_deg <= 180
 
@@ -152,7 +152,7 @@ def test_altitude_and_azimuth_are_angles_of_the_sky(latitude: float, hour: float
 def test_at_the_solstices_the_sun_is_overhead_at_the_tropics() -> None:
     for month, latitude in ((6, 23.44), (12, -23.44)):
         hours = np.linspace(11.5, 12.5, 241)
-        at = sp.sun_position(latitude, 0.0, 0.0, 2025, month, 21, hours)
+        at = sp.sun_position(latitude, 0.0, 0.0, 2025, month, 21, clock_h=hours)
         assert at.altitude_deg.max() == pytest.approx(90, abs=0.15)
 
 

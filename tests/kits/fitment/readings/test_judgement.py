@@ -8,7 +8,18 @@ from kits.fitment.readings.judgement import PlantAtHand, Taken, judged
 
 PLANT = PlantAtHand("R-134a", False, 16.0)
 # common practice, no source: at 35 °C and 30 % a healthy car reads 1.7 to 2.8 and 15 to 19 bar g, 7 to 11 °C
-HEALTHY = Taken(35, 30, "recirculated", "highest", "open", 10, 2.2, 17.0, 9.0, 1500)
+HEALTHY = Taken(
+    ambient_c=35,
+    humidity_pct=30,
+    air="recirculated",
+    blower="highest",
+    doors="open",
+    minutes=10,
+    low_bar_g=2.2,
+    high_bar_g=17.0,
+    vent_c=9.0,
+    engine_rpm=1500,
+)
 
 
 def test_a_healthy_car_is_called_healthy_as_far_as_read():

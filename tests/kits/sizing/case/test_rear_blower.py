@@ -92,7 +92,19 @@ def test_without_a_voltage_or_a_rear_coil_there_is_none() -> None:
 def wire(
     number: int, start: str, end: str, mm: float | None = 1000.0, mm2: float = 2.5, amps: float = 10.0
 ) -> Wire:
-    return Wire(500, number, start, end, "black", mm2, mm, "", "", 20.0, amps)
+    return Wire(
+        position=500,
+        number=number,
+        start=start,
+        end=end,
+        colour="black",
+        section_mm2=mm2,
+        length_mm=mm,
+        terminal="",
+        seal="",
+        fuse_a=20.0,
+        current_a=amps,
+    )
 
 
 def harness(rear_mm: float | None, rear_mm2: float = 2.5, consumer: str = "rear blower") -> tuple[Wire, ...]:

@@ -5,7 +5,19 @@ from kits.sizing.case.wire_paths import circuits, feeds_to, fuse_before_a, is_hi
 
 
 def wire(number, start, end, current, section=1.0, fuse=None):
-    return Wire(500, number, start, end, "red", section, 1000.0, "", "", fuse, current)
+    return Wire(
+        position=500,
+        number=number,
+        start=start,
+        end=end,
+        colour="red",
+        section_mm2=section,
+        length_mm=1000.0,
+        terminal="",
+        seal="",
+        fuse_a=fuse,
+        current_a=current,
+    )
 
 
 HARNESS = (

@@ -141,10 +141,23 @@ LAYERED = {"u_w_m2k": None, "layers": ((1.0, 50.0), (5.0, 0.25))}
 @pytest.mark.parametrize(
     ("code", "surface"),
     [
-        ("lag-engine-side", Surface("lid", "Lid", "opaque", "engine_lid", 1.0, **LAYERED)),
+        (
+            "lag-engine-side",
+            Surface(code="lid", name="Lid", kind="opaque", boundary="engine_lid", area_m2=1.0, **LAYERED),
+        ),
         (
             "roof-liner",
-            Surface("top", "Roof", "opaque", "outside", 1.0, 0.0, 0.0, **LAYERED, absorptance=0.7),
+            Surface(
+                code="top",
+                name="Roof",
+                kind="opaque",
+                boundary="outside",
+                area_m2=1.0,
+                tilt_deg=0.0,
+                facing_deg=0.0,
+                **LAYERED,
+                absorptance=0.7,
+            ),
         ),
     ],
 )
@@ -162,9 +175,36 @@ def test_a_lining_is_one_layer_more_on_a_layered_surface_and_the_same_resistance
 
 
 def test_a_lining_stops_the_light_of_a_canvas_roof_and_leaves_walls_and_what_is_not_known() -> None:
-    canvas = Surface("top", "Hood", "canvas", "outside", 2.0, 10.0, 0.0, 5.0, transmittance=0.1)
-    wall = Surface("wall", "Wall", "opaque", "outside", 2.0, 90.0, 90.0, **LAYERED)
-    unknown = Surface("other", "Other", "opaque", "outside", 2.0, 0.0, 0.0)
+    canvas = Surface(
+        code="top",
+        name="Hood",
+        kind="canvas",
+        boundary="outside",
+        area_m2=2.0,
+        tilt_deg=10.0,
+        facing_deg=0.0,
+        u_w_m2k=5.0,
+        transmittance=0.1,
+    )
+    wall = Surface(
+        code="wall",
+        name="Wall",
+        kind="opaque",
+        boundary="outside",
+        area_m2=2.0,
+        tilt_deg=90.0,
+        facing_deg=90.0,
+        **LAYERED,
+    )
+    unknown = Surface(
+        code="other",
+        name="Other",
+        kind="opaque",
+        boundary="outside",
+        area_m2=2.0,
+        tilt_deg=0.0,
+        facing_deg=0.0,
+    )
     found = changes("roof-liner", with_surfaces(canvas, wall, unknown))
     # 1/(1/5 + 0.25)
     assert found == pytest.approx(surfaces("u_w_m2k", top=20 / 9) | surfaces("transmittance", top=0.0))
@@ -173,7 +213,17 @@ def test_a_lining_stops_the_light_of_a_canvas_roof_and_leaves_walls_and_what_is_
 @pytest.mark.parametrize("code", ["film", "blinds"])
 def test_a_split_windscreen_is_windscreen_and_keeps_its_sun(code: str) -> None:
     def pane(name: str, facing_deg: float | None) -> Surface:
-        return Surface(name, name, "glass", "outside", 0.4, 60.0, facing_deg, 5.7, transmittance=0.8)
+        return Surface(
+            code=name,
+            name=name,
+            kind="glass",
+            boundary="outside",
+            area_m2=0.4,
+            tilt_deg=60.0,
+            facing_deg=facing_deg,
+            u_w_m2k=5.7,
+            transmittance=0.8,
+        )
 
     ahead = [pane(f"ahead{i}", deg) for i, deg in enumerate((0.0, 10.0, 350.0, -10.0, 45.0, 315.0, None))]
     behind = [pane(f"behind{i}", deg) for i, deg in enumerate((46.0, 90.0, 180.0, 270.0, 314.0, -90.0))]

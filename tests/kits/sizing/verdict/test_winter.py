@@ -26,23 +26,69 @@ POINTS = (
 )
 PLANT = {"heater matrix": ("MX", {}, POINTS, 1)}
 CABIN = CabinData(
-    2.3,
-    (
-        Surface("roof", "roof", "opaque", "outside", 2.5, 0.0, 0.0, u_w_m2k=3.0, absorptance=0.6),
-        Surface("screen", "screen", "glass", "outside", 1.5, 60.0, 0.0, 5.6, (), 0.2, 0.75, 0.3),
-        Surface("sides", "sides", "opaque", "outside", 4.0, 90.0, 90.0, u_w_m2k=3.0, absorptance=0.6),
+    volume_m3=2.3,
+    surfaces=(
+        Surface(
+            code="roof",
+            name="roof",
+            kind="opaque",
+            boundary="outside",
+            area_m2=2.5,
+            tilt_deg=0.0,
+            facing_deg=0.0,
+            u_w_m2k=3.0,
+            absorptance=0.6,
+        ),
+        Surface(
+            code="screen",
+            name="screen",
+            kind="glass",
+            boundary="outside",
+            area_m2=1.5,
+            tilt_deg=60.0,
+            facing_deg=0.0,
+            u_w_m2k=5.6,
+            layers=(),
+            absorptance=0.2,
+            transmittance=0.75,
+            inward_share=0.3,
+        ),
+        Surface(
+            code="sides",
+            name="sides",
+            kind="opaque",
+            boundary="outside",
+            area_m2=4.0,
+            tilt_deg=90.0,
+            facing_deg=90.0,
+            u_w_m2k=3.0,
+            absorptance=0.6,
+        ),
     ),
-    (Seat("driver", "driver"),),
-    (),
-    ((0.0, 15.0), (120.0, 110.0)),
-    0.0,
-    0.06,
+    seats=(Seat("driver", "driver"),),
+    openings=(),
+    leakage_m3_h=((0.0, 15.0), (120.0, 110.0)),
+    intake_rise_k=0.0,
+    flap_leak_share=0.06,
 )
 
 
 def climate(outside_c: float, target_c: float, occupants: int = 0) -> ClimateState:
     return ClimateState(
-        outside_c, 0.8, 0.0, 0.0, 0.0, 0.0, 0.0, 80.0, "off", occupants, "fresh", target_c, None, True
+        outside_c=outside_c,
+        rh=0.8,
+        altitude_m=0.0,
+        beam_normal_w_m2=0.0,
+        diffuse_horizontal_w_m2=0.0,
+        sun_altitude_deg=0.0,
+        heading_deg=0.0,
+        road_speed_km_h=80.0,
+        engine_state="off",
+        occupants=occupants,
+        air_mode="fresh",
+        target_c=target_c,
+        fresh_share=None,
+        is_heating=True,
     )
 
 

@@ -106,7 +106,18 @@ def test_the_paper_and_the_judged_readings_use_the_same_words(world):
     told = {word for row in faults.rows for cell in row[1:4] for word in cell.split(" or ")}
     assert told == set(SIGN_WORDS.values())
     lines = judged(
-        Taken(30, 50, "recirculated", "highest", "open", 10, 0.5, 25.0, 9.0, 1500),
+        Taken(
+            ambient_c=30,
+            humidity_pct=50,
+            air="recirculated",
+            blower="highest",
+            doors="open",
+            minutes=10,
+            low_bar_g=0.5,
+            high_bar_g=25.0,
+            vent_c=9.0,
+            engine_rpm=1500,
+        ),
         PlantAtHand("R-134a", False, None),
     ).lines
     assert [line.word for line in lines[:3]] == [SIGN_WORDS[sign] for sign in (-1, 1, 0)]
