@@ -15,7 +15,7 @@ from kits.documents.chart_style import (
     ticks_within,
     wrapped,
 )
-from kits.sizing.words.figure import Bar, Picture
+from kits.topics.figure import Bar, Picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

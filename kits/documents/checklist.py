@@ -14,10 +14,10 @@ from kits.documents.parts_list import crimp_text
 from kits.documents.run_test_table import RunTestTable, run_test_table
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import NOT_RECORDED, ChargeBlock, TitleBlock, charge_block, plain, title_block
+from kits.sizing.verdict.checks_gas import CABIN_UNKNOWN, IN_CABIN, TOPIC
 from kits.sizing.verdict.record import SizingRecord
-from kits.topics.circuit.oil_gas import CABIN_UNKNOWN, IN_CABIN
-from kits.topics.circuit.oil_gas import CODE as OIL_AND_GAS
 
+OIL_AND_GAS, _ = TOPIC
 OF_GAS = frozenset({"pressure test", "evacuate", "charge"})
 """Kinds of steps that put a circuit under pressure or gas into it."""
 
@@ -165,8 +165,7 @@ def gas_in_cabin(source: DocumentSource) -> tuple[str, ...]:
         return ()
     found = (f for f in source.kit.findings if f.topic is not None and f.topic[0] == OIL_AND_GAS)
     told = tuple(finding.sentence for finding in found if finding.code in (IN_CABIN, CABIN_UNKNOWN))
-    topics = source.record.topics if source.record else ()
-    answers = tuple(topic.answer for topic in topics if topic.code == OIL_AND_GAS)
+    answers = tuple(topic.answer for topic in source.topics if topic.code == OIL_AND_GAS)
     return (
         told
         or answers

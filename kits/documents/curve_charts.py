@@ -26,7 +26,7 @@ from kits.documents.chart_style import (
 )
 from kits.documents.curve_names import MOST_DASHES, TEXT_LINE_PX, Frame, Name, Names
 from kits.documents.label_places import Box
-from kits.sizing.words.figure import Band, Line, Picture
+from kits.topics.figure import Band, Line, Picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -10,7 +10,7 @@ import numpy as np
 
 from kits.documents.chart_style import text_width_px, wrapped
 from kits.documents.label_places import Box, Ground, along, apart_px
-from kits.sizing.words.figure import Line, Picture, Spot
+from kits.topics.figure import Line, Picture, Spot
 from vehicles.physics.arrays import FloatArray
 
 TEXT_LINE_PX = 17.0

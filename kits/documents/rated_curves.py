@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from kits.documents.topic_pictures import picture_svg
-from kits.sizing.words.figure import Line, Picture
+from kits.topics.figure import Line, Picture
 from vehicles.physics.quantities import format_number, format_value, quantity_of
 
 MOST_LINES = 8

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Input, Topic
+from kits.topics.figure import Input, Topic
 
 PARTS_TOLD = ("formula", "validity", "source", "check")
 GONE = "This program no longer has the calculation; size again."

@@ -8,7 +8,7 @@ from kits.documents.load_bars import TERM_NAMES
 from kits.documents.report_tables import TableOnPaper, on_paper
 from kits.documents.sizing_sheet import NONE, DutyLine
 from kits.sizing.verdict.record import Criterion, DutyAnswer
-from kits.sizing.words.figure import Table
+from kits.topics.figure import Table
 from vehicles.physics.quantities import format_number
 
 MOST_COLUMNS = 7

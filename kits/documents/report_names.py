@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Figure, Input, Table, Topic
+from kits.topics.figure import Figure, Input, Table, Topic
 
 LONG_FROM_LETTERS = 16
 """A shorter name stays as it is: it takes little room, and may be a word of its own."""

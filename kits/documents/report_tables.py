@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from kits.sizing.words.figure import Table
+from kits.topics.figure import Table
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 HALF_WIDTH_LETTERS = 54
@@ -45,11 +45,10 @@ class TableOnPaper:
 
 
 def on_paper(table: Table, *, ends_with_sum: bool = False, is_even: bool = False) -> TableOnPaper:
-    """The table as the report prints it, without costs.
+    """The table as the report prints it.
 
     is_even: all columns but the first stand right, whatever they hold.
     """
-    table = table.without_costs()
     columns = range(len(table.heads))
     numeric = [(is_even and i > 0) or are_numbers([row[i] for row in table.rows]) for i in columns]
     return TableOnPaper(

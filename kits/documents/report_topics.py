@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from kits.bom.resolved import Finding
 from kits.documents.chart_style import svg_image
 from kits.documents.drawn import drawn
 from kits.documents.report_appendix import Explained, made_from
 from kits.documents.report_names import ShortNames
 from kits.documents.report_tables import TableOnPaper, on_paper
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
-from kits.sizing.words.figure import Picture, Remark, Topic
+from kits.topics.figure import Picture, Topic
 
 HALF_PX = 440
 """Pictures are drawn for half a sheet's width, so that their type comes out at 7 to 8 pt."""
@@ -62,7 +63,7 @@ class TopicOnPaper:
     code: str
     title: str
     answer: str
-    remarks: tuple[Remark, ...]
+    remarks: tuple[Finding, ...]
     strips: tuple[tuple[Piece, ...], ...]
     figure_rows: tuple[tuple[FigureLine, ...], ...]
     figures_beside: bool

@@ -23,7 +23,7 @@ from kits.documents.sizing_sheet import NONE, SizingSheet, sizing_sheet
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock
 from kits.sizing.verdict.record import SizingRecord
-from kits.sizing.words.figure import Topic
+from kits.topics.figure import Topic
 from vehicles.physics.quantities import celsius, kw
 
 WHAT = "Sizing report"
@@ -68,7 +68,7 @@ def sizing_report(source: DocumentSource, by: str) -> SizingReport:
     if record is None:
         return SizingReport(title=title, sheet=sheet, findings=kit.findings, cautions=cautions_of(source))
     names = short_names(record.duties)
-    topics = tuple(names.in_inputs(topic) for topic in record.topics)
+    topics = tuple(names.in_inputs(topic) for topic in source.topics)
     how, inputs = explanations(topics), inputs_by_topic(topics)
     numbers = numbers_of(inputs)
     return SizingReport(

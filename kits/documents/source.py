@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from kits.bom.resolved import ResolvedKit
 from kits.sizing.verdict.record import SizingRecord
+from kits.topics.figure import Topic
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,8 @@ class DocumentSource:
     is_stale: bool
     market: str = ""
     car: CarFacts = UNKNOWN_CAR
+    topics: tuple[Topic, ...] = ()
+    """the calculations that the paper tells"""
     needs_second_person: bool = False
     """whether the workshop always asks for a second person where gas is at stake"""
 

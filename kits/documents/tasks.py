@@ -24,7 +24,7 @@ def _steps(asked: Asked) -> Steps:
     codes = (wanted["kit"], wanted["line"], wanted["variant"])
     with _refusals():
         # one that was asked for before papers had a market names none
-        source = _source(codes, date.fromisoformat(wanted["on"]), wanted.get("market", ""))
+        source = _source(codes, date.fromisoformat(wanted["on"]), wanted.get("market", ""), paper.topics)
     yield nothing_written(1, 3)
     with _refusals():
         document = paper.document(source, wanted["by"])
@@ -37,9 +37,9 @@ def _steps(asked: Asked) -> Steps:
     return Result("If it did not open by itself, open it here.", file_id=keep(content, timezone.now()).pk)
 
 
-def _source(codes: tuple[str, str, str], on: date, market: str) -> DocumentSource:
+def _source(codes: tuple[str, str, str], on: date, market: str, topics: tuple[str, ...]) -> DocumentSource:
     try:
-        return document_source(*codes, on, market)
+        return document_source(*codes, on, market, topics)
     except LookupError as problem:  # of the document itself it would be a fault of ours
         raise Refused(str(problem.args[0])) from None
 

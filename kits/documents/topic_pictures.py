@@ -3,7 +3,7 @@
 from kits.documents.bar_charts import bars, check_bars
 from kits.documents.chart_style import WIDTH_PX, inks_for
 from kits.documents.curve_charts import check_curves, curves
-from kits.sizing.words.figure import Picture
+from kits.topics.figure import Picture
 
 
 def picture_svg(

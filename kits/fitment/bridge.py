@@ -35,7 +35,7 @@ from kits.sizing.verdict.verdict import size
 from kits.sizing.words.defaults import default_value
 from kits.sizing.words.gap import Gap
 from kits.topics.context import Context
-from kits.topics.every import topics_of
+from kits.topics.every import remarks_of
 from vehicles.cabin.bridge import cabin_data
 from vehicles.climate.bridge import climate_state
 from vehicles.powertrain.bridge import engine_temperatures
@@ -261,7 +261,7 @@ def _told(fitment: FitmentRow, found: Prepared | Fault, records: Iterator[Sizing
         return _unworked(fitment, record, kit)
 
     def tell() -> Sized:
-        return _sized(fitment, kit, record if case is None else _with_topics(fitment, kit, case, record))
+        return _sized(fitment, kit, record if case is None else _remarked(fitment, kit, case, record))
 
     told = guarded(f"What is told of {kit.kit} in {kit.variant_name}", tell)
     return _unworked(fitment, told, kit) if isinstance(told, Fault) else told
@@ -280,14 +280,32 @@ def _unworked(fitment: FitmentRow, fault: Fault, kit: ResolvedKit | None = None)
 
 
 def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized:
-    found = with_remarks(kit.findings, record.topics)
+    found = with_remarks(kit.findings, record.remarks)
     blocking_count = sum(finding.severity == "blocks" for finding in found)
     return Sized(fitment.row.pk, record, blocking_count, True, between_changes(kit.days, kit.on))
 
 
-def _with_topics(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
-    trials = trials_of(fitment.row.plateau_steps.all())
-    return replace(record, topics=topics_of(Context(kit, case, record, trials)))
+def _remarked(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
+    """The record with all that findings tell of it; figures, tables and pictures are worked out when they are asked."""
+    return replace(record, remarks=remarks_of(_context(fitment, kit, case, record)))
+
+
+def context_of(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Context | None:
+    """What calculations are worked out from: the fitment as it is today, and its answer, which may be older.
+
+    Duty points that are no longer asked for are left out. None where the kit lacks what is sized.
+    """
+    case, _ = case_of(fitment, kit)
+    if case is None:
+        return None
+    asked = {duty.code for duty in case.duties}
+    outlook = record.outlook if record.outlook and record.outlook.code in asked else None
+    duties = tuple(duty for duty in record.duties if duty.code in asked)
+    return _context(fitment, kit, case, replace(record, duties=duties, outlook=outlook))
+
+
+def _context(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> Context:
+    return Context(kit, case, record, trials_of(fitment.row.plateau_steps.all()))
 
 
 def _not_sized(gaps: tuple[Gap, ...]) -> SizingRecord:

@@ -9,14 +9,13 @@ from django.utils import timezone
 
 from kits.bom.models import Kit
 from kits.bom.resolved import Finding, ResolvedKit
-from kits.fitment.bridge import Key, load_catalogue
+from kits.fitment.bridge import Key, context_of, load_catalogue
 from kits.fitment.fit_text import FitRow
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.fitment.remarks import with_remarks
 from kits.sizing.verdict.record import VERDICTS, SizingRecord
-from kits.sizing.words.explain import Explanation, explanation_of, named
-from kits.sizing.words.figure import Figure, Topic
+from kits.topics.context import Context
 from kits.work.models import Work
 from kits.work.queries import open_works
 from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption
@@ -180,6 +179,8 @@ class Sheet:
     """every recorded length by route, the newest first"""
     winning_note: dict[str, str]
     """how the length that counts was taken, by route"""
+    context: Context | None = None
+    """what its calculations are worked out from; None where there are none"""
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -201,12 +202,13 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
     resolved = catalogue.resolve(entry)
     return Sheet(
         fitment=entry.row,
-        kit=replace(resolved, findings=with_remarks(resolved.findings, record.topics if record else ())),
+        kit=replace(resolved, findings=with_remarks(resolved.findings, record.remarks if record else ())),
         sized=sized if record else None,
         record=record,
         is_stale=sized is not None and is_out_of_date(sized, on, current_stamp()),
         lengths=lengths,
         winning_note={route: measured.detail for route, measured in entry.lengths.items()},
+        context=context_of(entry, resolved, record) if record else None,
     )
 
 
@@ -263,48 +265,6 @@ def _excluded(row: ExcludedCombination) -> Excluded:
     return Excluded(row.code, row.reason, {name: frozenset(held) for name, held in options.items()})
 
 
-@dataclass(frozen=True)
-class Told:
-    """A figure with the explanation of the function that gave it; None where the program has it no more."""
-
-    figure: Figure
-    why: Explanation | None
-
-
-@dataclass(frozen=True)
-class Calculated:
-    """The topics of a fitment as stored, for the page that explains them."""
-
-    fitment: Fitment
-    sized: SizedFitment | None
-    is_stale: bool
-    topics: tuple[tuple[Topic, tuple[Told, ...]], ...]
-
-
-def calculated(kit: str, line: str, variant: str, on: date) -> Calculated | None:
-    """What the last sizing worked out of a fitment, as it stands on a day; None when there is no such fitment."""
-    rows = Fitment.objects.select_related("kit", "variant__line", "sized")
-    fitment = rows.filter(kit__code=kit, variant__line__code=line, variant__code=variant).first()
-    if fitment is None:
-        return None
-    sized = getattr(fitment, "sized", None)
-    record = readable(sized.record) if sized else None
-    topics = tuple(
-        (
-            replace(topic, tables=tuple(t.without_costs() for t in topic.tables)),
-            tuple(map(_told, topic.figures)),
-        )
-        for topic in (record.topics if record else ())
-    )
-    is_stale = sized is not None and is_out_of_date(sized, on, current_stamp())
-    return Calculated(fitment, sized, is_stale, topics)
-
-
-def _told(figure: Figure) -> Told:
-    function = named(figure.function)
-    return Told(figure, explanation_of(function) if function else None)
-
-
 def fit_rows() -> list[FitRow]:
     """The stored answers of all fitments, the worst last."""
     rows = SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
@@ -330,6 +290,7 @@ def fit_rows() -> list[FitRow]:
 
 def stored_records() -> list[dict[str, Any]]:
     """Every stored answer whole, with the codes of its fitment."""
+    rows = SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by("fitment")
     return [
         {
             "kit": s.fitment.kit.code,
@@ -338,7 +299,5 @@ def stored_records() -> list[dict[str, Any]]:
             "sized_at": s.sized_at.isoformat(),
             **s.record,
         }
-        for s in SizedFitment.objects.select_related("fitment__kit", "fitment__variant__line").order_by(
-            "fitment"
-        )
+        for s in rows
     ]

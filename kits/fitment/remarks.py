@@ -1,30 +1,22 @@
-"""What the calculations remark, told among the findings of the fitment."""
+"""What the checks and the calculations remark, told among the findings of the fitment."""
 
 from collections.abc import Iterable
+from itertools import groupby
 
 from kits.bom.resolved import Finding
-from kits.sizing.words.figure import Topic
 
 GRAVEST_FIRST = ("blocks", "warns", "notes")
 
 
-def remarks_of(topics: Iterable[Topic]) -> tuple[Finding, ...]:
-    """The remarks of all topics as findings that name their topic."""
-    return tuple(
-        Finding(r.code, r.severity, r.where, r.sentence, r.mend, topic=(topic.code, topic.title))
-        for topic in topics
-        for r in topic.remarks
-    )
-
-
-def with_remarks(findings: Iterable[Finding], topics: Iterable[Topic]) -> tuple[Finding, ...]:
+def with_remarks(findings: Iterable[Finding], remarks: Iterable[Finding]) -> tuple[Finding, ...]:
     """One list of all that is found in a fitment, the gravest first.
 
-    findings: of the kit in its car; topics: as stored with the answer. What the kit and a topic tell, or two topics,
-    is told once by its code and place, as the first of them tells it. One source may say several things of a place.
+    findings: of the kit in its car; remarks: as stored with the answer, in the order of their topics. What the kit and
+    a topic tell, or two topics, is told once by its code and place, as the first of them tells it. One source may say
+    several things of a place.
     """
     found = list(findings)
-    for topic in topics:
+    for _, of_topic in groupby(remarks, key=lambda remark: remark.topic):
         told = {(finding.code, finding.where) for finding in found}
-        found += [r for r in remarks_of((topic,)) if (r.code, r.where) not in told]
+        found += [remark for remark in of_topic if (remark.code, remark.where) not in told]
     return tuple(sorted(found, key=lambda f: GRAVEST_FIRST.index(f.severity)))

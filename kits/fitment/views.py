@@ -14,6 +14,7 @@ from django.utils.http import urlencode
 
 from kits.bom.resolved import ResolvedKit, explode
 from kits.fitment import actions, queries
+from kits.fitment.calculations.queries import calculated
 from kits.fitment.filters import FitFilter
 from kits.fitment.forms import ChargeForm, RouteLengthForm, ScopeForm, charge_form, length_form
 from kits.fitment.market.choice import chosen_market
@@ -21,6 +22,8 @@ from kits.fitment.study.actions import keep_note
 from kits.fitment.study.forms import NoteForm
 from kits.fitment.study.queries import notes_of
 from kits.fitment.tables import FitTable
+from kits.topics.answer.outlook import CODE as OUTLOOK
+from kits.topics.every import topic_of
 from kits.work.kind import DONE
 from vehicles.physics.arrays import Refusal
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
@@ -77,7 +80,7 @@ def fitment_sheet(request: HttpRequest, kit: str, line: str, variant: str) -> Ht
 @allow(get=EVERY_ROLE)
 def calculations(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """What was worked out of the fitment beside its verdict, each figure with what explains it."""
-    found = queries.calculated(kit, line, variant, timezone.localdate())
+    found = calculated(kit, line, variant, timezone.localdate())
     if found is None:
         raise Http404("There is no such fitment.")
     return render(request, "fitment/calculations.html", {"found": found})
@@ -205,6 +208,8 @@ def _sheet_page(
             "markets": list(sheet.kit.markets.items()),
             "market": _market(request, sheet.kit),
             "record": record,
+            "outlook": topic_of(sheet.context, OUTLOOK) if sheet.context else None,
+            "has_calculations": sheet.context is not None,
             "sized": sheet.sized,
             "is_stale": sheet.is_stale,
             "work": queries.sizing_of(sheet.kit.line, sheet.kit.kit, sheet.kit.variant),

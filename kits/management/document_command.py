@@ -18,6 +18,8 @@ class DocumentCommand(BaseCommand):
     """Writes one document of one fitment; a command says which in `content`."""
 
     file_name = ""
+    topics: tuple[str, ...] = ()
+    """codes of the calculations that the document tells"""
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """The fitment by its codes, and the file."""
@@ -44,7 +46,7 @@ class DocumentCommand(BaseCommand):
         """Fetch, make, write, say where."""
         codes = options["kit"], options["line"], options["variant"]
         try:
-            source = document_source(*codes, timezone.localdate(), options["market"])
+            source = document_source(*codes, timezone.localdate(), options["market"], self.topics)
         except (LookupError, ValueError) as problem:
             raise CommandError(str(problem.args[0])) from None
         name = "-".join((options["kit"], options["variant"], self.file_name)).replace("/", "-")

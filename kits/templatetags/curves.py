@@ -8,8 +8,7 @@ from django.urls import reverse
 
 from kits.documents.rated_curves import rated_lines, rated_words
 from kits.documents.topic_pictures import can_be_drawn
-from kits.sizing.verdict.record import SizingRecord
-from kits.sizing.words.figure import Topic
+from kits.topics.figure import Topic
 
 register = template.Library()
 
@@ -51,7 +50,7 @@ def rated_pictures(page: Any, kind: str) -> list[Picture]:
 
 @register.simple_tag
 def topic_pictures(topic: Topic, kit: str, line: str, variant: str) -> list[Picture]:
-    """What a stored topic of a fitment shows; a picture that can't be drawn is left out."""
+    """What a topic of a fitment shows; a picture that can't be drawn is left out."""
     return [
         Picture(
             one.caption, reverse("topic-picture", args=[kit, line, variant, topic.code, one.code]), one.words
@@ -59,10 +58,3 @@ def topic_pictures(topic: Topic, kit: str, line: str, variant: str) -> list[Pict
         for one in topic.pictures
         if can_be_drawn(one)
     ]
-
-
-@register.simple_tag
-def pictures_of(record: SizingRecord, code: str, kit: str, line: str, variant: str) -> list[Picture]:
-    """What the topic with this code shows; nothing when the answer has no such topic."""
-    found = next((topic for topic in record.topics if topic.code == code), None)
-    return topic_pictures(found, kit, line, variant) if found else []

@@ -13,7 +13,6 @@ from kits.editing.slugs import slug_of
 from kits.exchange.columns import LINE, Sheet
 from kits.exchange.layout import BY_NAME
 from kits.sizing.verdict.record import LIMIT_WORDS, SizingRecord
-from kits.sizing.words.figure import Remark
 from kits.templatetags.editing import add_url, change_url
 from vehicles.templatetags.quantities import anchor
 
@@ -87,9 +86,7 @@ def on_kit_page(where: str) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def mending(
-    context: Any, finding: Finding | Remark, kit: str, line: str, variant: str = "", at: str = ""
-) -> str:
+def mending(context: Any, finding: Finding, kit: str, line: str, variant: str = "", at: str = "") -> str:
     """For one who may edit the field that mends a finding, for the others the place it is about.
 
     Without a variant the page is the kit's own. ``at``: the place on this page to come back to.

@@ -1,9 +1,9 @@
 """What a topic is worked out from."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from kits.bom.resolved import ResolvedKit, explode
+from kits.bom.resolved import Finding, ResolvedKit, explode
 from kits.sizing.case.blower_circuits import BLOWER, names_of
 from kits.sizing.case.case import Case
 from kits.sizing.case.coil_zones import Shares, shared_out
@@ -12,7 +12,7 @@ from kits.sizing.case.plant_reader import all_of
 from kits.sizing.gas.plateau import Trial
 from kits.sizing.verdict.coil_answers import PLACES, of_coil
 from kits.sizing.verdict.record import SizingRecord
-from kits.sizing.words.figure import Topic
+from kits.topics.figure import Topic
 
 WRAP = "insulation"
 
@@ -120,3 +120,5 @@ def _rear_case(case: Case, rear: RearCoil) -> Case:
 
 Worker = Callable[[Context], Topic | None]
 """Works out one topic; None where it does not apply to the fitment."""
+Remarks = Callable[[Context], Iterable[Finding]]
+"""What a calculation finds to be mended or known; it makes no figure, table or picture."""

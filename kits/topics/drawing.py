@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Literal
 
-from kits.sizing.words.figure import Line
+from kits.topics.figure import Line
 
 DIGITS = 5
 """Significant digits kept: far finer than a line is thick, and a third of what a stored number would else take."""

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from kits.sizing.words.figure import in_words
 from kits.topics.context import Context
+from kits.topics.figure import in_words
 from vehicles.physics.origin import Origin
 
 

@@ -5,8 +5,9 @@ from dataclasses import replace
 from functools import wraps
 from typing import TypeVar, cast
 
-from kits.sizing.words.figure import Figure, Picture, Remark, Table, Topic
-from kits.topics.context import Context, Worker
+from kits.bom.resolved import Finding
+from kits.topics.context import Context, Remarks, Worker
+from kits.topics.figure import Figure, Picture, Table, Topic
 from kits.topics.pieces import Piece
 
 Telling = TypeVar("Telling", bound=Worker)
@@ -20,6 +21,16 @@ def of_each_coil(worker: Telling) -> Telling:
         return _topic_of_coils(worker, context)
 
     return cast(Telling, told)
+
+
+def remarks_of_each_coil(remarks: Remarks) -> Remarks:
+    """What a calculation of one coil remarks, told of every coil."""
+
+    @wraps(remarks)
+    def told(context: Context) -> Iterable[Finding]:
+        return remarks_of_coils([(coil, remarks(coil)) for coil in context.of_coils()])
+
+    return told
 
 
 def _topic_of_coils(worker: Worker, context: Context) -> Topic | None:
@@ -36,7 +47,7 @@ def _topic_of_coils(worker: Worker, context: Context) -> Topic | None:
         answer=" ".join(f"{coil.coil}: {topic.answer}" for coil, topic in told),
         figures=tuple(f for coil, topic in told for f in _labelled(coil, topic.figures)),
         tables=tuple(t for coil, topic in told for t in _captioned(coil, topic.tables)),
-        remarks=_remarks([(coil, topic.remarks) for coil, topic in told]),
+        remarks=remarks_of_coils([(coil, topic.remarks) for coil, topic in told]),
         cautions=tuple(dict.fromkeys(caution for _, topic in told for caution in topic.cautions)),
         pictures=tuple(p for coil, topic in told for p in _pictured(coil, topic.pictures)),
     )
@@ -50,7 +61,6 @@ def piece_of_coils(told: Sequence[tuple[Context, Piece]]) -> Piece:
         " ".join(f"{coil.coil}: {piece.sentence}" for coil, piece in told if piece.sentence),
         tuple(f for coil, piece in told for f in _labelled(coil, piece.figures)),
         tuple(t for coil, piece in told for t in _captioned(coil, piece.tables)),
-        _remarks([(coil, piece.remarks) for coil, piece in told]),
     )
 
 
@@ -67,8 +77,10 @@ def _pictured(coil: Context, pictures: Iterable[Picture]) -> list[Picture]:
     return [replace(p, code=f"{p.code}-{coil.place}", caption=f"{coil.coil}: {p.caption}") for p in pictures]
 
 
-def _remarks(told: Sequence[tuple[Context, Iterable[Remark]]]) -> tuple[Remark, ...]:
-    """The remarks of all coils; what all of them say is said once, without a name."""
+def remarks_of_coils(told: Sequence[tuple[Context, Iterable[Finding]]]) -> tuple[Finding, ...]:
+    """The remarks of all coils; what all of them say is said once, without a name, and so is all of a single coil."""
+    if len(told) == 1:
+        return tuple(told[0][1])
     lists = [(coil, list(remarks)) for coil, remarks in told]
     common = [r for r in lists[0][1] if all(r in remarks for _, remarks in lists)]
     own = [

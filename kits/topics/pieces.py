@@ -7,20 +7,19 @@ from typing import Any
 from kits.sizing.gas.refrigerant import Refrigerant
 from kits.sizing.verdict.record import DutyAnswer, SizingRecord
 from kits.sizing.words.defaults import defaults
-from kits.sizing.words.figure import Figure, Input, Remark, Table, given
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Input, Table, given
 from vehicles.physics.arrays import Refusal
 from vehicles.physics.origin import Origin
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A part of a topic: a sentence for its answer, figures, tables and remarks."""
+    """A part of a topic: a sentence for its answer, figures and tables."""
 
     sentence: str = ""
     figures: tuple[Figure, ...] = ()
     tables: tuple[Table, ...] = ()
-    remarks: tuple[Remark, ...] = ()
 
 
 def solved(record: SizingRecord) -> list[DutyAnswer]:

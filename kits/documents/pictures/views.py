@@ -1,8 +1,9 @@
-"""Charts as SVG images, drawn from the stored answer or from a part's rated points; only a study is worked out here."""
+"""Charts as SVG images, drawn from the stored answer, a calculation of it, a study, or a part's rated points."""
 
 from collections.abc import Sequence
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
 
 from kits.documents.chart_style import NARROW_PX, WIDTH_PX
 from kits.documents.charts import DutyBars, load_and_capacity
@@ -10,6 +11,7 @@ from kits.documents.drawn import CHART, drawn
 from kits.documents.load_bars import duty_bars, study_bars
 from kits.documents.rated_curves import rated_lines, rated_svg
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
+from kits.fitment.calculations.queries import topic_told
 from kits.fitment.queries import stored_record
 from kits.fitment.study.queries import answered
 from kits.fitment.study.views import study_form, study_or_404
@@ -33,16 +35,11 @@ def fitment_load_chart(request: HttpRequest, kit: str, line: str, variant: str) 
 def topic_picture(
     request: HttpRequest, kit: str, line: str, variant: str, topic: str, picture: str
 ) -> HttpResponse:
-    """A picture of a topic as it was stored, by the codes of both; theme and size as above."""
-    record = stored_record(kit, line, variant)
-    found = [
-        one
-        for stored in (record.topics if record else ())
-        for one in stored.pictures
-        if (stored.code, one.code) == (topic, picture)
-    ]
+    """A picture of a topic, by the codes of both; theme and size as above."""
+    told = topic_told(kit, line, variant, timezone.localdate(), topic)
+    found = [one for one in (told.pictures if told else ()) if one.code == picture]
     if not found or not can_be_drawn(found[0]):
-        raise Http404("There is nothing to draw: the stored answer has no such picture.")
+        raise Http404("There is nothing to draw: the fitment has no such picture.")
     dark, width_px = _is_dark(request), _width_px(request)
     what = f"The picture “{found[0].caption}”"
     return _image(drawn(what, lambda: picture_svg(found[0], dark=dark, width_px=width_px), width_px))

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from kits.documents.checklist import checklist
+from kits.documents.checklist import OIL_AND_GAS, checklist
 from kits.documents.render import document_pdf, live_address
 from kits.documents.source import DocumentSource
 from kits.management.document_command import BY, DocumentCommand
@@ -13,6 +13,7 @@ class Command(DocumentCommand):
 
     help = "Write the installation checklist of a kit in a variant as PDF."
     file_name = "checklist"
+    topics = (OIL_AND_GAS,)
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
         """The checklist as PDF."""

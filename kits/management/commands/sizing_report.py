@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from kits.documents.papers import EVERY_TOPIC
 from kits.documents.render import document_pdf, live_address
 from kits.documents.sizing_report import sizing_report
 from kits.documents.source import DocumentSource
@@ -13,6 +14,7 @@ class Command(DocumentCommand):
 
     help = "Write the engineer's report of a kit in a variant as PDF: the stored answer, each figure with its origin."
     file_name = "sizing-report"
+    topics = EVERY_TOPIC
 
     def content(self, source: DocumentSource, options: dict[str, Any]) -> bytes:
         """The report as PDF."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from kits.sizing.words.figure import Topic
+from kits.bom.resolved import Finding
 from kits.sizing.words.gap import Gap
 from vehicles.physics.arrays import Refusal
 
@@ -20,7 +20,7 @@ LIMIT_WORDS = {
     "heater matrix": "the heater matrix",
 }
 """What holds a plant's capacity back, or a heater's, in words."""
-SCHEMA = 1
+SCHEMA = 2
 
 
 @dataclass(frozen=True)
@@ -283,7 +283,8 @@ class SizingRecord:
     """the change that smallest_change tells, its codes joined by "+"; None where none turns the verdict"""
     missing: tuple[Gap, ...] = ()
     assumed: tuple[str, ...] = ()
-    topics: tuple[Topic, ...] = ()
+    remarks: tuple[Finding, ...] = ()
+    """of the checks and the calculations, each with its topic"""
     schema: int = SCHEMA
     outlook: Outlook | None = None
     hot_cabins: tuple[HotCabin, ...] = ()
@@ -308,8 +309,7 @@ class SizingRecord:
         values["levers"] = tuple(LeverAnswer(**lever) for lever in stored["levers"])
         values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
         values["assumed"] = tuple(stored["assumed"])
-        # an answer stored before there were topics has none
-        values["topics"] = tuple(Topic.from_json(topic) for topic in stored.get("topics", ()))
+        values["remarks"] = tuple(Finding.from_json(remark) for remark in stored["remarks"])
         # nor an outlook before there were any
         values["outlook"] = _outlook(stored.get("outlook"))
         # nor hot cabins

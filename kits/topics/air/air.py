@@ -4,27 +4,28 @@ from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from kits.bom.mending import new_row, row
-from kits.bom.resolved import explode
+from kits.bom.resolved import Finding, explode
 from kits.sizing.air.airflow import LOSSES, AirFlow, airflow_batch, calibrate
 from kits.sizing.air.blower import velocity_from_flow_m_s
 from kits.sizing.case.idle_blower import kits_a, most_generator_a
 from kits.sizing.case.rear_blower import recorded_rear_v
 from kits.sizing.case.wire_paths import circuits, fuse_before_a
 from kits.sizing.electrics.idle_supply import plug_v, reading_v
+from kits.sizing.verdict.mends import of_part
 from kits.sizing.words.defaults import default_value, defaults
-from kits.sizing.words.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.topics.air.air_at_idle import idle_airs, volts_text
 from kits.topics.air.air_pictures import curves_picture, vents_picture
-from kits.topics.air.air_steps import StepAir, air_by_step, clogged_cost_share
+from kits.topics.air.air_steps import StepAir, air_by_step, clogged_cost_share, full_air
 from kits.topics.context import Context
-from kits.topics.mends import of_part
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_car, of_loads, of_parts
-from kits.topics.per_coil import of_each_coil
+from kits.topics.per_coil import of_each_coil, remarks_of_each_coil
 from kits.topics.pieces import origin_of
 from vehicles.physics.quantities import format_number, format_value
 
 CODE, TITLE = "air", "Air side"
 MOVING = ("Battery off before a hand goes near the blower: it starts without a warning.",)
+NO_VOLTAGE = "The voltage at the blower's plug is not recorded: nothing can be said about its air."
 WORDS = {
     "intake": "intake",
     "filter": "filter, clean",
@@ -38,24 +39,20 @@ WORDS = {
 @of_each_coil
 def air(context: Context) -> Topic:
     """The topic of a fitment's air side."""
-    volts = context.case.mounting.blower_voltage_v
+    volts, told = context.case.mounting.blower_voltage_v, tuple(_remarks(context))
     if volts is None:
-        sentence = "The voltage at the blower's plug is not recorded: nothing can be said about its air."
-        mend = row("Fitments", "blower_voltage_v", context.kit.variant)
-        remark = Remark("blower-voltage-missing", "notes", "fitment", sentence, mend)
-        return Topic(CODE, TITLE, sentence, remarks=(remark,))
+        return Topic(CODE, TITLE, NO_VOLTAGE, remarks=told)
     steps = air_by_step(context.case.unit, volts)
     full = max(steps, key=lambda one: one.share)
     if not full.clean.within_curve:
-        remark = Remark("blower-outside-curve", "warns", _blower_at(context), full.clean.reason)
-        return Topic(CODE, TITLE, f"The air flow is not known. {full.clean.reason}", remarks=(remark,))
+        return Topic(CODE, TITLE, f"The air flow is not known. {full.clean.reason}", remarks=told)
     return Topic(
         CODE,
         TITLE,
         _answer(context, full, volts),
         tuple(_figures(context, full, volts)),
         (_steps_table(steps), _losses_table(full), _vents_table(context, full)),
-        tuple(_remarks(context, full)),
+        told,
         MOVING,
         (curves_picture(context.case.unit.air_path, steps, volts), vents_picture(context, full)),
     )
@@ -286,7 +283,16 @@ def _vents_table(context: Context, full: StepAir) -> Table:
     return Table("Each vent at the highest step", heads, rows)
 
 
-def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+def _remarks(context: Context) -> Iterator[Finding]:
+    volts = context.case.mounting.blower_voltage_v
+    if volts is None:
+        mend = row("Fitments", "blower_voltage_v", context.kit.variant)
+        yield Finding("blower-voltage-missing", "notes", "fitment", NO_VOLTAGE, mend)
+        return
+    full = full_air(context.case.unit, volts)
+    if not full.clean.within_curve:
+        yield Finding("blower-outside-curve", "warns", _blower_at(context), full.clean.reason)
+        return
     yield from _vent_remarks(context, full)
     yield from _filter_remarks(context, full)
     yield from _current_remarks(context, full)
@@ -296,10 +302,13 @@ def _remarks(context: Context, full: StepAir) -> Iterator[Remark]:
         sentence = f"Part {number} (blower) has no steps: only the full voltage is worked out."
         revision = next((r.item.revision for r in explode(context.kit) if r.item.part == number), "")
         mend = new_row("Blower steps", "voltage_share", part_number=number, part_revision=revision, step=1)
-        yield Remark("blower-no-steps", "notes", _blower_at(context), sentence, mend)
+        yield Finding("blower-no-steps", "notes", _blower_at(context), sentence, mend)
 
 
-def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+remarks = remarks_of_each_coil(_remarks)
+
+
+def _vent_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     least, most = default_value("vent_velocity_least_m_s"), default_value("vent_velocity_most_m_s")
     velocities = full.clean.outlet_velocity_m_s
     by_vent = dict(zip(full.clean.outlet_codes, velocities, strict=True))
@@ -310,20 +319,20 @@ def _vent_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
             f"{_vents(slow)} at {_span(tuple(slow.values()), '_m_s')} at the highest step, under {least:g} m/s: "
             "the air does not reach a face."
         )
-        yield Remark("vent-slow", "notes", "kit", sentence)
+        yield Finding("vent-slow", "notes", "kit", sentence)
     if fast:
         sentence = (
             f"{_vents(fast)} at {_span(tuple(fast.values()), '_m_s')} at the highest step, over {most:g} m/s: "
             "it whistles and dries the eyes."
         )
-        yield Remark("vent-fast", "notes", "kit", sentence)
+        yield Finding("vent-fast", "notes", "kit", sentence)
 
 
 def _vents(codes: Collection[str]) -> str:
     return f"Vent {', '.join(codes)} blows" if len(codes) == 1 else f"Vents {', '.join(codes)} blow"
 
 
-def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+def _filter_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     held, path = context.kit.plant.get("filter"), context.case.unit.air_path
     if held is None:
         return
@@ -331,11 +340,11 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
     if path.filter is None:
         sentence = f"Part {held[0]} (filter) has no clean drop with its flow: a usual filter is counted."
         mend = of_part(context.kit, "Filters", "clean_drop_pa", held[0])
-        yield Remark("filter-drop-missing", "notes", where, sentence, mend)
+        yield Finding("filter-drop-missing", "notes", where, sentence, mend)
     if full.clogged is None:
         return
     if not full.clogged.within_curve:
-        yield Remark(
+        yield Finding(
             "filter-clogged-outside", "notes", where, f"With a clogged filter: {full.clogged.reason}"
         )
         return
@@ -345,10 +354,10 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
             f"A clogged filter ({held[0]}) costs {format_number(100 * cost, 0)} % of the air at the highest step: "
             "wash or change it each season."
         )
-        yield Remark("filter-clogged", "notes", where, sentence)
+        yield Finding("filter-clogged", "notes", where, sentence)
 
 
-def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
+def _current_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     """The blower's current against the fuse before its wire."""
     for circuit in circuits(context.kit.wires):
         if circuit.consumer.casefold() not in context.blower_names():
@@ -361,12 +370,12 @@ def _current_remarks(context: Context, full: StepAir) -> Iterator[Remark]:
                 f"{format_value('_a', fuse_a)}: it blows."
             )
             mend = row("Circuits", "fuse_a", feed.position, feed.number)
-            yield Remark(
+            yield Finding(
                 "blower-over-fuse", "warns", f"circuit:{feed.position}/{feed.number}", sentence, mend
             )
 
 
-def _trial_remarks(context: Context) -> Iterator[Remark]:
+def _trial_remarks(context: Context) -> Iterator[Finding]:
     trial, path = context.case.mounting.air_trial, context.case.unit.air_path
     if trial is None:
         return
@@ -375,7 +384,7 @@ def _trial_remarks(context: Context) -> Iterator[Remark]:
             calibrate(path, trial)
         except ValueError as error:
             sentence = f"The trial of the air side can't be used: {error} The prediction stands."
-            yield Remark("air-trial-unusable", "warns", "fitment", sentence)
+            yield Finding("air-trial-unusable", "warns", "fitment", sentence)
         return
     apart = abs(path.calibration.blower_factor - 1)
     if apart > default_value("air_trial_apart_share"):
@@ -384,4 +393,4 @@ def _trial_remarks(context: Context) -> Iterator[Remark]:
             f"{'over' if path.calibration.blower_factor > 1 else 'under'} the blower's curve: check voltage, curve "
             "and reading."
         )
-        yield Remark("air-trial-apart", "warns", "fitment", sentence)
+        yield Finding("air-trial-apart", "warns", "fitment", sentence)

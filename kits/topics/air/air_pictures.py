@@ -5,9 +5,9 @@ import numpy as np
 from kits.sizing.air.air_path import AirPath
 from kits.sizing.air.airflow import blower_curve, system_loss_pa
 from kits.sizing.words.defaults import default_value
-from kits.sizing.words.figure import Bar, Line, Picture, Spot
 from kits.topics.air.air_steps import StepAir
 from kits.topics.context import Context
+from kits.topics.figure import Bar, Line, Picture, Spot
 from vehicles.physics.quantities import format_value
 
 POINTS = 25

@@ -1,6 +1,6 @@
 """What the blower moves at each step of its switch, with a clean filter and with one that is due to be changed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kits.sizing.air.air_path import AirPath
 from kits.sizing.air.airflow import AirFlow, airflow_batch
@@ -54,6 +54,12 @@ def air_by_step(unit: Plant | Heater, voltage_v: float) -> tuple[StepAir, ...]:
         )
         for i, (step, share) in enumerate(steps)
     )
+
+
+def full_air(unit: Plant | Heater, voltage_v: float) -> StepAir:
+    """The operating points of the highest step alone."""
+    step = max(unit.blower_steps or FULL_ONLY, key=lambda one: one[1])
+    return air_by_step(replace(unit, blower_steps=(step,)), voltage_v)[0]
 
 
 def clogged_cost_share(clean_m3_h: float, clogged_m3_h: float) -> float:

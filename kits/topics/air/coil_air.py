@@ -3,9 +3,9 @@
 import numpy as np
 
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.air.air_points import AirPoint, air_points, bypass_share, condensate_kg_h, sensible_share
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.per_coil import of_each_coil
 from kits.topics.pieces import governing, percent, told
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity

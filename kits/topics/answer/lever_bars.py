@@ -3,8 +3,8 @@
 from kits.sizing.case.levers import levers
 from kits.sizing.verdict.judge import margin_of
 from kits.sizing.verdict.record import VERDICTS, LeverAnswer, SizingRecord
-from kits.sizing.words.figure import Bar, Figure, Picture, Table, Topic, given
 from kits.topics.context import Context
+from kits.topics.figure import Bar, Figure, Picture, Table, Topic, given
 from kits.topics.pieces import percent
 from vehicles.physics.quantities import format_value
 

@@ -4,8 +4,8 @@ import numpy as np
 
 from kits.sizing.verdict.outlook import STOPPED, carries, crossing_c, steps, weather
 from kits.sizing.verdict.record import LIMIT_WORDS, Outlook, Reach
-from kits.sizing.words.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.pieces import percent
 from vehicles.physics.quantities import celsius
 

@@ -10,8 +10,8 @@ from kits.bom.resolved import explode
 from kits.sizing.case.plant_reader import all_of
 from kits.sizing.heat.condensation import WallState, condensation_defaults, flat_wall, round_wall
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Input, given, in_words
 from kits.topics.context import Context
+from kits.topics.figure import Input, given, in_words
 from kits.topics.origins import of_parts
 from vehicles.heatload.films import INSIDE_FILM_W_M2K as CABIN_FILM_W_M2K
 from vehicles.heatload.films import outside_film_w_m2k, resistance_inward_m2k_w

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kits.bom.resolved import ResolvedKit
+from kits.bom.resolved import Finding, ResolvedKit, Severity
 from kits.sizing.heat.condensation import (
     conductivity_w_mk,
     flat_thickness_mm,
@@ -17,13 +17,13 @@ from kits.sizing.heat.condensation import (
     round_wall,
     warmer_by_k,
 )
-from kits.sizing.words.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
+from kits.sizing.verdict.mends import MISSING_PART, of_part
 from kits.topics.cabin.cold_walls import AREA, Airs, Wall, airs_of, assumed, default, walls_of
 from kits.topics.cabin.drain import drain_of, drain_remarks
 from kits.topics.context import Context
-from kits.topics.mends import MISSING_PART, of_part
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_parts
-from kits.topics.per_coil import of_each_coil
+from kits.topics.per_coil import of_each_coil, remarks_of_each_coil
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import celsius, format_value
 
@@ -78,7 +78,7 @@ def condensation(context: Context) -> Topic | None:
     airs = airs_of(context)
     if airs is None:
         return None
-    judged = [j for j in (_judge(wall, airs) for wall in walls_of(context, airs)) if j is not None]
+    judged = _judged(context, airs)
     fitted = [j for j in judged if j.wall.is_fitted]
     drain, water, trap = drain_of(context, airs)
     return Topic(
@@ -91,8 +91,25 @@ def condensation(context: Context) -> Topic | None:
             *drain,
         ),
         (_table(judged),),
-        (*_remarks(fitted), *_coverage(context.kit, fitted), *drain_remarks(context, trap)),
+        tuple(_remarks(context)),
     )
+
+
+def _remarks(context: Context) -> Iterator[Finding]:
+    airs = airs_of(context)
+    if airs is None:
+        return
+    fitted = [j for j in _judged(context, airs) if j.wall.is_fitted]
+    yield from _sweating(fitted)
+    yield from _coverage(context.kit, fitted)
+    yield from drain_remarks(context, airs)
+
+
+remarks = remarks_of_each_coil(_remarks)
+
+
+def _judged(context: Context, airs: Airs) -> list[Judged]:
+    return [j for j in (_judge(wall, airs) for wall in walls_of(context, airs)) if j is not None]
 
 
 def _judge(wall: Wall, airs: Airs) -> Judged | None:
@@ -273,7 +290,7 @@ def _table(judged: list[Judged]) -> Table:
     return Table("Cold walls at the duty point at which each is nearest to sweating", heads, rows)
 
 
-def _remarks(fitted: list[Judged]) -> Iterator[Remark]:
+def _sweating(fitted: list[Judged]) -> Iterator[Finding]:
     """One remark for each wall that sweats, with what helps."""
     for j in fitted:
         if j.state == DRY:
@@ -297,10 +314,10 @@ def _remarks(fitted: list[Judged]) -> Iterator[Remark]:
             helps = f"{_mm(j.needed_mm)} of insulation keep it dry, from stock {j.stock_mm:g} mm"
         severity: Severity = "warns" if j.state == SWEATS else "notes"
         mend = MISSING_PART if j.wall.where == "kit" else None
-        yield Remark("wall-sweats", severity, j.wall.where, f"{told}: {sweats}; {helps}.", mend)
+        yield Finding("wall-sweats", severity, j.wall.where, f"{told}: {sweats}; {helps}.", mend)
 
 
-def _coverage(kit: ResolvedKit, fitted: list[Judged]) -> Iterator[Remark]:
+def _coverage(kit: ResolvedKit, fitted: list[Judged]) -> Iterator[Finding]:
     """Insulation that lacks its data, or is shorter than what it is for."""
     for j in fitted:
         wrap, wall = j.wall.wrap, j.wall
@@ -310,10 +327,10 @@ def _coverage(kit: ResolvedKit, fitted: list[Judged]) -> Iterator[Remark]:
             sentence = f"Part {wrap.part} ({wrap.name}) has no thickness or conductivity: {wall.name} counts as bare."
             field = "thickness_mm" if wrap.thickness_mm is None else "conductivity_w_mk"
             mend = of_part(kit, "Insulation", field, wrap.part)
-            yield Remark("insulation-without-data", "warns", f"part:{wrap.part}", sentence, mend)
+            yield Finding("insulation-without-data", "warns", f"part:{wrap.part}", sentence, mend)
         length = wrap.length_m
         if wall.radii_m is not None and length is not None and length < COVERED_SHARE * wall.extent:
             sentence = (
                 f"{wrap.name}: {length:.2f} m for {wall.extent:.2f} m of {wall.name}; the rest is bare."
             )
-            yield Remark("insulation-too-short", "notes", f"part:{wrap.part}", sentence)
+            yield Finding("insulation-too-short", "notes", f"part:{wrap.part}", sentence)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from kits.bom.resolved import explode
+from kits.bom.resolved import Finding, explode
 from kits.sizing.air.air_path import SERIES, AirPath, Resistance
 from kits.sizing.air.blower import STANDARD_AIR_KG_M3
 from kits.sizing.air.ducts import (
@@ -15,10 +15,10 @@ from kits.sizing.air.ducts import (
     straight_loss_pa,
 )
 from kits.sizing.heat.condensation import trap_height_mm, water_ml_min
-from kits.sizing.words.figure import Figure, Remark, figure, given
+from kits.sizing.verdict.mends import MISSING_PART
 from kits.topics.cabin.cold_walls import Airs, assumed, default
 from kits.topics.context import Context
-from kits.topics.mends import MISSING_PART
+from kits.topics.figure import Figure, figure, given
 from vehicles.physics.arrays import floats
 
 DUCT_AIR_C = 8.0
@@ -28,13 +28,9 @@ DUCT_AIR_C = 8.0
 def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | None, float | None]:
     """Figures of the drain, the largest water rate, and the height of its trap."""
     rates = [(d.condensate_kg_h, d) for d in airs.duties if d.condensate_kg_h is not None]
-    flows = [d.airflow_m3_h for d in airs.duties if d.airflow_m3_h is not None]
     rate, at = max(rates, key=lambda r: r[0]) if rates else (None, None)
-    reserve = default("trap_reserve_mm")
-    path = context.case.plant.air_path
-    # all losses grow with the flow
-    pressure = _coil_pa(path, max(flows)) if flows else None
-    trap = None if pressure is None else float(trap_height_mm(pressure, reserve))
+    pressure = _pressure_pa(context, airs)
+    trap = _trap_mm(pressure)
     parts = [row.item for row in explode(context.kit) if "drain" in row.item.name.lower()]
     water = (
         given("Water taken out", "condensate_kg_h", rate, "calculated, as sized"),
@@ -58,6 +54,16 @@ def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | 
         figure("Trap: water it must hold", "trap_mm", trap, trap_height_mm, *held),
     )
     return figures, rate, trap
+
+
+def _pressure_pa(context: Context, airs: Airs) -> float | None:
+    """Pressure at the coil against the cabin at the duty point with most air: all losses grow with the flow."""
+    flows = [d.airflow_m3_h for d in airs.duties if d.airflow_m3_h is not None]
+    return _coil_pa(context.case.plant.air_path, max(flows)) if flows else None
+
+
+def _trap_mm(pressure_pa: float | None) -> float | None:
+    return None if pressure_pa is None else float(trap_height_mm(pressure_pa, default("trap_reserve_mm")))
 
 
 def _coil_pa(path: AirPath, flow_m3_h: float) -> float:
@@ -89,11 +95,12 @@ def _outlets_pa(path: AirPath, flow_m3_h: float) -> float:
     return float(np.max(straight * stretched + bends + vents))
 
 
-def drain_remarks(context: Context, trap_mm: float | None) -> Iterator[Remark]:
+def drain_remarks(context: Context, airs: Airs) -> Iterator[Finding]:
     """That the coil's water has no way out, or no trap on its way."""
+    trap_mm = _trap_mm(_pressure_pa(context, airs))
     names = [row.item.name.lower() for row in explode(context.kit)]
     if not any("drain" in name for name in names):
-        yield Remark(
+        yield Finding(
             "no-drain",
             "warns",
             "kit",
@@ -104,4 +111,4 @@ def drain_remarks(context: Context, trap_mm: float | None) -> Iterator[Remark]:
         sentence = (
             f"No part of the kit is named a trap: the drain needs one that holds {np.ceil(trap_mm):.0f} mm."
         )
-        yield Remark("no-trap", "notes", "kit", sentence, MISSING_PART)
+        yield Finding("no-trap", "notes", "kit", sentence, MISSING_PART)

@@ -1,9 +1,11 @@
 """Heating: whether the kit's matrix holds the winter target, and what its valve does to the cooling."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
+from kits.bom.resolved import Finding
 from kits.sizing.cabin.pulldown import two_node_course
 from kits.sizing.heat.heating import (
     MatrixModel,
@@ -19,9 +21,9 @@ from kits.sizing.verdict.courses import WarmUp, warm_ups
 from kits.sizing.verdict.record import VERDICTS, DutyAnswer
 from kits.sizing.verdict.winter import Winter, WinterPoint, held_c, need_w, winter, winter_points
 from kits.sizing.words.defaults import defaults
-from kits.sizing.words.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
 from kits.topics.context import Context
 from kits.topics.drawing import line
+from kits.topics.figure import Figure, Input, Picture, Spot, Table, Topic, figure, given
 from kits.topics.origins import of_car
 from vehicles.physics.quantities import format_value
 
@@ -40,18 +42,43 @@ def heating(context: Context) -> Topic | None:
     points = winter_points(context.case, context.record.duties)
     if not points:
         return None
-    matrix = context.case.matrix
-    if gaps := context.case.matrix_gaps:
-        remarks = tuple(Remark("matrix-unusable", "warns", gap.where, gap.sentence) for gap in gaps)
-        return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=remarks)
+    matrix, told = context.case.matrix, tuple(remarks(context))
+    if context.case.matrix_gaps:
+        return Topic(CODE, TITLE, "Heating is not known: the matrix's data can't be used.", remarks=told)
     state = winter(points, matrix)
     if not state.prepared.is_complete.any():
         return Topic(CODE, TITLE, "Heating is not known: the cabin's data are not complete.")
     if context.case.car.is_electric:
         return _without_water(context, state)
     if matrix is None:
-        return _without_matrix(context, state)
-    return _with_matrix(context, state, matrix)
+        return _without_matrix(context, state, told)
+    return _with_matrix(context, state, matrix, told)
+
+
+def remarks(context: Context) -> Iterator[Finding]:
+    """What is to be mended or known of the heating; nothing where no air flow was worked out."""
+    points = winter_points(context.case, context.record.duties)
+    if not points:
+        return
+    matrix = context.case.matrix
+    if gaps := context.case.matrix_gaps:
+        yield from (Finding("matrix-unusable", "warns", gap.where, gap.sentence) for gap in gaps)
+        return
+    state = winter(points, matrix)
+    if not state.prepared.is_complete.any() or context.case.car.is_electric:
+        return
+    if matrix is None:
+        yield from _not_judged(context)
+        return
+    yield from _remarks(context, state)
+    judged = _judged(context, state)
+    if not judged:
+        return
+    number, (answer, verdict) = context.kit.plant["heater matrix"][0], _worst(judged)
+    if verdict == VERDICTS[2]:
+        yield Finding("heating-short", "warns", f"part:{number}", answer)
+    for what in matrix.assumed:
+        yield Finding("matrix-assumed", "notes", f"part:{number}", f"Assumed: {what}.")
 
 
 def _weather(point: WinterPoint) -> str:
@@ -114,16 +141,16 @@ def _without_water(context: Context, state: Winter) -> Topic:
     return Topic(CODE, TITLE, answer, _need_figures(context, state))
 
 
-def _without_matrix(context: Context, state: Winter) -> Topic:
+def _without_matrix(context: Context, state: Winter, told: tuple[Finding, ...]) -> Topic:
     answer = (
         "The kit brings no heater matrix: heating stays the car's own and is not judged. "
         f"{_most_needed(state)} it must give."
     )
     figures = (*_need_figures(context, state), *_shut(context, None))
-    return Topic(CODE, TITLE, answer, figures, remarks=tuple(_not_judged(context)), cautions=HOT)
+    return Topic(CODE, TITLE, answer, figures, remarks=told, cautions=HOT)
 
 
-def _not_judged(context: Context) -> Iterator[Remark]:
+def _not_judged(context: Context) -> Iterator[Finding]:
     """That winter duty points are asked for, though the car keeps its own heater."""
     asked = [f"“{duty.name}”" for duty in context.case.duties if duty.climate.is_heating]
     if asked:
@@ -131,7 +158,7 @@ def _not_judged(context: Context) -> Iterator[Remark]:
             f"The duty set asks for heat at {' and '.join(asked)}, but the kit brings no heater matrix for this car: "
             "its own heater is not judged."
         )
-        yield Remark("winter-not-judged", "notes", "kit", sentence)
+        yield Finding("winter-not-judged", "notes", "kit", sentence)
 
 
 def _most_needed(state: Winter) -> str:
@@ -140,15 +167,43 @@ def _most_needed(state: Winter) -> str:
     return f"{_upper(_weather(state.points[most]))}, {_kw(float(need[most]))} is what"
 
 
-def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
-    need, held = need_w(state), held_c(state)
-    heat = state.heat(state.prepared.target_c)
-    judged: list[tuple[int, Needed]] = [
-        (i, heat_against_need(float(heat.heat_w[i]), float(need[i]), context.case.reserve_share))
-        for i in range(len(state.points))
+@dataclass(frozen=True)
+class Judged:
+    """A winter point at which heat is given and asked for; held_c: the cabin that the matrix would hold."""
+
+    point: WinterPoint
+    heat_w: float
+    air_out_c: float
+    need_w: float
+    held_c: float
+    needed: Needed
+
+
+def _judged(context: Context, state: Winter) -> list[Judged]:
+    """The winter points that can be judged."""
+    need, held, heat = need_w(state), held_c(state), state.heat(state.prepared.target_c)
+    return [
+        Judged(
+            point, float(heat.heat_w[i]), float(heat.air_out_c[i]), float(need[i]), float(held[i]),
+            heat_against_need(float(heat.heat_w[i]), float(need[i]), context.case.reserve_share),
+        )
+        for i, point in enumerate(state.points)
         if np.isfinite(heat.heat_w[i]) and np.isfinite(need[i])
-    ]
-    remarks = _remarks(context, state)
+    ]  # fmt: skip
+
+
+def _worst(judged: list[Judged]) -> tuple[str, str]:
+    """The answer by the worst of the points, and its verdict."""
+    worst = max(judged, key=lambda one: (VERDICTS.index(one.needed.word), -one.needed.margin_share))
+    weather = "" if worst.point.is_asked else f" {_weather(worst.point)}"
+    return (
+        f"Heating is {worst.needed.word}: {worst.point.words} the matrix gives {_kw(worst.heat_w)} against "
+        f"{_kw(worst.need_w)} needed{weather}, and would hold {_celsius(worst.held_c)}."
+    ), worst.needed.word
+
+
+def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: tuple[Finding, ...]) -> Topic:
+    judged = _judged(context, state)
     number = context.kit.plant["heater matrix"][0]
     if not judged:
         answer = "Heating is not known: coolant temperature or flow is not recorded."
@@ -157,26 +212,18 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
                 "No coolant is recorded: an air-cooled engine has no hot water, and the matrix gives nothing."
             )
         return Topic(CODE, TITLE, answer, _need_figures(context, state), remarks=remarks, cautions=HOT)
-    worst, verdict = max(judged, key=lambda one: (VERDICTS.index(one[1].word), -one[1].margin_share))
-    at = state.points[worst]
-    weather = "" if at.is_asked else f" {_weather(at)}"
-    answer = (
-        f"Heating is {verdict.word}: {at.words} the matrix gives {_kw(heat.heat_w[worst])} against "
-        f"{_kw(need[worst])} needed{weather}, and would hold {_celsius(held[worst])}."
-    )
-    if verdict.word == VERDICTS[2]:
-        remarks += (Remark("heating-short", "warns", f"part:{number}", answer),)
+    answer, _ = _worst(judged)
     rows = tuple(
         (
-            state.points[i].words,
-            format_value("_w", heat.heat_w[i]),
-            format_value("_w", need[i]),
-            f"{100 * found.margin_share:.1f} %",
-            _celsius(heat.air_out_c[i]),
-            _celsius(held[i]),
-            found.word,
+            one.point.words,
+            format_value("_w", one.heat_w),
+            format_value("_w", one.need_w),
+            f"{100 * one.needed.margin_share:.1f} %",
+            _celsius(one.air_out_c),
+            _celsius(one.held_c),
+            one.needed.word,
         )
-        for i, found in judged
+        for one in judged
     )
     heads = ("state", "heat", "needed", "margin", "vents", "cabin held", "verdict")
     origin = context.kit.origins.get(f"part.{number}", "")
@@ -186,17 +233,14 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel) -> Topic:
     ups = warm_ups(context.case, state)
     figures = (
         *_need_figures(context, state),
-        *(_heat_figure(context, state.points[i], float(heat.heat_w[i]), rated) for i, _ in judged),
-        *(figure(f"Cabin held {state.points[i].words}", "_c", _known(held[i]), held_c) for i, _ in judged),
+        *(_heat_figure(context, one.point, one.heat_w, rated) for one in judged),
+        *(figure(f"Cabin held {one.point.words}", "_c", _known(one.held_c), held_c) for one in judged),
         model,
         *(_warm_figure(context, up) for up in ups),
         *_shut(context, matrix),
     )
-    notes = tuple(
-        Remark("matrix-assumed", "notes", f"part:{number}", f"Assumed: {what}.") for what in matrix.assumed
-    )
     return Topic(
-        CODE, TITLE, answer, figures, (Table("Heating in winter", heads, rows),), (*remarks, *notes),
+        CODE, TITLE, answer, figures, (Table("Heating in winter", heads, rows),), remarks,
         (*HOT, COOLANT_CAUTION),
         tuple(_picture(up) for up in ups),
     )  # fmt: skip
@@ -252,10 +296,10 @@ def _picture(up: WarmUp) -> Picture:
     return Picture(f"warm-up-{up.code}", caption, words, "time, min", "temperature, °C", lines, spots=spots)
 
 
-def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
+def _remarks(context: Context, state: Winter) -> tuple[Finding, ...]:
     where = context.case.car.where.get("powertrain", "")
     found = [
-        Remark(
+        Finding(
             "coolant-unknown", "warns", where,
             f"Coolant temperature or flow {p.words} is not recorded: heating there is not known.",
         )
@@ -266,7 +310,7 @@ def _remarks(context: Context, state: Winter) -> tuple[Remark, ...]:
         text = (
             "The kit has a heater matrix but no water valve with data: a hot matrix stands in the cold air."
         )
-        found.append(Remark("matrix-without-valve", "warns", "kit", text))
+        found.append(Finding("matrix-without-valve", "warns", "kit", text))
     return tuple(found)
 
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from kits.bom.resolved import Finding
 from kits.sizing.cabin.pulldown import (
     S_PER_MIN,
     capacity_line,
@@ -13,9 +14,9 @@ from kits.sizing.verdict.courses import SHOWN_MIN, PullDown, pull_downs, skin_m2
 from kits.sizing.verdict.pulldown_words import course_words, end_words, minutes_words, vents_words
 from kits.sizing.verdict.record import LIMIT_WORDS
 from kits.sizing.words.defaults import default_value, defaults
-from kits.sizing.words.figure import Figure, Input, Picture, Remark, Spot, Table, Topic, figure, given
 from kits.topics.context import Context
 from kits.topics.drawing import line
+from kits.topics.figure import Figure, Input, Picture, Spot, Table, Topic, figure, given
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.quantities import celsius
 
@@ -42,6 +43,11 @@ def pull_down(context: Context) -> Topic | None:
         (ESTIMATE,),
         tuple(_picture(one) for one in found),
     )  # fmt: skip
+
+
+def remarks(context: Context) -> tuple[Finding, ...]:
+    """What is to be known of the pull-downs."""
+    return _remarks(context, pull_downs(context.case, context.record))
 
 
 def _assumed(key: str, name: str) -> Input:
@@ -157,15 +163,15 @@ def _reached(one: PullDown) -> str:
     return f"{goal} is reached after {minutes_words(one)} min; {default_value('pull_down_goal_min'):.0f} min are asked."
 
 
-def _remarks(context: Context, found: tuple[PullDown, ...]) -> tuple[Remark, ...]:
+def _remarks(context: Context, found: tuple[PullDown, ...]) -> tuple[Finding, ...]:
     """That a pull-down is not met, once for a fitment; and what of the hot cabins has no capacity, and why."""
     late = [one for one in found if not one.is_met]
     missed = (
-        (Remark("pull-down-late", "warns", "kit", " ".join(_missed(context, one) for one in late)),)
+        (Finding("pull-down-late", "warns", "kit", " ".join(_missed(context, one) for one in late)),)
         if late
         else ()
     )
-    hot = (Remark("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out)
+    hot = (Finding("pull-down-hot-cabin", "notes", "kit", _left_out(one)) for one in found if one.left_out)
     return (*missed, *hot)
 
 

@@ -1,10 +1,11 @@
 """Open cars: how fast and how cold a vent's air is when it reaches a face, and which question applies."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from kits.bom.resolved import Finding
 from kits.sizing.cabin.spot import (
     inner_surface_c,
     jet_reach_m,
@@ -18,10 +19,10 @@ from kits.sizing.cabin.spot import (
 )
 from kits.sizing.case.case import Car, Duty
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Bar, Figure, Input, Picture, Remark, Table, Topic, figure, given
 from kits.topics.context import Context
+from kits.topics.figure import Bar, Figure, Input, Picture, Table, Topic, figure, given
 from kits.topics.origins import of_car, of_parts
-from kits.topics.per_coil import of_each_coil
+from kits.topics.per_coil import of_each_coil, remarks_of_each_coil
 from vehicles.heatload.films import (
     INSIDE_FILM_W_M2K,
     REFERENCE_OUTSIDE_FILM_W_M2K,
@@ -84,16 +85,16 @@ def default(key: str) -> float:
 def spot(context: Context) -> Topic | None:
     """What reaches the faces in an open car or one with a canvas top; None for a closed car."""
     cabin = context.case.car.cabin
-    is_open = _open_m2(cabin) > default("open_area_m2")
-    if not is_open and not any(surface.kind == "canvas" for surface in cabin.surfaces):
+    is_open = _is_open(cabin)
+    if not _applies(cabin):
         return None
     at = context.case.car.where.get("cabin", "variant")
     surveyed = [seat for seat in cabin.seats if seat.face_x_mm and seat.face_x_mm > 0]
     arounds = list(_arounds(context, is_open))
     reached = [r for around in arounds for r in _reached(context, around, surveyed)]
     question = _question(context, is_open)
-    remarks = (*_unsurveyed(cabin, at), *_too_fast(arounds, is_open, at))
-    told = [r for r in reached if not _is_too_fast(r.around, is_open)]
+    remarks = tuple(_remarks(context))
+    told = [r for r in reached if not _is_too_fast(r.around.duty, is_open)]
     if not told:
         answer = f"{question} What reaches a face is not known: {_why_not(arounds, surveyed)}."
         return Topic(CODE, TITLE, answer, remarks=remarks)
@@ -122,6 +123,15 @@ def _open_m2(cabin: CabinData) -> float:
     return sum(opening.area_m2 or 0.0 for opening in cabin.openings)
 
 
+def _is_open(cabin: CabinData) -> bool:
+    return _open_m2(cabin) > default("open_area_m2")
+
+
+def _applies(cabin: CabinData) -> bool:
+    """Whether the car is open or has a canvas top."""
+    return _is_open(cabin) or any(surface.kind == "canvas" for surface in cabin.surfaces)
+
+
 def _question(context: Context, is_open: bool) -> str:
     """Which of the two questions applies: the room or the people."""
     if is_open:
@@ -132,11 +142,16 @@ def _question(context: Context, is_open: bool) -> str:
 
 
 def _arounds(context: Context, is_open: bool) -> Iterator[Around]:
+    return (_around(context.case.car, duty, answer, is_open) for duty, answer in _answered(context))
+
+
+def _answered(context: Context) -> Iterator[tuple[Duty, DutyAnswer]]:
+    """The cooling duty points that say what leaves the vents."""
     duties = {duty.code: duty for duty in context.case.duties}
     for answer in context.record.duties:
         duty = duties[answer.code]
         if not duty.climate.is_heating and answer.vent_c is not None and answer.vent_velocity_m_s:
-            yield _around(context.case.car, duty, answer, is_open)
+            yield duty, answer
 
 
 def _around(car: Car, duty: Duty, answer: DutyAnswer, is_open: bool) -> Around:
@@ -221,8 +236,8 @@ def _reached(context: Context, around: Around, seats: list[Seat]) -> Iterator[Re
         yield Reached(around, seat, x, velocity, temperature, felt)
 
 
-def _is_too_fast(around: Around, is_open: bool) -> bool:
-    return is_open and (around.duty.climate.road_speed_km_h or 0.0) > default("open_speed_km_h")
+def _is_too_fast(duty: Duty, is_open: bool) -> bool:
+    return is_open and (duty.climate.road_speed_km_h or 0.0) > default("open_speed_km_h")
 
 
 def _worst(told: list[Reached]) -> Reached:
@@ -369,16 +384,27 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     )  # fmt: skip
 
 
-def _unsurveyed(cabin: CabinData, at: str) -> Iterator[Remark]:
+def _remarks(context: Context) -> Iterator[Finding]:
+    cabin, at = context.case.car.cabin, context.case.car.where.get("cabin", "variant")
+    if _applies(cabin):
+        yield from _unsurveyed(cabin, at)
+    if _is_open(cabin):
+        yield from _too_fast((duty for duty, _ in _answered(context)), at)
+
+
+remarks = remarks_of_each_coil(_remarks)
+
+
+def _unsurveyed(cabin: CabinData, at: str) -> Iterator[Finding]:
     for seat in cabin.seats:
         if not seat.face_x_mm or seat.face_x_mm <= 0:
             sentence = f"Seat {seat.code} has no place of the face: what reaches it is not known."
-            yield Remark("face_not_surveyed", "warns", at, sentence)
+            yield Finding("face_not_surveyed", "warns", at, sentence)
 
 
-def _too_fast(arounds: list[Around], is_open: bool, at: str) -> Iterator[Remark]:
-    fast = [around.duty.name for around in arounds if _is_too_fast(around, is_open)]
+def _too_fast(duties: Iterable[Duty], at: str) -> Iterator[Finding]:
+    fast = [duty.name for duty in duties if _is_too_fast(duty, is_open=True)]
     if fast:
         limit = default("open_speed_km_h")
         sentence = f"Nothing is promised in an open car above {limit:g} km/h: {'; '.join(fast)}."
-        yield Remark("too_fast_open", "notes", at, sentence)
+        yield Finding("too_fast_open", "notes", at, sentence)

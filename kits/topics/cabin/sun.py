@@ -1,12 +1,14 @@
 """The sun by place, date and hour: the worst hour and heading of a design day beside the duty point as fixed."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kits.bom.mending import new_row
+from kits.bom.resolved import Finding
 from kits.sizing.case.case import Duty
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Figure, Input, Line, Picture, Remark, Spot, Table, Topic, figure, given
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Input, Line, Picture, Spot, Table, Topic, figure, given
 from vehicles.heatload.inputs import AirSide, CabinData, LoadPoint, SiteHour
 from vehicles.heatload.sweep import HEADING_WORDS, HOURS, Sweep, design_day_sweep
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa
@@ -41,24 +43,34 @@ class Swept:
 
 def sun(context: Context) -> Topic | None:
     """The topic of a fitment whose duty points have a site; None where none has one."""
-    placed = [
-        (d, d.climate.at_site) for d in context.case.duties if d.climate.at_site and not d.climate.is_heating
-    ]
+    placed = _placed(context)
     if not placed:
         return None
     answers = {answer.code: answer for answer in context.record.duties}
     tried = [_swept(context, duty, at, answers.get(duty.code)) for duty, at in placed]
     swept = [one for one in tried if one is not None]
-    remarks = tuple(_without_day(duty, at) for duty, at in placed if at.design_day is None)
+    told = tuple(remarks(context))
     if not swept:
         answer = "The sun by the hour says nothing yet: no duty point at a site is sized."
-        return Topic(CODE, TITLE, answer, remarks=remarks)
+        return Topic(CODE, TITLE, answer, remarks=told)
     return Topic(
         CODE, TITLE, " ".join(_answer(one) for one in swept),
         tuple(found for one in swept for found in _figures(one)),
-        tuple(_table(one) for one in swept), remarks, (CAUTION,),
+        tuple(_table(one) for one in swept), told, (CAUTION,),
         tuple(_picture(one, number) for number, one in enumerate(swept, start=1)),
     )  # fmt: skip
+
+
+def remarks(context: Context) -> Iterator[Finding]:
+    """Duty points whose site has no design state of their month."""
+    return (_without_day(duty, at) for duty, at in _placed(context) if at.design_day is None)
+
+
+def _placed(context: Context) -> list[tuple[Duty, SiteHour]]:
+    """The cooling duty points that have a site."""
+    return [
+        (d, d.climate.at_site) for d in context.case.duties if d.climate.at_site and not d.climate.is_heating
+    ]
 
 
 def _swept(context: Context, duty: Duty, at: SiteHour, answer: DutyAnswer | None) -> Swept | None:
@@ -79,12 +91,12 @@ def _swept(context: Context, duty: Duty, at: SiteHour, answer: DutyAnswer | None
     return Swept(car.cabin, car.where.get("cabin", ""), duty, at, at.design_day, answer, sweep)
 
 
-def _without_day(duty: Duty, at: SiteHour) -> Remark:
+def _without_day(duty: Duty, at: SiteHour) -> Finding:
     text = (
         f"“{duty.name}” is at {at.site.name}, which has no design state of {MONTHS[at.month - 1]}: enter one."
     )
     mend = new_row("Design states", "dry_bulb_max_c", site=at.site.code, month=at.month)
-    return Remark("design-state-missing", "warns", f"duty:{duty.code}", text, mend)
+    return Finding("design-state-missing", "warns", f"duty:{duty.code}", text, mend)
 
 
 def _kw(watts: float) -> str:

@@ -1,13 +1,13 @@
 """The refrigerant charge of a fitment: what each zone holds, beside the charge that was recorded."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
 
-from kits.bom.mending import Mend, new_row
-from kits.bom.resolved import Item, ResolvedKit
+from kits.bom.mending import new_row
+from kits.bom.resolved import Finding, Item, ResolvedKit
 from kits.sizing.case.coil_zones import COIL, shared_out
 from kits.sizing.gas.charge import (
     Densities,
@@ -19,13 +19,14 @@ from kits.sizing.gas.charge import (
 )
 from kits.sizing.gas.hoses import hose_volume_ml, side_of
 from kits.sizing.gas.refrigerant import known_refrigerants, refrigerant
+from kits.sizing.verdict.checks_gas import gas_of
 from kits.sizing.verdict.coil_answers import PLACES
+from kits.sizing.verdict.mends import MISSING_PART, of_part
 from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.words.defaults import default_value, defaults
-from kits.sizing.words.figure import Figure, Input, Remark, Severity, Table, Topic, figure, given
-from kits.topics.circuit.plateau import plateau_told
+from kits.topics.circuit.plateau import plateau_remarks, plateau_told
 from kits.topics.context import Context
-from kits.topics.mends import MISSING_PART, of_part
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_kit
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
@@ -51,62 +52,89 @@ SHARES = (
 )
 
 
-@dataclass
-class _Found:
-    """What was found on the way."""
+@dataclass(frozen=True)
+class _Estimate:
+    """What the circuit holds at every duty point that has an answer; chosen: the row of the one that is named."""
 
-    figures: list[Figure] = field(default_factory=list)
-    tables: list[Table] = field(default_factory=list)
-    remarks: list[Remark] = field(default_factory=list)
+    volumes: Volumes
+    parts_ml: list[tuple[str, str, float]]
+    duties: list[DutyAnswer]
+    densities: Densities
+    held: Inventory
+    chosen: int
 
-    def remark(
-        self, code: str, severity: Severity, where: str, sentence: str, mend: Mend | None = None
-    ) -> None:
-        """Note something to mend or to know."""
-        self.remarks.append(Remark(code, severity, where, sentence, mend))
+    @property
+    def duty(self) -> DutyAnswer:
+        """The duty point that is named."""
+        return self.duties[self.chosen]
+
+    @property
+    def total_g(self) -> float:
+        """The charge there."""
+        return float(self.held.total[self.chosen])
 
 
 def charge(context: Context) -> Topic | None:
     """The charge by zones at a named duty point, beside the recorded one that wins."""
-    kit, found = context.kit, _Found()
-    estimate_g, answer = _estimate(context, found)
-    recorded_g = kit.charge.charge_g
-    if recorded_g is not None:
-        answer += _compared(kit, estimate_g, recorded_g, found)
-    else:
-        answer += " No charge is recorded."
-        found.remark(
-            "charge-missing", "warns", "charge", "No charge is recorded to compare the estimate with."
+    kit, (estimate, _) = context.kit, _estimated(context)
+    figures: list[Figure] = []
+    tables: list[Table] = []
+    answer = "The charge can't be estimated: what is missing is named below."
+    if estimate is not None:
+        answer = (
+            f"The circuit holds about {format_value('charge_g', estimate.total_g)} of {gas_of(kit)}"
+            f" (±{100 * default_value('charge_uncertainty_share'):.0f} %) at “{estimate.duty.name}”."
         )
+        inputs = _inputs(context, estimate.duty, estimate.parts_ml)
+        figures.append(figure("Estimated charge", "charge_g", estimate.total_g, inventory_g, *inputs))
+        tables += [_zone_table(estimate), _duty_table(estimate.duties, estimate.held), *_coils_table(context)]
+    recorded_g = kit.charge.charge_g
+    if recorded_g is None:
+        answer += " No charge is recorded."
+    else:
+        answer += _compared(kit, estimate, recorded_g)
+        figures += _compared_figures(kit, estimate, recorded_g)
     trial = plateau_told(context)
     return Topic(
         CODE,
         TITLE,
         f"{answer.strip()}{trial.words}",
-        (*found.figures, *trial.figures),
-        tuple(found.tables),
-        (*found.remarks, *trial.remarks),
+        (*figures, *trial.figures),
+        tuple(tables),
+        tuple(remarks(context)),
         CAUTIONS,
         trial.pictures,
     )
 
 
-def _estimate(context: Context, found: _Found) -> tuple[float | None, str]:
-    """The estimated charge at a named duty point, and the sentence that says so."""
-    gas_name = str(context.kit.settings.get("refrigerant", ""))
-    volumes, parts_ml = _volumes(context.kit, found)
+def remarks(context: Context) -> Iterator[Finding]:
+    """What the estimate lacks, how it and a trial compare with the record, and what the record lacks."""
+    estimate, found = _estimated(context)
+    yield from found
+    recorded_g = context.kit.charge.charge_g
+    if recorded_g is None:
+        sentence = "No charge is recorded to compare the estimate with."
+        yield Finding("charge-missing", "warns", "charge", sentence)
+    else:
+        yield from _compared_remarks(context.kit, estimate, recorded_g)
+    yield from plateau_remarks(context)
+
+
+def _estimated(context: Context) -> tuple[_Estimate | None, list[Finding]]:
+    """The estimated charge, None where it can't be, and what it lacks."""
+    volumes, parts_ml, found = _volumes(context.kit)
     duties = [
         d for d in context.record.duties if None not in (d.evaporating_c, d.condensing_c, d.discharge_c)
     ]
     if not duties:
-        found.remark(
-            "charge-state", "warns", "fitment", "No duty point is answered: the densities are not known."
-        )
-    if volumes is None or not duties or gas_name not in known_refrigerants():
-        return None, "The charge can't be estimated: what is missing is named below."
+        sentence = "No duty point is answered: the densities are not known."
+        found.append(Finding("charge-state", "warns", "fitment", sentence))
+    gas = gas_of(context.kit)
+    if volumes is None or not duties or gas not in known_refrigerants():
+        return None, found
     plant, gain_k = context.case.plant, context.case.mounting.suction_gain_k
     densities = zone_densities(
-        refrigerant(gas_name),
+        refrigerant(gas),
         np.array([d.evaporating_c for d in duties], dtype=float),
         np.array([d.condensing_c for d in duties], dtype=float),
         np.array([d.discharge_c for d in duties], dtype=float),
@@ -114,25 +142,15 @@ def _estimate(context: Context, found: _Found) -> tuple[float | None, str]:
         plant.subcooling_k,
         gain_k or 0.0,
     )
-    held = inventory_g(volumes, densities, _reserve_g(volumes, densities, context.kit, found))
+    reserve_g, small = _reserve_g(volumes, densities, context.kit)
+    found += small
+    held = inventory_g(volumes, densities, reserve_g)
     chosen = _named_point(duties, held.total)
     if chosen is None:
-        found.remark(
-            "charge-state", "warns", "fitment", "No duty point's state lies inside the property tables."
-        )
-        return None, "The charge can't be estimated: what is missing is named below."
-    duty, total = duties[chosen], float(held.total[chosen])
-    band = default_value("charge_uncertainty_share")
-    found.figures.append(
-        figure("Estimated charge", "charge_g", total, inventory_g, *_inputs(context, duty, parts_ml))
-    )
-    found.tables.append(_zone_table(duty, volumes, densities, held, chosen))
-    found.tables.append(_duty_table(duties, held))
-    found.tables.extend(_coils_table(context))
-    return total, (
-        f"The circuit holds about {format_value('charge_g', total)} of {gas_name} (±{100 * band:.0f} %)"
-        f" at “{duty.name}”."
-    )
+        sentence = "No duty point's state lies inside the property tables."
+        found.append(Finding("charge-state", "warns", "fitment", sentence))
+        return None, found
+    return _Estimate(volumes, parts_ml, duties, densities, held, chosen), found
 
 
 def _named_point(duties: list[DutyAnswer], total_g: FloatArray) -> int | None:
@@ -142,8 +160,11 @@ def _named_point(duties: list[DutyAnswer], total_g: FloatArray) -> int | None:
     return ranked[0] if ranked else None
 
 
-def _volumes(kit: ResolvedKit, found: _Found) -> tuple[Volumes | None, list[tuple[str, str, float]]]:
-    """Inner volumes by zone, ml, and those of the parts (number, name, ml); None when one is not known."""
+def _volumes(
+    kit: ResolvedKit,
+) -> tuple[Volumes | None, list[tuple[str, str, float]], list[Finding]]:
+    """Inner volumes by zone, ml, None when one is not known; those of the parts (number, name, ml); what is missing."""
+    found: list[Finding] = []
     kinds = {held[0]: kind.split("/")[0] for kind, held in kit.plant.items()}
     sums = dict.fromkeys(
         ("compressor", "condenser", "receiver", "evaporator", "liquid", "discharge", "suction"), 0.0
@@ -155,7 +176,7 @@ def _volumes(kit: ResolvedKit, found: _Found) -> tuple[Volumes | None, list[tupl
             is_known = False
             sentence = f"{item.name} ({item.part}) has no inner volume."
             mend = of_part(kit, "Revisions", "inner_volume_ml", item.part)
-            found.remark("charge-volume", "warns", f"part:{item.part}", sentence, mend)
+            found.append(Finding("charge-volume", "warns", f"part:{item.part}", sentence, mend))
             continue
         volume = item.inner_volume_ml * float(quantity)
         for zone, share in _zones(item.flow, kinds.get(item.part, "")):
@@ -167,19 +188,19 @@ def _volumes(kit: ResolvedKit, found: _Found) -> tuple[Volumes | None, list[tupl
             is_known = False
             if hose.cut_mm is None:
                 sentence = f"{hose.name} has no length: its volume is not known."
-                found.remark("length-missing", "warns", f"length:{hose.route}", sentence)
+                found.append(Finding("length-missing", "warns", f"length:{hose.route}", sentence))
             else:
                 sentence = f"{hose.name} has no bore: its volume is not known."
                 mend = of_part(kit, "Hoses", "bore_mm", hose.hose)
-                found.remark("hose-bore", "warns", f"part:{hose.hose}", sentence, mend)
+                found.append(Finding("hose-bore", "warns", f"part:{hose.hose}", sentence, mend))
             continue
         sums[side_of(hose.name)] += float(hose_volume_ml(hose.bore_mm, hose.cut_mm / 1000))
     for zone in ("condenser", "receiver", "evaporator"):
         if is_known and sums[zone] == 0.0:
             is_known = False
             sentence = f"The kit has no {zone} with an inner volume."
-            found.remark("charge-volume", "warns", "kit", sentence, MISSING_PART)
-    return (_by_state(sums) if is_known else None), parts
+            found.append(Finding("charge-volume", "warns", "kit", sentence, MISSING_PART))
+    return (_by_state(sums) if is_known else None), parts, found
 
 
 def _by_state(sums: dict[str, float]) -> Volumes:
@@ -226,19 +247,18 @@ def _zones(flow: tuple[str, ...], kind: str) -> tuple[tuple[str, float], ...]:
     return ((zone, 1.0),) if zone else tuple((side, 1 / len(flow)) for side in flow)
 
 
-def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit, found: _Found) -> float:
+def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit) -> tuple[float, list[Finding]]:
     """The reserve, or what the receiver holds at most when that is less, which is then said."""
     wanted = default_value("receiver_reserve_g")
     if not np.isfinite(densities.liquid).any():
-        return wanted  # every state lies beyond the tables: there is nothing to fill
+        return wanted, []  # every state lies beyond the tables: there is nothing to fill
     most = float(np.nanmin(densities.liquid)) * float(np.asarray(volumes.receiver)) / 1000
     if most >= wanted:
-        return wanted
+        return wanted, []
     sentence = f"The receiver holds {most:.0f} g of liquid at most: less than the reserve of {wanted:g} g."
     number = kit.plant["receiver-drier"][0] if "receiver-drier" in kit.plant else ""
     mend = of_part(kit, "Revisions", "inner_volume_ml", number) if number else MISSING_PART
-    found.remark("receiver-small", "warns", f"part:{number}" if number else "kit", sentence, mend)
-    return most
+    return most, [Finding("receiver-small", "warns", f"part:{number}" if number else "kit", sentence, mend)]
 
 
 def _inputs(context: Context, duty: DutyAnswer, parts: list[tuple[str, str, float]]) -> Iterator[Input]:
@@ -271,7 +291,8 @@ def _inputs(context: Context, duty: DutyAnswer, parts: list[tuple[str, str, floa
     yield given("Reserve in the receiver", "reserve_g", reserve.value, f"assumed: {reserve.source}")
 
 
-def _zone_table(duty: DutyAnswer, volumes: Volumes, densities: Densities, held: Inventory, row: int) -> Table:
+def _zone_table(estimate: _Estimate) -> Table:
+    volumes, densities, held, row = estimate.volumes, estimate.densities, estimate.held, estimate.chosen
     rows = []
     for zone, words in ZONES.items():
         volume, mass = float(np.asarray(getattr(volumes, zone))), float(getattr(held, zone)[row])
@@ -279,7 +300,7 @@ def _zone_table(duty: DutyAnswer, volumes: Volumes, densities: Densities, held: 
         density = 1000 * mass / volume if zone == "receiver" else float(_at(getattr(densities, zone), row))
         rows.append((words, f"{volume:,.0f}", f"{density:,.0f}", f"{mass:,.0f}"))
     heads = ("Zone", "Volume, ml", "Mean density, kg/m³", "Holds, g")
-    return Table(f"What the circuit holds at “{duty.name}”", heads, tuple(rows))
+    return Table(f"What the circuit holds at “{estimate.duty.name}”", heads, tuple(rows))
 
 
 def _coils_table(context: Context) -> list[Table]:
@@ -323,39 +344,57 @@ def _duty_table(duties: list[DutyAnswer], held: Inventory) -> Table:
     return Table("The charge that each state would ask for, with the reserve", heads, tuple(rows))
 
 
-def _compared(kit: ResolvedKit, estimate_g: float | None, recorded_g: float, found: _Found) -> str:
-    """The recorded charge that wins beside the estimate."""
+def _how(kit: ResolvedKit) -> str:
     origin = kit.charge.charge_origin
-    how = origin.kind.value if origin else "origin not told"
-    recorded = format_value("charge_g", recorded_g)
+    return origin.kind.value if origin else "origin not told"
+
+
+def _compared(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> str:
+    """The recorded charge that wins beside the estimate."""
+    recorded, how = format_value("charge_g", recorded_g), _how(kit)
+    if estimate is None:
+        return f" Recorded are {recorded} ({how})."
+    words = _difference_words(float(charge_difference_pct(estimate.total_g, recorded_g)))
+    beside = "as much as" if words == "as much" else f"{words} than"
+    return f" That is {beside} the recorded {recorded} ({how})."
+
+
+def _difference_words(difference_pct: float) -> str:
+    if abs(difference_pct) < 0.5:
+        return "as much"
+    return f"{abs(difference_pct):.0f} % {'more' if difference_pct > 0 else 'less'}"
+
+
+def _compared_figures(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> list[Figure]:
+    if estimate is None:
+        return []
+    difference = float(charge_difference_pct(estimate.total_g, recorded_g))
+    return [
+        figure(
+            "Estimate against record", "difference_pct", difference, charge_difference_pct,
+            given("Estimated charge", "charge_g", estimate.total_g, "calculated"),
+            given("Recorded charge", "charge_g", recorded_g, kit.charge.charge_origin or "", "charge"),
+        )
+    ]  # fmt: skip
+
+
+def _compared_remarks(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> Iterator[Finding]:
+    origin, how = kit.charge.charge_origin, _how(kit)
     if origin is None or origin.kind not in (Kind.WEIGHED, Kind.MEASURED):
         low, high = (default_value(f"plateau_reserve_{end}_g") for end in ("from", "to"))
         sentence = (
             f"The recorded charge ({how}) is not weighed on a car: fill by 50 g steps at 1,500 to 2,000 rpm and take"
             f" the start of the plateau + {low:g} to {high:g} g."
         )
-        found.remark("charge-unweighed", "notes", "charge", sentence, new_row("Plateau steps", "trial"))
-    if estimate_g is None:
-        return f" Recorded are {recorded} ({how})."
-    difference = float(charge_difference_pct(estimate_g, recorded_g))
-    found.figures.append(
-        figure(
-            "Estimate against record", "difference_pct", difference, charge_difference_pct,
-            given("Estimated charge", "charge_g", estimate_g, "calculated"),
-            given("Recorded charge", "charge_g", recorded_g, origin or "", "charge"),
-        )
-    )  # fmt: skip
-    words = (
-        "as much"
-        if abs(difference) < 0.5
-        else f"{abs(difference):.0f} % {'more' if difference > 0 else 'less'}"
-    )
+        yield Finding("charge-unweighed", "notes", "charge", sentence, new_row("Plateau steps", "trial"))
+    if estimate is None:
+        return
+    difference = float(charge_difference_pct(estimate.total_g, recorded_g))
     band = 100 * default_value("charge_uncertainty_share")
     if abs(difference) > band:
         sentence = (
-            f"The estimate is {words} than the recorded {recorded} ({how}), beyond its ±{band:.0f} %: check the inner"
-            " volumes of condenser, coil and receiver, the lengths, and the record."
+            f"The estimate is {_difference_words(difference)} than the recorded {format_value('charge_g', recorded_g)}"
+            f" ({how}), beyond its ±{band:.0f} %: check the inner volumes of condenser, coil and receiver, the"
+            " lengths, and the record."
         )
-        found.remark("charge-estimate", "warns", "charge", sentence)
-    beside = "as much as" if words == "as much" else f"{words} than"
-    return f" That is {beside} the recorded {recorded} ({how})."
+        yield Finding("charge-estimate", "warns", "charge", sentence)

@@ -4,9 +4,9 @@ import numpy as np
 
 from kits.sizing.gas.refrigerant import Refrigerant, refrigerant
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.circuit.cycle_points import CyclePoint, cycle_points, dome
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.pieces import governing
 from vehicles.physics.pressure import gauge_bar_g
 from vehicles.physics.quantities import format_value

@@ -5,10 +5,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kits.bom.resolved import Hose, ResolvedKit
+from kits.bom.resolved import Finding, Hose, ResolvedKit
 from kits.sizing.gas.charge import held_g
 from kits.sizing.gas.hoses import (
     BORE_TOLERANCE_SHARE,
+    HoseSize,
     hose_velocity_m_s,
     hose_volume_ml,
     next_size_up,
@@ -20,11 +21,12 @@ from kits.sizing.gas.hoses import (
 )
 from kits.sizing.gas.lines import line_pressure_drop_pa
 from kits.sizing.gas.refrigerant import Refrigerant, known_refrigerants, refrigerant
+from kits.sizing.verdict.checks_gas import gas_of
+from kits.sizing.verdict.mends import of_part
 from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.words.defaults import default_value, defaults
-from kits.sizing.words.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.topics.context import Context
-from kits.topics.mends import of_part
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_kit
 from kits.topics.pieces import assumed, origin_of
 from vehicles.physics.arrays import FloatArray
@@ -32,6 +34,7 @@ from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "hoses", "Hoses"
 
+NO_STATE = "No duty point is answered: velocity, loss and content of the hoses are not known."
 NEEDED = ("evaporating_c", "condensing_c", "discharge_c", "flow_g_s")
 
 
@@ -55,23 +58,17 @@ class _Suction(NamedTuple):
 
 def hoses(context: Context) -> Topic | None:
     """The hoses as cut, and the suction hose at each duty point."""
-    kit = context.kit
+    kit, told = context.kit, tuple(remarks(context))
     if not kit.hoses:
         return None
-    remarks = [*_unknown(kit)]
-    gas_name = str(kit.settings.get("refrigerant", ""))
-    duties = [d for d in context.record.duties if all(getattr(d, name) is not None for name in NEEDED)]
-    if not duties or gas_name not in known_refrigerants():
-        return _without_state(kit.hoses, remarks)
-    gas = refrigerant(gas_name)
-    suction = _suction(context, gas, duties)
-    if not np.isfinite(suction.loss_k[suction.worst]):
-        return _without_state(kit.hoses, remarks)
+    flowing = _flowing(context)
+    if flowing is None:
+        return Topic(CODE, TITLE, NO_STATE, (), (_cut_table(kit.hoses),), told)
+    gas, duties, suction = flowing
     duty = duties[suction.worst]
     limit, loss = default_value("suction_loss_limit_k"), float(suction.loss_k[suction.worst])
-    hose = next(h for h in kit.hoses if side_of(h.name) == "suction")
-    figures, found = _suction_figures(context, gas, hose, duty, suction)
-    remarks += [*found, *_oil_remark(hose, duties, suction)]
+    hose = _suction_hose(kit)
+    figures = _suction_figures(context, gas, hose, duty, suction)
     is_over = loss > limit
     liquid = next((f for f in figures if f.label == "One metre more of liquid hose"), None)
     takes = f", one metre more of liquid hose takes {liquid.text} of charge" if liquid else ""
@@ -82,32 +79,56 @@ def hoses(context: Context) -> Topic | None:
         f" {suction.metre_k[suction.worst]:.2f} K{takes}."
     )
     tables = (_line_table(context, gas, duty), _suction_table(duties, suction))
-    return Topic(CODE, TITLE, answer, tuple(figures), tables, tuple(remarks))
+    return Topic(CODE, TITLE, answer, tuple(figures), tables, told)
 
 
-def _without_state(hoses: tuple[Hose, ...], remarks: list[Remark]) -> Topic:
-    """The hoses as cut, where no duty point says what flows through them."""
-    sentence = "No duty point is answered: velocity, loss and content of the hoses are not known."
-    told = (*remarks, Remark("hose-state", "warns", "fitment", sentence))
-    return Topic(CODE, TITLE, sentence, (), (_cut_table(hoses),), told)
+def remarks(context: Context) -> Iterator[Finding]:
+    """Hoses without their data, a suction hose that loses too much or lifts no oil."""
+    kit = context.kit
+    if not kit.hoses:
+        return
+    yield from _unknown(kit)
+    flowing = _flowing(context)
+    if flowing is None:
+        yield Finding("hose-state", "warns", "fitment", NO_STATE)
+        return
+    gas, duties, suction = flowing
+    hose = _suction_hose(kit)
+    yield from _loss_remark(context, gas, hose, duties[suction.worst], suction)
+    yield from _oil_remark(hose, duties, suction)
 
 
-def _unknown(kit: ResolvedKit) -> Iterator[Remark]:
+def _suction_hose(kit: ResolvedKit) -> Hose:
+    return next(h for h in kit.hoses if side_of(h.name) == "suction")
+
+
+def _flowing(context: Context) -> tuple[Refrigerant, list[DutyAnswer], _Suction] | None:
+    """The gas, the duty points that say what flows, and the suction hose at them; None where none does."""
+    gas_name = gas_of(context.kit)
+    duties = [d for d in context.record.duties if all(getattr(d, name) is not None for name in NEEDED)]
+    if not duties or gas_name not in known_refrigerants():
+        return None
+    gas = refrigerant(gas_name)
+    suction = _suction(context, gas, duties)
+    return (gas, duties, suction) if np.isfinite(suction.loss_k[suction.worst]) else None
+
+
+def _unknown(kit: ResolvedKit) -> Iterator[Finding]:
     """Hoses without length or bore, and bores that are not those of their size."""
     for hose in kit.hoses:
         if hose.cut_mm is None:
             sentence = f"{hose.name} has no length: route {hose.route} is not measured."
-            yield Remark("length-missing", "warns", f"length:{hose.route}", sentence)
+            yield Finding("length-missing", "warns", f"length:{hose.route}", sentence)
         nominal = nominal_bore_mm(hose.size)
         mend = of_part(kit, "Hoses", "bore_mm", hose.hose)
         if hose.bore_mm is None:
-            yield Remark("hose-bore", "warns", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.", mend)
+            yield Finding("hose-bore", "warns", f"part:{hose.hose}", f"Hose {hose.hose} has no bore.", mend)
         elif nominal is not None and abs(hose.bore_mm / nominal - 1) > BORE_TOLERANCE_SHARE:
             sentence = (
                 f"Hose {hose.hose} is {hose.size} with a bore of {hose.bore_mm:g} mm; that size has {nominal:g} mm"
                 " (the number is no count of sixteenths)."
             )
-            yield Remark("hose-bore", "warns", f"part:{hose.hose}", sentence, mend)
+            yield Finding("hose-bore", "warns", f"part:{hose.hose}", sentence, mend)
 
 
 def _row(duties: list[DutyAnswer], name: str) -> FloatArray:
@@ -134,11 +155,9 @@ def _suction(context: Context, gas: Refrigerant, duties: list[DutyAnswer]) -> _S
 
 def _suction_figures(
     context: Context, gas: Refrigerant, hose: Hose, duty: DutyAnswer, suction: _Suction
-) -> tuple[list[Figure], list[Remark]]:
+) -> list[Figure]:
     """Loss, what the next size would lose, one metre more, and the velocity beside what oil asks for."""
-    plant, row, limit = context.case.plant, suction.worst, default_value("suction_loss_limit_k")
-    line = plant.suction
-    flow = (duty.flow_g_s or 0.0) / 1000
+    row = suction.worst
     inputs = tuple(_inputs(context, hose, duty))
     loss = float(suction.loss_k[row])
     figures = [
@@ -147,28 +166,17 @@ def _suction_figures(
             "One metre more of suction hose", "more_k", float(suction.metre_k[row]), one_metre_more_k, *inputs
         ),
     ]
-    remarks = []
-    larger = next_size_up(1000 * line.bore_m)
+    larger = _larger(context, gas, duty)
     if larger is not None:
-        less = float(
-            suction_hose_loss_k(
-                gas, flow, line.length_m, larger.bore_mm, line.loss_factor, duty.evaporating_c or 0.0,
-                plant.superheat_k,
-            )
-        )  # fmt: skip
         size = given(
-            "Next size up", "bore_mm", f"{larger.size}, {larger.bore_mm:g} mm", "nominal bore, from memory"
+            "Next size up",
+            "bore_mm",
+            f"{larger[0].size}, {larger[0].bore_mm:g} mm",
+            "nominal bore, from memory",
         )
         others = (i for i in inputs if i.label != "Bore")
-        figures.append(figure(f"Loss with {larger.size}", "loss_k", less, suction_hose_loss_k, size, *others))
-    if loss > limit:
-        way = (
-            f"take {larger.size}, it would cost {less:.1f} K"
-            if larger
-            else "no larger size is known; shorten it"
-        )
-        sentence = f"{hose.name} costs {loss:.1f} K at “{duty.name}”, more than {limit:g} K: {way}."
-        remarks.append(Remark("suction-loss", "warns", _run(hose), sentence))
+        label = f"Loss with {larger[0].size}"
+        figures.append(figure(label, "loss_k", larger[1], suction_hose_loss_k, size, *others))
     oil = defaults()["oil_density_kg_m3"]
     bore, flowing = (next(i for i in inputs if i.label == label) for label in ("Bore", "Flow"))
     density = given(
@@ -185,7 +193,39 @@ def _suction_figures(
             given("Density of oil", "oil_kg_m3", f"{oil.value:g} kg/m³", f"assumed: {oil.source}"),
         ),
     ]  # fmt: skip
-    return [*figures, *_liquid_figure(context, gas, duty)], remarks
+    return [*figures, *_liquid_figure(context, gas, duty)]
+
+
+def _larger(context: Context, gas: Refrigerant, duty: DutyAnswer) -> tuple[HoseSize, float] | None:
+    """The next size up of the suction hose, and what it would lose, K; None where no larger one is known."""
+    plant, flow = context.case.plant, (duty.flow_g_s or 0.0) / 1000
+    line = plant.suction
+    larger = next_size_up(1000 * line.bore_m)
+    if larger is None:
+        return None
+    return larger, float(
+        suction_hose_loss_k(
+            gas, flow, line.length_m, larger.bore_mm, line.loss_factor, duty.evaporating_c or 0.0,
+            plant.superheat_k,
+        )
+    )  # fmt: skip
+
+
+def _loss_remark(
+    context: Context, gas: Refrigerant, hose: Hose, duty: DutyAnswer, suction: _Suction
+) -> Iterator[Finding]:
+    """Where the suction hose loses more than is accepted."""
+    limit, loss = default_value("suction_loss_limit_k"), float(suction.loss_k[suction.worst])
+    if loss <= limit:
+        return
+    larger = _larger(context, gas, duty)
+    way = (
+        f"take {larger[0].size}, it would cost {larger[1]:.1f} K"
+        if larger
+        else "no larger size is known; shorten it"
+    )
+    sentence = f"{hose.name} costs {loss:.1f} K at “{duty.name}”, more than {limit:g} K: {way}."
+    yield Finding("suction-loss", "warns", _run(hose), sentence)
 
 
 def _liquid_figure(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Iterator[Figure]:
@@ -231,14 +271,14 @@ def _ends_origin(context: Context, hose: Hose) -> str:
     return "; ".join(dict.fromkeys(told))
 
 
-def _oil_remark(hose: Hose, duties: list[DutyAnswer], suction: _Suction) -> Iterator[Remark]:
+def _oil_remark(hose: Hose, duties: list[DutyAnswer], suction: _Suction) -> Iterator[Finding]:
     """Where the suction gas is too slow to lift its oil."""
     for i in np.flatnonzero(suction.velocity_m_s < suction.carries_m_s):
         sentence = (
             f"{hose.name}: the gas runs at {suction.velocity_m_s[i]:.1f} m/s at “{duties[i].name}”; a rising run"
             f" needs {suction.carries_m_s[i]:.1f} m/s to bring the oil back. Let it fall, or take a smaller size."
         )
-        yield Remark("oil-return", "warns", _run(hose), sentence)
+        yield Finding("oil-return", "warns", _run(hose), sentence)
 
 
 def _run(hose: Hose) -> str:

@@ -1,17 +1,20 @@
 """The refrigerating plant: what holds its capacity, how well its parts' fits meet their points, valve and guards."""
 
+from collections.abc import Iterator
+
+from kits.bom.resolved import Finding
 from kits.sizing.electrics.electrics import high_voltage_current_a
 from kits.sizing.machine.plant_figures import cooling_per_power, rms, shaft_torque_nm
 from kits.sizing.verdict.record import LIMIT_WORDS, DutyAnswer
 from kits.sizing.words.defaults import default_value
-from kits.sizing.words.figure import Figure, Input, Remark, Table, Topic, figure, given
 from kits.topics.circuit.plant_coils import coils_piece
 from kits.topics.circuit.plant_freeze import freeze_piece
-from kits.topics.circuit.plant_guards import guards_piece
-from kits.topics.circuit.plant_valve import valve_piece
+from kits.topics.circuit.plant_guards import guards_piece, guards_remarks
+from kits.topics.circuit.plant_valve import valve_piece, valve_remarks
 from kits.topics.context import Context
 from kits.topics.electrics.electrics import HIGH_VOLTAGE
-from kits.topics.per_coil import piece_of_coils
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
+from kits.topics.per_coil import piece_of_coils, remarks_of_coils
 from kits.topics.pieces import governing, origin_of, percent, solved, told
 from vehicles.physics.pressure import absolute_pa
 from vehicles.physics.quantities import format_value
@@ -47,9 +50,19 @@ def plant(context: Context) -> Topic | None:
         " ".join(s for s in (_answer(main), *(p.sentence for p in pieces)) if s),
         (*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
         (_table(context), _stated(context), *(t for p in pieces for t in p.tables)),
-        (*_fit_remarks(context), *_range_remarks(context), *(r for p in pieces for r in p.remarks)),
+        tuple(remarks(context)),
         (*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
     )
+
+
+def remarks(context: Context) -> Iterator[Finding]:
+    """What is to be mended or known of the plant; nothing where no duty point was solved."""
+    if governing(context.record) is None:
+        return
+    yield from _fit_remarks(context)
+    yield from _range_remarks(context)
+    yield from remarks_of_coils([(coil, valve_remarks(coil)) for coil in context.of_coils()])
+    yield from guards_remarks(context)
 
 
 def _answer(a: DutyAnswer) -> str:
@@ -161,7 +174,7 @@ def _ranges(context: Context) -> tuple[Input, ...]:
     )
 
 
-def _range_remarks(context: Context) -> list[Remark]:
+def _range_remarks(context: Context) -> list[Finding]:
     """Where the compressor works beyond its rated points, so that its fit is continued; once for a fitment."""
     model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"][0]
     (least, most), (slow, fast) = model.pressure_ratio_range, model.speed_range_rpm
@@ -181,10 +194,10 @@ def _range_remarks(context: Context) -> list[Remark]:
         f"Compressor {number} is rated at pressure ratios of {least:.1f} to {most:.1f} and {slow:,.0f} to {fast:,.0f} "
         f"rpm; beyond that its efficiency is continued from there: {', '.join(beyond)}."
     )
-    return [Remark("fit-beyond", "notes", f"part:{number}", text)]
+    return [Finding("fit-beyond", "notes", f"part:{number}", text)]
 
 
-def _fit_remarks(context: Context) -> list[Remark]:
+def _fit_remarks(context: Context) -> list[Finding]:
     allowed = default_value("capacity_uncertainty_share")
     fitted = [
         ("evaporator", c.case.plant.evaporator.rms_error_share, c.kit.plant) for c in context.of_coils()
@@ -198,5 +211,5 @@ def _fit_remarks(context: Context) -> list[Remark]:
                 f"The rated points of {kind} {number} lie {percent(error)} from any one {kind}: they contradict each "
                 "other. Compare them with the data sheet."
             )
-            found.append(Remark("fit-poor", "warns", f"part:{number}", text))
+            found.append(Finding("fit-poor", "warns", f"part:{number}", text))
     return found

@@ -1,8 +1,8 @@
 """The two coils of a plant beside each other, at each duty point: their air, and their refrigerant."""
 
 from kits.sizing.verdict.record import CoilAnswer, DutyAnswer
-from kits.sizing.words.figure import Table
 from kits.topics.context import Context
+from kits.topics.figure import Table
 from kits.topics.pieces import Piece, percent, solved
 
 AIR_HEADS = (

@@ -7,8 +7,8 @@ from kits.sizing.gas.refrigerant import refrigerant
 from kits.sizing.machine.freeze_time import Cycling, coil_heat_j_k, cycling
 from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.words.defaults import default_value
-from kits.sizing.words.figure import Figure, Input, Table, figure, given
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Input, Table, figure, given
 from kits.topics.pieces import Piece, assumed, percent, solved, told
 
 ALWAYS = "runs all the time"

@@ -1,5 +1,8 @@
 """The expansion valve of a fitment: how much of it is used at each duty point, and its pressure limit."""
 
+from collections.abc import Iterator
+
+from kits.bom.resolved import Finding
 from kits.sizing.gas.pressure_chain import at_rest_bar_g
 from kits.sizing.gas.refrigerant import Refrigerant, refrigerant
 from kits.sizing.gas.valve import (
@@ -13,11 +16,11 @@ from kits.sizing.gas.valve import (
     valve_capacity_w,
     valve_word,
 )
+from kits.sizing.verdict.mends import MISSING_PART, of_part
 from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.words.defaults import default_value
-from kits.sizing.words.figure import Figure, Input, Remark, Table, figure, given
 from kits.topics.context import Context
-from kits.topics.mends import MISSING_PART, of_part
+from kits.topics.figure import Figure, Input, Table, figure, given
 from kits.topics.pieces import Piece, assumed, in_tables, origin_of, percent, solved, told
 from vehicles.physics.quantities import celsius
 
@@ -27,35 +30,61 @@ RATING = ("valve_rating_evaporating_c", "valve_rating_liquid_c", "valve_rating_d
 
 
 def valve_piece(context: Context, main: DutyAnswer) -> Piece:
-    """The valve's part of the topic; a remark where the kit has none, or no capacity of it."""
-    held = context.kit.plant.get(KIND)
+    """The valve's part of the topic; nothing where the kit has none, or no capacity of it."""
+    held = _stated(context)
     if held is None:
-        text = "The kit has no expansion valve with technical data: how much of it is used isn't known."
-        return Piece(remarks=(Remark("valve-missing", "notes", "kit", text, MISSING_PART),))
-    number, data = held[0], held[1]
-    nominal, limit = data.get("nominal_capacity_w"), data.get("max_operating_pressure_bar_g")
-    if nominal is None:
-        text = f"Expansion valve {number} has no nominal capacity: how much of it is used isn't known."
-        mend = of_part(context.kit, "Valves", "nominal_capacity_w", number)
-        return Piece(remarks=(Remark("valve-capacity", "warns", f"part:{number}", text, mend),))
+        return Piece()
+    number, nominal, limit = held
     gas = refrigerant(context.case.plant.refrigerant)
-    uses = [(a, *_use(context, gas, a, float(nominal))) for a in solved(context.record)]
-    rows = tuple(_row(gas, *use) for use in uses)
-    tables = (Table("Expansion valve", HEADS, rows),)
+    uses = _uses(context, gas, nominal)
+    tables = (Table("Expansion valve", HEADS, tuple(_row(gas, *use) for use in uses)),)
     share = next(share for a, _, _, share in uses if a is main)
     sentence = f"The expansion valve is used to {percent(share)}: {_words(share)}."
-    figures = _figures(context, gas, next(use for use in uses if use[0] is main), float(nominal), number)
-    remarks = [*_use_remarks(uses, number)]
+    figures = _figures(context, gas, next(use for use in uses if use[0] is main), nominal, number)
+    most_c = None if limit is None else in_tables(highest_evaporating_c, gas, limit)
+    if limit is not None and most_c is not None:
+        figures += _limit_figures(context, most_c, limit, number)
+        most = celsius(most_c)
+        sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
+    return Piece(sentence, tuple(figures), tables)
+
+
+def valve_remarks(context: Context) -> Iterator[Finding]:
+    """A valve that is missing, lacks its data, hunts, starves or throttles."""
+    if KIND not in context.kit.plant:
+        text = "The kit has no expansion valve with technical data: how much of it is used isn't known."
+        yield Finding("valve-missing", "notes", "kit", text, MISSING_PART)
+        return
+    held = _stated(context)
+    if held is None:
+        number = context.kit.plant[KIND][0]
+        text = f"Expansion valve {number} has no nominal capacity: how much of it is used isn't known."
+        mend = of_part(context.kit, "Valves", "nominal_capacity_w", number)
+        yield Finding("valve-capacity", "warns", f"part:{number}", text, mend)
+        return
+    number, nominal, limit = held
+    gas = refrigerant(context.case.plant.refrigerant)
+    uses = _uses(context, gas, nominal)
+    yield from _use_remarks(uses, number)
     if limit is not None:
-        most_c = in_tables(highest_evaporating_c, gas, float(limit))
+        most_c = in_tables(highest_evaporating_c, gas, limit)
         if most_c is None:
-            remarks.append(_no_limit(gas, float(limit), number))
+            yield _no_limit(gas, limit, number)
         else:
-            figures += _limit_figures(context, most_c, float(limit), number)
-            remarks += _limit_remarks(most_c, uses, float(limit), number)
-            most = celsius(most_c)
-            sentence += f" At the start of a pull-down it throttles until the coil evaporates below {most}."
-    return Piece(sentence, tuple(figures), tables, tuple(remarks))
+            yield from _limit_remarks(most_c, uses, limit, number)
+
+
+def _stated(context: Context) -> tuple[str, float, float | None] | None:
+    """The valve's number, its nominal capacity, W, and its pressure limit, bar g; None without a capacity."""
+    held = context.kit.plant.get(KIND)
+    if held is None or held[1].get("nominal_capacity_w") is None:
+        return None
+    limit = held[1].get("max_operating_pressure_bar_g")
+    return held[0], float(held[1]["nominal_capacity_w"]), None if limit is None else float(limit)
+
+
+def _uses(context: Context, gas: Refrigerant, nominal_w: float) -> list["Use"]:
+    return [(a, *_use(context, gas, a, nominal_w)) for a in solved(context.record)]
 
 
 Use = tuple[DutyAnswer, ValveState, float, float]
@@ -120,7 +149,7 @@ def _figures(context: Context, gas: Refrigerant, use: Use, nominal_w: float, num
     ]  # fmt: skip
 
 
-def _use_remarks(uses: list[Use], number: str) -> list[Remark]:
+def _use_remarks(uses: list[Use], number: str) -> list[Finding]:
     found = []
     hunting = [(share, a.name) for a, _, _, share in uses if valve_word(share) == HUNTING]
     starving = [(share, a.name) for a, _, _, share in uses if valve_word(share) == STARVING]
@@ -131,23 +160,23 @@ def _use_remarks(uses: list[Use], number: str) -> list[Remark]:
             f"Expansion valve {number} is used to {100 * share:.1f} % only at “{name}”: below "
             f"{percent(default_value('valve_least_share'))} it hunts. A smaller valve holds the superheat steadier."
         )
-        found.append(Remark("valve-hunting", "warns", where, text))
+        found.append(Finding("valve-hunting", "warns", where, text))
     if starving:
         share, name = max(starving)
         text = (
             f"Expansion valve {number} would have to pass {percent(share)} of what it can at “{name}”: the coil "
             "starves and the capacity told is not reached. Take a bigger valve."
         )
-        found.append(Remark("valve-starving", "warns", where, text))
+        found.append(Finding("valve-starving", "warns", where, text))
     return found
 
 
-def _no_limit(gas: Refrigerant, limit: float, number: str) -> Remark:
+def _no_limit(gas: Refrigerant, limit: float, number: str) -> Finding:
     text = (
         f"Expansion valve {number} states {limit:g} bar g as its largest operating pressure; {gas.name} evaporates at "
         "no such pressure. Look at the valve's data again."
     )
-    return Remark("valve-mop-beyond", "warns", f"part:{number}", text)
+    return Finding("valve-mop-beyond", "warns", f"part:{number}", text)
 
 
 def _limit_figures(context: Context, most_c: float, limit: float, number: str) -> list[Figure]:
@@ -165,7 +194,7 @@ def _limit_figures(context: Context, most_c: float, limit: float, number: str) -
     ]
 
 
-def _limit_remarks(most_c: float, uses: list[Use], limit: float, number: str) -> list[Remark]:
+def _limit_remarks(most_c: float, uses: list[Use], limit: float, number: str) -> list[Finding]:
     above = [
         (a.evaporating_c, a.name)
         for a, *_ in uses
@@ -178,4 +207,4 @@ def _limit_remarks(most_c: float, uses: list[Use], limit: float, number: str) ->
         f"At “{name}” the coil would evaporate at {evaporating_c:.0f} °C, above the {most_c:.0f} °C that expansion "
         f"valve {number} allows ({limit:g} bar g): it throttles, and the capacity told is not reached."
     )
-    return [Remark("valve-mop", "warns", f"part:{number}", text)]
+    return [Finding("valve-mop", "warns", f"part:{number}", text)]

@@ -1,11 +1,13 @@
 """What the newest filling in steps says of the charge: the plateau, beside the charge that is recorded."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kits.bom.mending import new_row
+from kits.bom.resolved import Finding
 from kits.sizing.gas.plateau import Plateau, Trial, plateau_of
-from kits.sizing.words.figure import Figure, Line, Picture, Remark, Spot, figure, given
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Line, Picture, Spot, figure, given
 from vehicles.physics.quantities import format_value
 
 
@@ -15,7 +17,6 @@ class Told:
 
     words: str = ""
     figures: tuple[Figure, ...] = ()
-    remarks: tuple[Remark, ...] = ()
     pictures: tuple[Picture, ...] = ()
 
 
@@ -26,14 +27,12 @@ def plateau_told(context: Context) -> Told:
     trial = context.trials[0]
     found, refusal = trial.read()
     if found is None:
-        sentence = f"Trial {trial.code} gives no charge. {refusal}"
-        remark = Remark("plateau-none", "warns", "charge", sentence, new_row("Plateau steps", "charge_g"))
-        return Told(f" {sentence}", (_figure(trial, None),), (remark,), (_picture(trial, None),))
+        return Told(f" {_none(trial, refusal)}", (_figure(trial, None),), (_picture(trial, None),))
     words = (
         f" Filled in steps in trial {trial.code}, the plateau starts at {format_value('charge_g', found.start_g)}: the"
         f" charge is {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g."
     )
-    return Told(words, (_figure(trial, found),), _remarks(context, trial, found), (_picture(trial, found),))
+    return Told(words, (_figure(trial, found),), (_picture(trial, found),))
 
 
 def _figure(trial: Trial, found: Plateau | None) -> Figure:
@@ -46,22 +45,33 @@ def _figure(trial: Trial, found: Plateau | None) -> Figure:
     )  # fmt: skip
 
 
-def _remarks(context: Context, trial: Trial, found: Plateau) -> tuple[Remark, ...]:
-    remarks = []
+def _none(trial: Trial, refusal: str) -> str:
+    return f"Trial {trial.code} gives no charge. {refusal}"
+
+
+def plateau_remarks(context: Context) -> Iterator[Finding]:
+    """Where the newest trial gives no charge, another than is recorded, or shows too little reserve."""
+    if not context.trials:
+        return
+    trial = context.trials[0]
+    found, refusal = trial.read()
+    if found is None:
+        mend = new_row("Plateau steps", "charge_g")
+        yield Finding("plateau-none", "warns", "charge", _none(trial, refusal), mend)
+        return
     recorded_g = context.kit.charge.charge_g
     if recorded_g is not None and abs(recorded_g - found.charge_g) > found.tolerance_g:
         sentence = (
             f"Trial {trial.code} gives {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g, recorded"
             f" are {format_value('charge_g', recorded_g)}: record the trial's charge, or say what is wrong with it."
         )
-        remarks.append(Remark("plateau-charge", "warns", "charge", sentence))
+        yield Finding("plateau-charge", "warns", "charge", sentence)
     if found.is_reserve_held is False:
         sentence = (
             f"In trial {trial.code} the receiver is full at {format_value('charge_g', found.end_g)}, before"
             f" {format_value('charge_g', found.high_g)} are in: it holds too little reserve, take a larger one."
         )
-        remarks.append(Remark("plateau-short", "warns", "charge", sentence))
-    return tuple(remarks)
+        yield Finding("plateau-short", "warns", "charge", sentence)
 
 
 def _picture(trial: Trial, found: Plateau | None) -> Picture:

@@ -1,7 +1,10 @@
 """Expected readings at commissioning: the bands of any healthy car, what is predicted of this one, what faults read."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
+from kits.bom.resolved import Finding
 from kits.sizing.gas.readings import (
     MEASURED,
     SIGN_WORDS,
@@ -12,7 +15,7 @@ from kits.sizing.gas.readings import (
     table,
 )
 from kits.sizing.gas.refrigerant import known_refrigerants
-from kits.sizing.words.figure import Band, Figure, Picture, Remark, Table, Topic, figure, given
+from kits.sizing.verdict.checks_gas import gas_of
 from kits.topics.circuit.run_readings import (
     beside_practice,
     predicted_figures,
@@ -22,6 +25,7 @@ from kits.topics.circuit.run_readings import (
 )
 from kits.topics.context import Context
 from kits.topics.drawing import short
+from kits.topics.figure import Band, Figure, Picture, Table, Topic, figure, given
 from vehicles.physics.quantities import format_value
 
 CODE, TITLE = "readings", "Expected readings at commissioning"
@@ -40,10 +44,9 @@ CAUTIONS = (
 
 def readings(context: Context) -> Topic | None:
     """The topic of a fitment's expected readings; for a refrigerant whose pressures nobody knows there are none."""
-    gas = str(context.kit.settings.get("refrigerant", ""))
+    gas, told = gas_of(context.kit), tuple(remarks(context))
     if gas not in known_refrigerants():
-        text = f"No pressures are known for {gas or 'a kit without a refrigerant'}: no expected readings."
-        return Topic(CODE, TITLE, text, remarks=(Remark("readings-other-gas", "notes", "kit", text),))
+        return Topic(CODE, TITLE, _not_known(gas), remarks=told)
     shown = [(t, rh) for t in AMBIENTS_C for rh in HUMIDITIES]
     where = [t for t, _ in shown], [rh for _, rh in shown]
     bands, beyond = expected_bands(*where, gas), humidity_beyond(*where)
@@ -67,18 +70,30 @@ def readings(context: Context) -> Topic | None:
         answer += f" For {gas} the pressures of {known} are converted at equal saturation temperatures."
     if context.case.plant.rear is not None:
         answer += " With two units the vents of both are read: each unit's coldest vent lies in the band of the vents."
-    figures, pictures, predicted, remarks = _at_rest(gas), _pictures(gas), list[Table](), list[Remark]()
+    figures, pictures, predicted = _at_rest(gas), _pictures(gas), list[Table]()
     test = context.record.run_test
     if test is not None and test.points:
         answer += f" Beside it stands what is predicted for this fitment. {run_test_words(test)}"
         figures += predicted_figures(context, test)
         predicted.append(predicted_table(test))
         pictures += predicted_pictures(test, gas)
-        remarks += beside_practice(test, gas)
     elif test is not None:
         answer += f" Nothing is predicted for this fitment: {test.reason}"
     tables = (grid, *predicted, _faults())
-    return Topic(CODE, TITLE, answer, figures, tables, tuple(remarks), CAUTIONS, pictures)
+    return Topic(CODE, TITLE, answer, figures, tables, told, CAUTIONS, pictures)
+
+
+def remarks(context: Context) -> Iterator[Finding]:
+    """A refrigerant whose pressures nobody knows, and predictions that lie outside the bands of practice."""
+    gas, test = gas_of(context.kit), context.record.run_test
+    if gas not in known_refrigerants():
+        yield Finding("readings-other-gas", "notes", "kit", _not_known(gas))
+    elif test is not None:
+        yield from beside_practice(test, gas)
+
+
+def _not_known(gas: str) -> str:
+    return f"No pressures are known for {gas or 'a kit without a refrigerant'}: no expected readings."
 
 
 def _pictures(gas: str) -> tuple[Picture, ...]:

@@ -5,12 +5,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from kits.bom.catalogue import PREDICTED
+from kits.bom.resolved import Finding
 from kits.sizing.gas.readings import MEASURED, Bands, expected_bands
 from kits.sizing.verdict.record import RunTest, RunTestPoint
 from kits.sizing.verdict.run_test import run_test_limits, run_tests, table, uncertainty
-from kits.sizing.words.figure import Band, Figure, Picture, Remark, Table, given
 from kits.topics.context import Context
 from kits.topics.drawing import line, short
+from kits.topics.figure import Band, Figure, Picture, Table, given
 from vehicles.physics.quantities import format_value
 
 CAPTION = (
@@ -143,7 +144,7 @@ def _picture(drawn: list[RunTestPoint], quantity: str, gas: str) -> Picture:
     )  # fmt: skip
 
 
-def beside_practice(test: RunTest, gas: str) -> Iterator[Remark]:
+def beside_practice(test: RunTest, gas: str) -> Iterator[Finding]:
     """Where the prediction lies outside the band of any healthy car in the same state."""
     told = [p for p in test.points if not p.reason and p.air_c >= FROM_C]
     if not told:
@@ -164,7 +165,7 @@ def beside_practice(test: RunTest, gas: str) -> Iterator[Remark]:
                 f"{predicted_value(told[i], quantity):.1f} {unit} against {low:.1f} to {high:.1f} (common practice, no "
                 "source). The checklist's limits follow the prediction until a trial confirms it."
             )
-            yield Remark("readings-beside-practice", "notes", "fitment", sentence)
+            yield Finding("readings-beside-practice", "notes", "fitment", sentence)
 
 
 def _practice(bands: Bands, quantity: str, i: int) -> tuple[float, float]:

@@ -1,10 +1,13 @@
 """Electrics of a fitment: losses and fuses by circuit, the charging budget, and an electric compressor's supply."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
+from kits.bom.resolved import Finding
+from kits.sizing.case.charging_budget import WHEN, Budget, budget_of
 from kits.sizing.case.idle_blower import (
     IDLE,
     blowers_a,
@@ -25,33 +28,29 @@ from kits.sizing.electrics.battery import (
 )
 from kits.sizing.electrics.idle_speed import engine_speed_for_current_rpm
 from kits.sizing.electrics.idle_supply import idle_supply, kit_as_read_a, kit_on_supply_a
-from kits.sizing.words.figure import Figure, Input, Remark, Table, Topic, figure, given
+from kits.sizing.verdict.checks_electrics import TOPIC, electrics_checks, runs_on_high_voltage, where_of
+from kits.sizing.verdict.record import DutyAnswer
 from kits.topics.context import Context
 from kits.topics.electrics.charging import (
-    WHEN,
-    Budget,
     battery_table,
-    budget_of,
     budget_pictures,
     budget_remarks,
     budget_table,
 )
-from kits.topics.electrics.supply_parts import supply_remarks
 from kits.topics.electrics.wiring import (
     Harness,
     circuit_table,
     drop_figures,
     drop_remarks,
-    fuse_remarks,
     harness_of,
     plug_remarks,
     unfed_remarks,
-    where_of,
     wire_table,
 )
+from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_car, of_kit, of_loads
 
-CODE, TITLE = "electrics", "Electrics and charging"
+CODE, TITLE = TOPIC
 KIT_AS_READ = "Kit, everything on, blowers at the volts of their plugs"
 KIT_AT_REST = "Kit, everything on, on the battery's own volts"
 
@@ -64,68 +63,38 @@ HIGH_VOLTAGE = (
 
 def electrics(context: Context) -> Topic:
     """What the kit asks of the car's electrics."""
-    harness, budget = harness_of(context), budget_of(context)
-    electric, electric_tables, electric_remarks = _high_voltage(context, harness)
+    harness, budget, case = harness_of(context), budget_of(context.case), context.case
+    checks = electrics_checks(context.kit, case)
+    electric, electric_tables = _high_voltage(context)
     figures = [*drop_figures(harness), *_budget_figures(context, budget), *electric]
     tables = [
         *circuit_table(harness),
         *wire_table(harness),
         *budget_table(budget),
-        *battery_table(context.case.car, budget),
+        *battery_table(case.car, budget),
         *electric_tables,
     ]
-    remarks = [
-        *_conversion(context),
-        *supply_remarks(context),
-        *budget_remarks(context, budget),
-        *drop_remarks(harness),
-        *plug_remarks(context, harness),
-        *unfed_remarks(harness),
-        *fuse_remarks(harness),
-        *harness.unknown,
-        *electric_remarks,
-    ]
-    cautions = (BATTERY_OFF, HIGH_VOLTAGE) if _is_high_voltage(context) else (BATTERY_OFF,)
     return Topic(
         CODE,
         TITLE,
-        " ".join(_answer(budget, harness, remarks)),
+        " ".join(_answer(budget, harness, checks)),
         tuple(figures),
         tuple(tables),
-        tuple(remarks),
-        cautions,
+        (*checks, *remarks(context)),
+        (BATTERY_OFF, HIGH_VOLTAGE) if runs_on_high_voltage(case) else (BATTERY_OFF,),
         budget_pictures(budget),
     )
 
 
-def _is_high_voltage(context: Context) -> bool:
-    return not context.case.heats_only and context.case.plant.compressor.electric
-
-
-def _conversion(context: Context) -> list[Remark]:
-    car, needed_v = context.case.car, context.case.unit.supply_voltage_v
-    where = car.where.get("powertrain", "variant")
-    reasons = []
-    if car.system_voltage_v == 6:
-        reasons.append("6 V")
-    elif car.system_voltage_v is not None and car.system_voltage_v != needed_v:
-        reasons.append(f"{car.system_voltage_v:g} V where the kit needs {needed_v:g} V")
-    if car.positive_earth:
-        reasons.append("positive earth")
-    if car.system_voltage_v is None:
-        sentence = f"The system voltage of {car.name} is missing."
-        return [Remark("voltage-unknown", "warns", where, sentence)]
-    if not reasons:
-        return []
-    told = " and ".join(reasons)
-    if context.case.heats_only and car.system_voltage_v == needed_v:
-        sentence = f"The car has {told}: a heating kit may go in, its motors and polarity to match."
-        return [Remark("convert-electrics", "notes", where, sentence)]
-    sentence = (
-        f"The car has {told}: convert to {needed_v:g} V negative earth first; "
-        "heating alone may go in as it is."
-    )
-    return [Remark("convert-electrics", "blocks", where, sentence)]
+def remarks(context: Context) -> Iterator[Finding]:
+    """What is to be mended or known of the electrics, beside the checks."""
+    harness = harness_of(context)
+    yield from budget_remarks(context, budget_of(context.case))
+    yield from drop_remarks(harness)
+    yield from plug_remarks(context, harness)
+    yield from unfed_remarks(harness)
+    yield from harness.unknown
+    yield from _high_currents(context, harness)
 
 
 def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
@@ -298,68 +267,64 @@ def _blower_inputs(context: Context) -> tuple[Input, ...]:
     return tuple(found)
 
 
-def _high_voltage(context: Context, harness: Harness) -> tuple[list[Figure], list[Table], list[Remark]]:
-    car = context.case.car
-    if not _is_high_voltage(context):
-        return [], [], []
-    where = car.where.get("powertrain", "")
-    if car.high_voltage_v is None:
-        sentence = "The kit's compressor is electric, and the car's high voltage is missing."
-        return [], [], [Remark("high-voltage-missing", "blocks", where or "variant", sentence)]
-    remarks = _rated_voltage(context, car.high_voltage_v, where)
+def _most_current(context: Context) -> tuple[DutyAnswer, float] | None:
+    """The duty point at which the compressor takes most of the high voltage, and the current there, A."""
+    volts = context.case.car.high_voltage_v
+    known = [d for d in context.record.duties if d.power_w is not None]
+    if not runs_on_high_voltage(context.case) or volts is None or not known:
+        return None
+    amps = np.atleast_1d(e.high_voltage_current_a([d.power_w or 0.0 for d in known], volts))
+    most = int(np.argmax(amps))
+    return known[most], float(amps[most])
+
+
+def _high_voltage(context: Context) -> tuple[list[Figure], list[Table]]:
+    car, most = context.case.car, _most_current(context)
+    volts = car.high_voltage_v
+    if most is None or volts is None:
+        return [], []
     known = [(d, d.power_w) for d in context.record.duties if d.power_w is not None]
-    if not known:
-        return [], [], remarks
-    power = np.array([p for _, p in known])
-    amps = np.atleast_1d(e.high_voltage_current_a(power, car.high_voltage_v))
+    amps = np.atleast_1d(e.high_voltage_current_a(np.array([p for _, p in known]), volts))
     table = Table(
         "Electric compressor",
         ("duty point", "at its shaft, W", "from the battery, W", "high voltage, A"),
         tuple(
-            (d.name, f"{p:.0f}", f"{a * car.high_voltage_v:.0f}", f"{a:.1f}")
+            (d.name, f"{p:.0f}", f"{a * volts:.0f}", f"{a:.1f}")
             for (d, p), a in zip(known, amps, strict=True)
         ),
     )
-    most = int(np.argmax(amps))
+    duty, largest = most
+    where = car.where.get("powertrain", "")
     inputs = (
-        given(f"power at the shaft, {known[most][0].name}", "power_w", known[most][1], "sized"),
-        given("high voltage", "voltage_v", car.high_voltage_v, of_car(context, "powertrain"), where),
+        given(f"power at the shaft, {duty.name}", "power_w", duty.power_w, "sized"),
+        given("high voltage", "voltage_v", volts, of_car(context, "powertrain"), where),
         given("effectiveness of motor and inverter", "share", e.electrics_constants().drive_effectiveness,
               "assumed: data/electrics.json"),
     )  # fmt: skip
-    largest = float(amps[most])
     made = figure(
         "Largest current from the high voltage", "current_a", largest, e.high_voltage_current_a, *inputs
     )
+    return [made], [table]
+
+
+def _high_currents(context: Context, harness: Harness) -> Iterator[Finding]:
+    """Wires of the high voltage that state less than the compressor takes."""
+    most = _most_current(context)
+    if most is None:
+        return
+    duty, largest = most
     for wire in harness.wires:
         if is_high_voltage(wire) and wire.current_a is not None and wire.current_a < largest:
             sentence = (
                 f"Circuit {wire.position}/{wire.number} states {wire.current_a:g} A; the compressor would take "
-                f"{largest:.1f} A at {known[most][0].name}."
+                f"{largest:.1f} A at {duty.name}."
             )
-            remarks.append(Remark("high-voltage-current", "warns", where_of(wire), sentence))
-    return [made], [table], remarks
+            yield Finding("high-voltage-current", "warns", where_of(wire), sentence)
 
 
-def _rated_voltage(context: Context, high_voltage_v: float, where: str) -> list[Remark]:
-    """Whether the compressor is made for the car's high voltage."""
-    number, data = context.kit.plant["compressor"][:2]
-    rated = data.get("supply_voltage_v")
-    if rated is None:
-        sentence = f"Electric compressor {number} has no supply voltage."
-        return [Remark("compressor-voltage-missing", "warns", f"part:{number}", sentence)]
-    if abs(high_voltage_v / float(rated) - 1) <= e.electrics_constants().high_voltage_band_share:
-        return []
-    sentence = (
-        f"Compressor {number} is made for {float(rated):g} V, "
-        f"the car's traction battery has {high_voltage_v:g} V."
-    )
-    return [Remark("compressor-voltage", "blocks", where, sentence)]
-
-
-def _answer(budget: Budget, harness: Harness, remarks: list[Remark]) -> list[str]:
+def _answer(budget: Budget, harness: Harness, checks: list[Finding]) -> list[str]:
     told = []
-    if any(r.code == "convert-electrics" and r.severity == "blocks" for r in remarks):
+    if any(r.code == "convert-electrics" and r.severity == "blocks" for r in checks):
         told.append("Convert the car's electrics first.")
     told.append(budget.sentence)
     worst = harness.worst()

@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kits.bom.mending import row
-from kits.bom.resolved import Wire
+from kits.bom.resolved import Finding, Wire
 from kits.sizing.case.idle_blower import blowers_a, blowers_rated_a, supplies_read_v
 from kits.sizing.case.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth, is_high_voltage
 from kits.sizing.electrics import electrics as e
-from kits.sizing.words.figure import Figure, Remark, Table, figure, given
+from kits.sizing.verdict.checks_electrics import where_of, wires_of
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Table, figure, given
 
 WIRE_HEADS = (
     "circuit", "from", "to", "mm²", "m", "A", "fuse before it, A", "largest fuse allowed, A",
@@ -33,7 +34,7 @@ class Harness:
     circuits: tuple[Circuit, ...]
     supply_v: float
     high_voltage_v: float | None
-    unknown: tuple[Remark, ...]
+    unknown: tuple[Finding, ...]
     """a remark for each wire whose loss can't be worked out"""
 
     def loss_v(self, circuit: Circuit) -> float:
@@ -56,7 +57,7 @@ class Harness:
 
 def harness_of(context: Context) -> Harness:
     """The harness of the resolved kit."""
-    wires = tuple(w for w in context.kit.wires if device(w.start) != device(w.end))
+    wires = wires_of(context.kit)
     losses, unknown = _losses(wires)
     paths = tuple(c for c in circuits(wires) if all(_key(w) in losses for w in c.wires))
     case = context.case
@@ -67,12 +68,7 @@ def _key(wire: Wire) -> Key:
     return wire.position, wire.number
 
 
-def where_of(wire: Wire) -> str:
-    """Where a wire is mended."""
-    return f"circuit:{wire.position}/{wire.number}"
-
-
-def _losses(wires: tuple[Wire, ...]) -> tuple[dict[Key, float], list[Remark]]:
+def _losses(wires: tuple[Wire, ...]) -> tuple[dict[Key, float], list[Finding]]:
     """Loss of each wire in V, and a remark for each whose loss can't be worked out."""
     whole = [w for w in wires if w.length_mm is not None and w.current_a is not None]
     remarks = []
@@ -82,7 +78,7 @@ def _losses(wires: tuple[Wire, ...]) -> tuple[dict[Key, float], list[Remark]]:
             sentence = f"Circuit {wire.position}/{wire.number} has no {' and no '.join(lacks)}: its loss isn't known."
             field = "length_mm" if wire.length_mm is None else "current_a"
             mend = row("Circuits", field, wire.position, wire.number)
-            remarks.append(Remark("wire-loss-unknown", "warns", where_of(wire), sentence, mend))
+            remarks.append(Finding("wire-loss-unknown", "warns", where_of(wire), sentence, mend))
     if not whole:
         return {}, remarks
     current, section, length = np.array(
@@ -93,7 +89,7 @@ def _losses(wires: tuple[Wire, ...]) -> tuple[dict[Key, float], list[Remark]]:
         if not np.isfinite(drop):
             name = f"Circuit {wire.position}/{wire.number}"
             sentence = f"{name}: {wire.section_mm2:g} mm² is no wire for {wire.current_a:g} A."
-            remarks.append(Remark("wire-loss-unknown", "warns", where_of(wire), sentence))
+            remarks.append(Finding("wire-loss-unknown", "warns", where_of(wire), sentence))
     return {_key(w): float(d) for w, d in zip(whole, drops, strict=True) if np.isfinite(d)}, remarks
 
 
@@ -184,7 +180,7 @@ def drop_figures(harness: Harness) -> list[Figure]:
     return [replace(made, text=f"{loss:.2f} V of {harness.supply_v:g} V")]
 
 
-def drop_remarks(harness: Harness) -> list[Remark]:
+def drop_remarks(harness: Harness) -> list[Finding]:
     """Circuits that lose more than is allowed, with the wire that would cure each."""
     found = []
     for path in harness.circuits:
@@ -199,11 +195,11 @@ def drop_remarks(harness: Harness) -> list[Remark]:
             f"{harness.allowed_v:.2f} V; most of it in circuit {weakest.position}/{weakest.number} of "
             f"{weakest.section_mm2:g} mm²: {cure}."
         )
-        found.append(Remark("circuit-loss", "warns", where_of(weakest), sentence))
+        found.append(Finding("circuit-loss", "warns", where_of(weakest), sentence))
     return found
 
 
-def plug_remarks(context: Context, harness: Harness) -> list[Remark]:
+def plug_remarks(context: Context, harness: Harness) -> list[Finding]:
     """Where the volts read at the blower's plug tell another loss of its circuit than its wires do."""
     case, names = context.case, context.of_coils()[0].blower_names()
     paths = [c for c in harness.circuits if c.consumer.casefold() in names]
@@ -225,10 +221,10 @@ def plug_remarks(context: Context, harness: Harness) -> list[Remark]:
         f"{read_v:.2f} V, and {of_wires:.2f} V by its wires at that current: read plug and battery together."
     )
     mend = row("Fitments", "blower_voltage_v", context.kit.variant)
-    return [Remark("plug-and-wires-differ", "notes", "fitment", sentence, mend)]
+    return [Finding("plug-and-wires-differ", "notes", "fitment", sentence, mend)]
 
 
-def unfed_remarks(harness: Harness) -> list[Remark]:
+def unfed_remarks(harness: Harness) -> list[Finding]:
     """A way that begins at a device with an earth of its own doesn't begin at a source."""
     earthed = {device(w.start) for w in harness.wires if is_earth(w.end)}
     first: dict[str, Wire] = {}
@@ -236,7 +232,7 @@ def unfed_remarks(harness: Harness) -> list[Remark]:
         if device(path.feeds[0].start) in earthed:
             first.setdefault(device(path.feeds[0].start), path.feeds[0])
     return [
-        Remark(
+        Finding(
             "circuit-unfed",
             "warns",
             where_of(wire),
@@ -253,31 +249,3 @@ def _thicker(wire: Wire, allowed_v: float) -> str:
     except ValueError:
         return "no thicker wire there is enough, the others lose too much as well"
     return f"{float(section):g} mm² there would do"
-
-
-def fuse_remarks(harness: Harness) -> list[Remark]:
-    """Wires that the fuse before them does not protect, and fuses without reserve."""
-    found = []
-    share = e.electrics_constants().fuse_load_share
-    for wire in harness.wires:
-        name = f"Circuit {wire.position}/{wire.number}"
-        fuse, largest = fuse_before_a(harness.wires, wire), float(e.largest_current_a(wire.section_mm2))
-        if wire.fuse_a is None and not is_earth(wire.end) and fuse is not None and fuse > largest:
-            sentence = (
-                f"{name} ({device(wire.start)} to {device(wire.end)}) has no fuse of its own and the one before it, "
-                f"{fuse:g} A, doesn't protect {wire.section_mm2:g} mm²: at most {largest:g} A."
-            )
-            mend = row("Circuits", "fuse_a", wire.position, wire.number)
-            found.append(Remark("wire-unprotected", "blocks", where_of(wire), sentence, mend))
-        if (
-            wire.fuse_a is not None
-            and wire.current_a is not None
-            and wire.fuse_a * share < wire.current_a <= wire.fuse_a
-        ):
-            sentence = (
-                f"{name}: {wire.current_a:g} A is more than {100 * share:g} % of its fuse of {wire.fuse_a:g} A: "
-                "it may blow in the heat."
-            )
-            mend = row("Circuits", "fuse_a", wire.position, wire.number)
-            found.append(Remark("fuse-tight", "notes", where_of(wire), sentence, mend))
-    return found

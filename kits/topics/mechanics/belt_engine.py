@@ -2,14 +2,16 @@
 
 from dataclasses import dataclass, replace
 
+from kits.bom.resolved import Finding, Severity
 from kits.sizing.case.case import Duty, Point
 from kits.sizing.machine.condenser import installed_air
 from kits.sizing.mechanics import belt as b
+from kits.sizing.verdict.checks_belt import idle_torque_nm
 from kits.sizing.verdict.judge import IN_RADIATOR_AIR
+from kits.sizing.verdict.mends import MISSING_PART, added_to, of_part, of_place
 from kits.sizing.verdict.record import DutyAnswer
-from kits.sizing.words.figure import Figure, Input, Remark, Severity, Table, figure, given
 from kits.topics.context import Context
-from kits.topics.mends import MISSING_PART, added_to, of_part, of_place
+from kits.topics.figure import Figure, Input, Table, figure, given
 from kits.topics.origins import of_car
 from vehicles.physics.air import pressure_from_altitude_pa
 
@@ -87,32 +89,28 @@ def of_compressor(context: Context, label: str, name: str, value: float | None) 
 
 def idle_torque(context: Context) -> Input:
     """The compressor's torque at idle as an input."""
-    return given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context), "sized")
-
-
-def idle_torque_nm(context: Context) -> float | None:
-    """The largest torque at the compressor's shaft among the idle duty points that were solved."""
-    torques = [d.torque_nm for d in context.record.duties if d.kind == "idle" and d.torque_nm is not None]
-    return max(torques, default=None)
+    return given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context.record), "sized")
 
 
 def crank_idle_nm(context: Context) -> float | None:
     """Torque that the compressor takes from the crankshaft at idle; None without one of its inputs."""
-    torque = idle_torque_nm(context)
+    torque = idle_torque_nm(context.record)
     crank, pulley = context.case.car.crank_pulley_mm, context.case.plant.pulley_mm
     if torque is None or crank is None or pulley is None:
         return None
     return float(b.crank_torque_nm(torque, crank, pulley))
 
 
-def speed_remarks(context: Context, where: str) -> list[Remark]:
+def speed_remarks(context: Context, where: str) -> list[Finding]:
     """Speeds outside the compressor's limits, and what is missing for them."""
     case, compressor, found = context.case, context.case.plant.compressor, []
     pulley = of_part(context.kit, "Compressors", "pulley_mm", context.kit.plant["compressor"][0])
     if case.car.crank_pulley_mm is None or case.plant.pulley_mm is None:
         sentence = "The compressor's speed isn't known: a pulley diameter is missing."
         crank = of_place(where, "Powertrains", "crank_pulley_mm")
-        return [Remark("pulley-missing", "warns", where, sentence, crank if case.plant.pulley_mm else pulley)]
+        return [
+            Finding("pulley-missing", "warns", where, sentence, crank if case.plant.pulley_mm else pulley)
+        ]
     for name, rpm in _speeds(context):
         turns = _compressor_rpm(context, rpm) or 0.0
         if turns > compressor.speed_max_rpm:
@@ -122,17 +120,17 @@ def speed_remarks(context: Context, where: str) -> list[Remark]:
             )
             # how fast the engine is ever turned is not recorded; the curve's end only says how fast the generator was
             severity: Severity = "notes" if name == CURVE_END else "warns"
-            found.append(Remark("compressor-fast", severity, where, sentence, pulley))
+            found.append(Finding("compressor-fast", severity, where, sentence, pulley))
         if turns < compressor.speed_min_rpm:
             sentence = (
                 f"At {rpm:.0f} rpm ({name}) the compressor turns at {turns:.0f} rpm, below its "
                 f"{compressor.speed_min_rpm:.0f}."
             )
-            found.append(Remark("compressor-slow", "warns", where, sentence, pulley))
+            found.append(Finding("compressor-slow", "warns", where, sentence, pulley))
     return found
 
 
-def idle_remarks(context: Context, where: str) -> list[Remark]:
+def idle_remarks(context: Context, where: str) -> list[Finding]:
     """Whether the engine idles well with the compressor on."""
     torque, c = crank_idle_nm(context), b.belt_constants()
     if torque is None or torque <= c.idle_torque_nm:
@@ -141,12 +139,12 @@ def idle_remarks(context: Context, where: str) -> list[Remark]:
     told = f"The compressor takes {torque:.0f} N·m from the crank at idle"
     if helper is not None:
         sentence = f"{told}; the kit raises the idle with {helper.part} {helper.name}."
-        return [Remark("idle-torque", "notes", f"position:{helper.position}", sentence)]
+        return [Finding("idle-torque", "notes", f"position:{helper.position}", sentence)]
     sentence = (
         f"{told}, more than {c.idle_torque_nm:g} N·m (from memory), and the kit has no idle-up: a petrol engine idles "
         "badly with it, raise its idle; a governed diesel holds its speed."
     )
-    return [Remark("idle-torque", "warns", "kit", sentence, MISSING_PART)]
+    return [Finding("idle-torque", "warns", "kit", sentence, MISSING_PART)]
 
 
 @dataclass(frozen=True)
@@ -211,11 +209,11 @@ def coolant_figures(context: Context, where: str) -> list[Figure]:
     return found
 
 
-def coolant_remarks(context: Context, where: str) -> list[Remark]:
+def coolant_remarks(context: Context, where: str) -> list[Finding]:
     """Where the condenser's warm air may lift the coolant over its limit, and what is missing to say so."""
     car = context.case.car
     found = [
-        Remark(
+        Finding(
             "coolant-margin", "notes", where,
             f"The coolant may come {-m.left_k:.0f} K over its limit of {m.limit_c:.0f} °C at {m.state}, "
             f"{_condenser(context)}: measure it with the kit running.",
@@ -236,7 +234,7 @@ def coolant_remarks(context: Context, where: str) -> list[Remark]:
             if car.coolant_limit_c is None
             else added_to(where, "Coolant", "coolant_c", engine_state="idle")
         )
-        found.append(Remark("coolant-unknown", "notes", where, sentence, mend))
+        found.append(Finding("coolant-unknown", "notes", where, sentence, mend))
     return found
 
 

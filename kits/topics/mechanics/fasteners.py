@@ -1,13 +1,14 @@
 """The bolts of the kit's brackets: stated torques beside the band of their size."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from kits.bom.mending import Mend
+from kits.bom.resolved import Finding
 from kits.sizing.mechanics import fasteners as bolts
-from kits.sizing.words.figure import Figure, Remark, Table, Topic, figure, given
+from kits.sizing.verdict.mends import of_part
 from kits.topics.context import Context
-from kits.topics.mends import of_part
+from kits.topics.figure import Figure, Table, Topic, figure, given
 
 CODE, TITLE = "fasteners", "Bolts of the brackets"
 
@@ -18,7 +19,6 @@ CAUTION = "What the part's maker states prevails; a thread in light alloy or she
 def fasteners(context: Context) -> Topic | None:
     """The brackets' torques judged by the band of K·d·F; None for a kit without brackets."""
     rows: list[tuple[str, ...]] = []
-    remarks: list[Remark] = []
     figures: dict[float, Figure] = {}
     unstated = 0
     for number, data in _brackets(context):
@@ -31,36 +31,12 @@ def fasteners(context: Context) -> Topic | None:
         if thread is None or low is None or high is None:
             word = "no band for this thread" if thread is None else ""
             rows.append((number, size or "not known", told, word, ""))
-            if not size:
-                sentence = f"Bracket {number} doesn't say which bolts hold it."
-                remarks.append(
-                    Remark(
-                        "bolt-size-missing",
-                        "notes",
-                        f"part:{number}",
-                        sentence,
-                        _field(context, number, "bolt_size"),
-                    )
-                )
-            elif thread is not None:
-                sentence = f"Bracket {number} states no torque for its {size}."
-                remarks.append(
-                    Remark(
-                        "bolt-torque-missing",
-                        "notes",
-                        f"part:{number}",
-                        sentence,
-                        _field(context, number, "torque_high_nm"),
-                    )
-                )
             continue
         band = bolts.torque_band_nm(thread)
         lies = bolts.judged(low, high, band)
         band_text = f"{band[0]:.1f} to {band[1]:.1f}"
         rows.append((number, size, told, band_text, lies))
         figures.setdefault(thread, _figure(thread, band))
-        if lies != "inside":
-            remarks.append(_outside(context, number, size, told, band_text, lies))
     if not rows:
         return None
     judged = sum(1 for row in rows if row[4])
@@ -76,9 +52,31 @@ def fasteners(context: Context) -> Topic | None:
         answer,
         tuple(figures[size] for size in sorted(figures)),
         (Table("Torques stated and plausible", HEADS, tuple(rows)),),
-        tuple(remarks),
+        tuple(remarks(context)),
         (CAUTION,),
     )
+
+
+def remarks(context: Context) -> Iterator[Finding]:
+    """Brackets that lack a bolt or a torque, and torques outside the band."""
+    for number, data in _brackets(context):
+        size, where = str(data.get("bolt_size") or ""), f"part:{number}"
+        low, high, thread = data.get("torque_low_nm"), data.get("torque_high_nm"), bolts.thread_mm(size)
+        if not size and (thread is None or low is None or high is None):
+            mend = _field(context, number, "bolt_size")
+            sentence = f"Bracket {number} doesn't say which bolts hold it."
+            yield Finding("bolt-size-missing", "notes", where, sentence, mend)
+        elif thread is not None and (low is None or high is None):
+            mend = _field(context, number, "torque_high_nm")
+            sentence = f"Bracket {number} states no torque for its {size}."
+            yield Finding("bolt-torque-missing", "notes", where, sentence, mend)
+        elif thread is not None and low is not None and high is not None:
+            band = bolts.torque_band_nm(thread)
+            lies = bolts.judged(low, high, band)
+            if lies != "inside":
+                yield _outside(
+                    context, number, size, f"{low:g} to {high:g}", f"{band[0]:.1f} to {band[1]:.1f}", lies
+                )
 
 
 def _brackets(context: Context) -> list[tuple[str, Mapping[str, Any]]]:
@@ -102,19 +100,19 @@ def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:
     return figure(label, "torque_nm", band_nm[1], bolts.torque_band_nm, *inputs)
 
 
-def _outside(context: Context, number: str, size: str, told: str, band: str, lies: str) -> Remark:
+def _outside(context: Context, number: str, size: str, told: str, band: str, lies: str) -> Finding:
     kind = bolts.fastener_constants().usual_class
     if lies == "above":
         sentence = (
             f"Bracket {number}: {told} N·m is more than an {size} of class {kind} should get ({band} N·m)."
         )
-        return Remark(
+        return Finding(
             "bolt-torque-high", "warns", f"part:{number}", sentence, _field(context, number, "torque_high_nm")
         )
     sentence = (
         f"Bracket {number}: {told} N·m is less than the band of an {size} of class {kind} ({band} N·m); "
         "right in alloy, sheet or rubber, else it comes loose."
     )
-    return Remark(
+    return Finding(
         "bolt-torque-low", "notes", f"part:{number}", sentence, _field(context, number, "torque_low_nm")
     )

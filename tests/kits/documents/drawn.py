@@ -21,7 +21,7 @@ from kits.documents.parts_list import parts_list  # noqa: E402
 from kits.documents.render import document_html  # noqa: E402
 from kits.documents.sizing_report import sizing_report  # noqa: E402
 from kits.documents.sizing_sheet import sizing_sheet  # noqa: E402
-from kits.sizing.words.figure import Bar, Picture  # noqa: E402
+from kits.topics.figure import Bar, Picture  # noqa: E402
 from tests.kits.documents.sample import kit, of  # noqa: E402
 from tests.kits.documents.test_charts import NIGHT, TOWN  # noqa: E402
 from tests.kits.documents.test_curve_charts import PICTURE  # noqa: E402

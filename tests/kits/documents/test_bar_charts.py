@@ -7,7 +7,7 @@ import pytest
 
 from kits.documents.bar_charts import MARK, bars
 from kits.documents.chart_style import LIGHT, NARROW_PX, WIDTH_PX
-from kits.sizing.words.figure import Bar, Picture
+from kits.topics.figure import Bar, Picture
 from tests.kits.documents.test_charts import rectangles
 from tests.kits.documents.test_curve_charts import texts
 

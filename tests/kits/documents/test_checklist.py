@@ -9,7 +9,7 @@ from kits.bom.resolved import Charge, Crimp, Finding, Joint, Reading
 from kits.documents.checklist import checklist, second_person
 from kits.documents.render import document_html
 from kits.documents.title_block import NOT_RECORDED
-from kits.sizing.words.figure import Topic
+from kits.topics.figure import Topic
 from tests.kits.documents.sample import (
     HOSES,
     RUN_TEST,

@@ -8,7 +8,7 @@ import pytest
 
 from kits.documents.chart_style import LIGHT, NARROW_PX, PAPER, WIDTH_PX
 from kits.documents.curve_charts import curves, line_styles
-from kits.sizing.words.figure import Band, Line, Picture, Spot
+from kits.topics.figure import Band, Line, Picture, Spot
 
 BLOWER = Line("blower, step 4", (0.0, 200.0, 400.0), (380.0, 310.0, 120.0), dots=True)
 SYSTEM = Line("duct system", (0.0, 200.0, 400.0), (0.0, 80.0, 320.0), "other")

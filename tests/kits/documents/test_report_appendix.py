@@ -15,7 +15,7 @@ from kits.documents.report_appendix import (
 from kits.sizing.gas.gases import co2_equivalent_kg
 from kits.sizing.gas.hoses import hose_velocity_m_s
 from kits.sizing.words.explain import explanation_of
-from kits.sizing.words.figure import Topic, figure, given
+from kits.topics.figure import Topic, figure, given
 
 CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
 BORE, LENGTH = given("Bore", "_mm", 12.7, "data sheet"), given("Length", "_mm", 900.0, "data sheet")

@@ -1,7 +1,7 @@
 """A code stands for a long name of a duty point, and for nothing else."""
 
 from kits.documents.report_names import short_names
-from kits.sizing.words.figure import Table
+from kits.topics.figure import Table
 from tests.kits.documents.sample import duty
 
 LONG, LONGER = "Cruise 80 km/h, 35 °C", "Cruise 80 km/h, 35 °C, flap open"

@@ -3,7 +3,7 @@
 import pytest
 
 from kits.documents.report_tables import are_numbers, on_paper
-from kits.sizing.words.figure import Table
+from kits.topics.figure import Table
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import pytest
 
 from kits.documents.report_tables import on_paper
 from kits.documents.report_topics import FigureLine, PictureOnPaper, Piece, in_strips, in_two_columns
-from kits.sizing.words.figure import Table
+from kits.topics.figure import Table
 
 HALF = Piece(PictureOnPaper("Course", "It cools.", "<svg/>"))
 WHOLE = Piece(table=on_paper(Table("Wide", ("x" * 20,) * 5, ())))

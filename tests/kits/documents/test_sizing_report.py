@@ -4,11 +4,12 @@ from dataclasses import fields, replace
 
 import pytest
 
+from kits.bom.resolved import Finding
 from kits.documents.cautions import GENERAL
 from kits.documents.render import document_html, document_pdf
 from kits.documents.sizing_report import sizing_report
 from kits.sizing.gas.gases import co2_equivalent_kg
-from kits.sizing.words.figure import Line, Picture, Remark, Table, Topic, figure, given
+from kits.topics.figure import Line, Picture, Table, Topic, figure, given
 from tests.kits.documents.reading import pages, text
 from tests.kits.documents.sample import duty, of, record, unsized
 
@@ -24,7 +25,7 @@ TOPIC = Topic(
         for i, p in enumerate(POTENTIALS)
     ),
     (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
-    (Remark("gas-much", "warns", "charge", "That is much."),),
+    (Finding("gas-much", "warns", "charge", "That is much."),),
     ("Never vent it.",), (PICTURE,),
 )  # fmt: skip
 

@@ -7,7 +7,7 @@ import pytest
 
 from kits.documents.chart_style import DARK, LIGHT, NARROW_PX
 from kits.documents.topic_pictures import can_be_drawn, picture_svg
-from kits.sizing.words.figure import Bar, Line, Picture
+from kits.topics.figure import Bar, Line, Picture
 from tests.kits.documents.test_curve_charts import PICTURE, texts
 
 BARS = Picture("b", "Bars", "words", "A", bars=(Bar("by day", 3.0, "3 A"),))

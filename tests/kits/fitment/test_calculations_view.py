@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 from django.urls import reverse
 
+from kits.bom.resolved import Finding
 from kits.fitment.models import Fitment
 from kits.sizing.gas.gases import co2_equivalent_kg
 from kits.sizing.verdict.record import SizingRecord
-from kits.sizing.words.figure import Bar, Picture, Remark, Table, Topic, figure, given
+from kits.topics.figure import Bar, Picture, Table, Topic, figure, given
 from tests.kits.fitment.answers import RECORD, store
 
 pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
@@ -18,7 +19,7 @@ TOPIC = Topic(
     "gas", "Gas", "It warms as <b>much</b> as a lot of carbon dioxide.",
     (figure("Equivalent", "co2_kg", 1072.5, co2_equivalent_kg, CHARGE),),
     (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
-    (Remark("gas-much", "warns", "charge", "That is much."),),
+    (Finding("gas-much", "warns", "charge", "That is much."),),
     ("Never vent it.",),
     (Picture("by-gas", "Potential by gas", "R-134a 1,430.", "kg", bars=(Bar("R-134a", 1430.0, "1,430"),)),),
 )  # fmt: skip

@@ -3,7 +3,7 @@
 from kits.bom.mending import row
 from kits.bom.resolved import Finding
 from kits.fitment.remarks import with_remarks
-from kits.sizing.words.figure import Remark, Topic
+from kits.topics.figure import Topic
 
 MEND = row("Kits", "oil")
 OWN = (
@@ -17,15 +17,15 @@ def topic(code, *remarks):
 
 
 def test_remarks_become_findings_with_their_topic_and_field_the_gravest_first():
-    found = with_remarks(OWN, [topic("oil", Remark("oil-type", "blocks", "kit", "Wrong oil.", MEND))])
+    found = with_remarks(OWN, [topic("oil", Finding("oil-type", "blocks", "kit", "Wrong oil.", MEND))])
     assert [f.code for f in found] == ["oil-type", "charge-missing", "part-note"]
     assert (found[0].topic, found[0].mend) == (("oil", "Oil"), MEND)
     assert found[1:] == OWN
 
 
 def test_what_two_tell_of_one_place_is_told_once_as_the_first_tells_it():
-    again = Remark("charge-missing", "warns", "charge", "Said otherwise.")
-    route = Remark("length-missing", "warns", "length:LIQ", "Not measured.")
+    again = Finding("charge-missing", "warns", "charge", "Said otherwise.")
+    route = Finding("length-missing", "warns", "length:LIQ", "Not measured.")
     found = with_remarks(OWN, [topic("charge", again, route), topic("hoses", route)])
     assert [(f.code, f.topic and f.topic[0]) for f in found] == [
         ("charge-missing", None), ("length-missing", "charge"), ("part-note", None),
@@ -33,7 +33,9 @@ def test_what_two_tell_of_one_place_is_told_once_as_the_first_tells_it():
 
 
 def test_one_calculation_may_say_several_things_of_a_place():
-    pairs = [Remark("belt-offset", "warns", "powertrain:P", f"From {pair}.") for pair in ("a to b", "b to c")]
+    pairs = [
+        Finding("belt-offset", "warns", "powertrain:P", f"From {pair}.") for pair in ("a to b", "b to c")
+    ]
     assert len(with_remarks((), [topic("belt", *pairs)])) == 2
 
 

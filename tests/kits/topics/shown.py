@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from kits.sizing.words.figure import Figure
+from kits.topics.figure import Figure
 from tests.kits.topics.calls import Call
 
 RESULT: Final = "the figure itself"

@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kits.sizing.words.figure import Line
 from kits.topics.drawing import line, short
+from kits.topics.figure import Line
 
 
 @given(st.lists(st.floats(-1e6, 1e6, allow_nan=False, allow_subnormal=False), max_size=20))

@@ -4,8 +4,8 @@ import sys
 
 import pytest
 
-from kits.sizing.words.figure import Topic
 from kits.topics.every import WORKERS, topics_of
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.contexts import contexts
 

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from kits.sizing.cabin import spot
-from kits.sizing.words.figure import Figure, figure, given
 from kits.topics.cabin.heating import heating
 from kits.topics.context import Context
 from kits.topics.every import OF_HEATING, WORKERS, topics_of
+from kits.topics.figure import Figure, figure, given
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.calls import Call, recorded
 from tests.kits.topics.contexts import contexts, heating_context

@@ -10,13 +10,13 @@ from kits.sizing.gas.readings import expected_bands
 from kits.sizing.verdict.courses import pull_downs, warm_ups
 from kits.sizing.verdict.winter import winter, winter_points
 from kits.sizing.words.defaults import default_value
-from kits.sizing.words.figure import Topic
 from kits.topics.cabin.heating import heating
 from kits.topics.cabin.pulldown import pull_down
 from kits.topics.cabin.spot import spot
 from kits.topics.circuit.readings import readings
 from kits.topics.electrics.charging import LIGHTS, budget_of
 from kits.topics.electrics.electrics import electrics
+from kits.topics.figure import Topic
 from tests.kits.topics.contexts import contexts
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from kits.fitment.models import Fitment
-from kits.sizing.words.figure import Line, Picture, Topic
+from kits.topics.figure import Line, Picture, Topic
 from tests.kits.fitment.answers import NOT_SIZED, RECORD, store
 
 WHERE = "/fitments/S4-DASH/S4/CP12L/load.svg"

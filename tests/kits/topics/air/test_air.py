@@ -10,10 +10,10 @@ from kits.sizing.case.heater import with_trial
 from kits.sizing.case.idle_blower import supplies_read_v
 from kits.sizing.verdict.verdict import size
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.air.air import air
 from kits.topics.air.air_at_idle import idle_airs
 from kits.topics.air.air_steps import air_by_step
+from kits.topics.figure import Topic
 from tests.kits.topics.contexts import contexts
 
 

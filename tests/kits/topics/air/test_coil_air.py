@@ -5,9 +5,9 @@ from dataclasses import replace
 import psychrolib
 import pytest
 
-from kits.sizing.words.figure import Line, Picture, Topic
 from kits.topics.air.coil_air import coil_air
 from kits.topics.context import Context
+from kits.topics.figure import Line, Picture, Topic
 from kits.topics.pieces import governing
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.contexts import contexts

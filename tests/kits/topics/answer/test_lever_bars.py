@@ -6,9 +6,9 @@ import pytest
 
 from kits.sizing.verdict.record import VERDICTS
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.answer.lever_bars import lever_bars, wanted_share
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
 from tests.kits.topics.contexts import contexts

@@ -8,9 +8,9 @@ import pytest
 from kits.sizing.verdict.outlook import carries, steps
 from kits.sizing.verdict.record import Outlook, Reach
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.answer.outlook import outlook
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
 from tests.kits.topics.contexts import contexts

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.cabin.cold_walls import airs_of, default, walls_of
 from kits.topics.cabin.condensation import condensation
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.contexts import contexts
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.cabin.spot import spot
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.contexts import contexts
 from vehicles.heatload.inputs import Opening, Seat

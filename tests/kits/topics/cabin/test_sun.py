@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.cabin.sun import CODE, sun
 from kits.topics.context import Context
 from kits.topics.every import topics_of
+from kits.topics.figure import Topic
 from tests.kits.topics.contexts import contexts
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.load import heat_load

@@ -10,9 +10,9 @@ from kits.bom.resolved import Item
 from kits.fitment.bridge import case_of
 from kits.fitment.fitment_checks import circuit_volume_ml
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.circuit.charge import charge
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 
 VAN: Key = ("V30-BELT", "V30", "S18L")

@@ -4,11 +4,11 @@ import pytest
 
 from kits.sizing.gas.refrigerant import refrigerant
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.air.coil_air import coil_air
 from kits.topics.circuit.cycle import cycle
 from kits.topics.circuit.cycle_points import cycle_points
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from kits.topics.pieces import governing
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.contexts import contexts

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.circuit.hoses import hoses
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
 

@@ -11,10 +11,10 @@ from kits.sizing.machine.condenser import heat_rejected_w
 from kits.sizing.machine.evaporator import RatedCoilPoint, rated_heat_w
 from kits.sizing.machine.plant_figures import rms
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Topic
 from kits.topics.circuit.plant import plant
 from kits.topics.circuit.plant_freeze import coil_mass
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from kits.topics.pieces import governing, solved
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of

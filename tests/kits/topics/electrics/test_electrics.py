@@ -4,14 +4,15 @@ from dataclasses import replace
 
 import pytest
 
+from kits.bom.resolved import Finding
 from kits.sizing.case.heater import Heater
 from kits.sizing.electrics.battery import ChargingCurve
 from kits.sizing.electrics.electrics import electrics_constants
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Figure, Remark, Topic
 from kits.topics.context import Context
 from kits.topics.electrics.charging import Budget, EngineState, budget_remarks, budget_sentence, budget_table
 from kits.topics.electrics.electrics import electrics
+from kits.topics.figure import Figure, Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
 from tests.kits.topics.contexts import heating_context
@@ -23,7 +24,7 @@ SIX_VOLT: Key = ("S4-DASH", "S4", "CP6L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")
 
 
-def remarks(topic: Topic) -> dict[str, Remark]:
+def remarks(topic: Topic) -> dict[str, Finding]:
     return {r.code: r for r in topic.remarks}
 
 

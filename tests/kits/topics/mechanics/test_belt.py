@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from kits.bom.resolved import Finding
 from kits.sizing.case.case import PulleyAt
 from kits.sizing.words.explain import explanation_of, named
-from kits.sizing.words.figure import Figure, Remark, Topic
 from kits.topics.context import Context
+from kits.topics.figure import Figure, Topic
 from kits.topics.mechanics.belt import belt, layout_of
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
@@ -25,7 +26,7 @@ def topic_of(context: Context) -> Topic:
     return topic
 
 
-def remarks(topic: Topic) -> dict[str, Remark]:
+def remarks(topic: Topic) -> dict[str, Finding]:
     return {r.code: r for r in topic.remarks}
 
 
@@ -115,7 +116,7 @@ def test_a_generator_is_asked_for_100_degrees_of_wrap(world: World) -> None:
         replace(p, diameter_mm=300.0) for p in context.case.car.pulleys if "crank" in p.code.casefold()
     )
 
-    def at(distance_mm: float) -> dict[str, Remark]:
+    def at(distance_mm: float) -> dict[str, Finding]:
         small = replace(
             crank, code="generator", order=(crank.order or 0) + 1, diameter_mm=55.0,
             x_mm=(crank.x_mm or 0.0) + distance_mm,

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from kits.sizing.words.figure import Topic
 from kits.topics.context import Context
+from kits.topics.figure import Topic
 from kits.topics.mechanics.fasteners import fasteners
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of

@@ -1,15 +1,12 @@
-"""A figure with what it was made from: plain JSON values, stored with the answer and shown by one page."""
+"""A figure with what it was made from, and the topic that shows it: worked out when its page is opened."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from kits.bom.mending import Mend
+from kits.bom.resolved import Finding
 from vehicles.physics.origin import Origin
 from vehicles.physics.quantities import format_value
-
-COST_HEADS = ("cost", "price")
-Severity = Literal["blocks", "warns", "notes"]
 
 
 @dataclass(frozen=True)
@@ -33,44 +30,12 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Remark:
-    """Something to mend or to know, told among the findings of the fitment: once by its code and place."""
-
-    code: str
-    severity: Severity
-    where: str
-    sentence: str
-    mend: Mend | None = None
-    """the field that mends it, where one does"""
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "Remark":
-        """A stored remark; one that was stored before remarks named their field has none."""
-        mend = stored.get("mend")
-        return cls(**{**stored, "mend": Mend.from_json(mend) if mend else None})
-
-
-@dataclass(frozen=True)
 class Table:
     """Figures side by side: heads with their units, rows of texts."""
 
     caption: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
-
-    def without_costs(self) -> "Table":
-        """The table without its columns of costs: what is worked out goes to people who are not shown any.
-
-        Answers stored in former times hold such a column, in a currency that may not be the workshop's.
-        """
-        kept = [i for i, head in enumerate(self.heads) if not head.lower().startswith(COST_HEADS)]
-        if len(kept) == len(self.heads):
-            return self
-        return Table(
-            self.caption,
-            tuple(self.heads[i] for i in kept),
-            tuple(tuple(row[i] for i in kept) for row in self.rows),
-        )
 
 
 @dataclass(frozen=True)
@@ -136,19 +101,6 @@ class Picture:
     bars: tuple[Bar, ...] = ()
     y_is_logarithmic: bool = False
 
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "Picture":
-        """A stored picture."""
-        lists = {
-            "lines": tuple(Line(**{**v, "x": tuple(v["x"]), "y": tuple(v["y"])}) for v in stored["lines"]),
-            "bands": tuple(
-                Band(v["label"], tuple(v["x"]), tuple(v["low"]), tuple(v["high"])) for v in stored["bands"]
-            ),
-            "spots": tuple(Spot(**v) for v in stored["spots"]),
-            "bars": tuple(Bar(**v) for v in stored["bars"]),
-        }
-        return cls(**{**stored, **lists})
-
 
 @dataclass(frozen=True)
 class Topic:
@@ -159,29 +111,13 @@ class Topic:
     answer: str
     figures: tuple[Figure, ...] = ()
     tables: tuple[Table, ...] = ()
-    remarks: tuple[Remark, ...] = ()
+    remarks: tuple[Finding, ...] = ()
     cautions: tuple[str, ...] = ()
     pictures: tuple[Picture, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The topic as JSON values."""
         return asdict(self)
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "Topic":
-        """A stored topic."""
-        figures = tuple(
-            Figure(**{**f, "inputs": tuple(Input(**i) for i in f["inputs"])}) for f in stored["figures"]
-        )
-        tables = tuple(
-            Table(t["caption"], tuple(t["heads"]), tuple(tuple(r) for r in t["rows"]))
-            for t in stored["tables"]
-        )
-        remarks = tuple(Remark.from_json(r) for r in stored["remarks"])
-        # an answer stored before there were pictures has none
-        pictures = tuple(Picture.from_json(p) for p in stored.get("pictures", ()))
-        values = {**stored, "figures": figures, "tables": tables, "remarks": remarks, "pictures": pictures}
-        return cls(**{**values, "cautions": tuple(stored["cautions"])})
 
 
 def figure(

@@ -1,0 +1,1 @@
+"""The calculations of a fitment, worked out when somebody opens them."""
