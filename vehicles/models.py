@@ -22,11 +22,11 @@ from vehicles.powertrain.models import (
     Powertrain,
     Pulley,
 )
-from vehicles.records.models import IdempotencyKey
+from vehicles.records.models import Act
 
 __all__ = [
-    "BenchPoint", "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DesignState", "DutyPoint",
-    "DutySet", "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination", "ExcludedTerm",
-    "Feature", "IdempotencyKey", "LineFeature", "LineOption", "ModelLine", "Opening", "Option", "Powertrain",
+    "Act", "BenchPoint", "Cabin", "CabinLeakage", "ChargingPoint", "ChassisRange", "CoolantState", "DesignState",
+    "DutyPoint", "DutySet", "DutySetPoint", "ElectricalLoad", "EngineTemperature", "ExcludedCombination",
+    "ExcludedTerm", "Feature", "LineFeature", "LineOption", "ModelLine", "Opening", "Option", "Powertrain",
     "Pulley", "Seat", "Site", "Surface", "SurfaceLayer", "SurfaceTerm", "Variant", "VariantOption",
 ]  # fmt: skip

@@ -1,10 +1,11 @@
 """Write what people change on screen: rows, their undoing, copies of a variant or a line, the order of steps."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, models
 
 from kits.editing.changes import Moved, RowEdit, needed_sheets, plan_edits, undone, with_belonging
 from kits.editing.copies import copied_line, copied_variant
@@ -18,10 +19,12 @@ from kits.exchange.queries import without_confirmed
 from kits.exchange.reader import features_of
 from kits.exchange.unusual import Question
 from kits.exchange.values import Key, Problem, from_json
-from kits.fitment.actions import lock_catalogue, touch_catalogue
+from kits.fitment.actions import keep_fresh, lock_catalogue, touch_catalogue
 from vehicles.records.access import Actor, require
-from vehicles.records.actions import Stale
+from vehicles.records.actions import Stale, once
+from vehicles.records.asked import UNSENT, Sent
 from vehicles.records.guard import logged
+from vehicles.records.models import Act
 
 NEEDED = "Something else still needs the row, so it stays."
 REFUSED = "The database refused it, so nothing was changed. The log says why, under "
@@ -44,17 +47,34 @@ class Written:
         return bool(self.problems or self.questions)
 
 
+class _NotWritten(Exception):
+    """Takes the act back, since nothing was written: the next attempt is a new one."""
+
+    def __init__(self, why: Written) -> None:
+        self.why = why
+
+
 def edit_rows(
-    *, actor: Actor, line: str, edits: Sequence[RowEdit], reason: str, meant: Collection[str] | None = ()
+    *,
+    actor: Actor,
+    line: str,
+    edits: Sequence[RowEdit],
+    reason: str,
+    sent: Sent = UNSENT,
+    meant: Collection[str] | None = (),
+    fitments: Collection[int] | None = None,
+    kind: str = "edit_rows",
 ) -> Written:
-    """Check and write rows in one transaction, all or nothing, with their history.
+    """Check and write rows as one act, all or nothing, with their history, once however often the form was sent.
 
     line: code of the model line whose rows are meant, or "" for shared ones; meant: tokens of the questions whose
-    values are as meant though they are not usual, which is kept; None: nobody is asked. Raises PermissionDenied, and
-    Stale when a row is not what the person saw.
+    values are as meant though they are not usual, which is kept; None: nobody is asked; fitments: ids of those whose
+    answers alone go out of date by it; None: all; kind: of the act. Raises PermissionDenied, and Stale when a row is
+    not what the person saw.
     """
     require(actor, "edit_rows")
-    return _write(actor, line, edits, reason, needed_sheets(edit.sheet for edit in edits), meant)
+    names = needed_sheets(edit.sheet for edit in edits)
+    return _act(actor, kind, reason, sent, lambda act: _write(act, line, edits, names, meant, fitments))
 
 
 def remove_row(
@@ -81,13 +101,13 @@ def remove_row(
         RowEdit("remove", name, row_key, seen=seen if (name, row_key) == (sheet, key) else {})
         for name, row_key in places
     ]
-    return _write(actor, line, edits, reason, BY_NAME)
+    return _act(actor, "remove_row", reason, UNSENT, lambda act: _write(act, line, edits, BY_NAME))
 
 
-def undo_act(*, actor: Actor, act: str) -> Written:
+def undo_act(*, actor: Actor, act: UUID) -> Written:
     """Take back all rows of one act, unless one of them was changed since. Raises PermissionDenied, Stale."""
     require(actor, "undo_act")
-    changes = list(RowChange.objects.filter(act=act).order_by("-pk"))
+    changes = list(RowChange.objects.filter(act__key=act).select_related("act").order_by("-pk"))
     if not changes:
         return Written(0, [Problem("", None, "", "There is no such change.")])
     first = changes[0]
@@ -105,7 +125,8 @@ def undo_act(*, actor: Actor, act: str) -> Written:
         edits.append(undone(sheet, change.kind, key, fields, lambda n, v, c=columns: from_json(c[n], v)))  # type: ignore[misc]
     is_removal = any(edit.kind == "remove" for edit in edits)
     needed = BY_NAME if is_removal else needed_sheets(sheets)
-    return _write(actor, first.line, edits, f"taken back: {first.reason}", needed)
+    reason = f"taken back: {first.act.reason}"
+    return _act(actor, "undo_act", reason, UNSENT, lambda act: _write(act, first.line, edits, needed))
 
 
 def copy_variant(
@@ -117,32 +138,47 @@ def copy_variant(
     name: str,
     options: dict[str, str],
     parts: Collection[str],
+    sent: Sent = UNSENT,
 ) -> Written:
-    """Make a variant from another of its line, marked to be surveyed. Raises PermissionDenied.
+    """Make a variant from another of its line, marked to be surveyed, once. Raises PermissionDenied, Stale.
 
     options: option columns of the new car; parts: what comes along ("lengths", "charges", "mounting").
     """
     require(actor, "copy_variant")
-    state = load_state(line)
-    edits = copied_variant(state.rows, source, code, name, options, parts)
-    return _write(actor, line, edits, f"copy of {source}", BY_NAME)
+
+    def write(act: Act) -> Written:
+        edits = copied_variant(load_state(line).rows, source, code, name, options, parts)
+        return _write(act, line, edits, BY_NAME)
+
+    return _act(actor, "copy_variant", f"copy of {source}", sent, write)
 
 
 def copy_line(
-    *, actor: Actor, source: str, code: str, name: str, maker: str, parts: Collection[str]
+    *,
+    actor: Actor,
+    source: str,
+    code: str,
+    name: str,
+    maker: str,
+    parts: Collection[str],
+    sent: Sent = UNSENT,
 ) -> Written:
-    """Make a model line from another, marked to be surveyed. Raises PermissionDenied.
+    """Make a model line from another, marked to be surveyed, once. Raises PermissionDenied, Stale.
 
     parts: what comes along ("variants", "routes", "lengths", "charges", "chassis", "offers").
     """
     require(actor, "copy_line")
-    state = load_state(source)
-    if state.line_id is None:
-        return Written(0, [Problem(LINE_SHEET, None, "code", f"There is no model line {source}.")])
-    edits = copied_line(state.rows, source, code, name, maker, parts)
-    if load_state(code, (LINE_SHEET,)).line_id is not None:
-        return Written(0, [Problem(LINE_SHEET, None, "code", f"A model line {code} exists already.")])
-    return _write(actor, code, edits, f"copy of {source}", BY_NAME)
+
+    def write(act: Act) -> Written:
+        state = load_state(source)
+        if state.line_id is None:
+            return Written(0, [Problem(LINE_SHEET, None, "code", f"There is no model line {source}.")])
+        edits = copied_line(state.rows, source, code, name, maker, parts)
+        if load_state(code, (LINE_SHEET,)).line_id is not None:
+            return Written(0, [Problem(LINE_SHEET, None, "code", f"A model line {code} exists already.")])
+        return _write(act, code, edits, BY_NAME)
+
+    return _act(actor, "copy_line", f"copy of {source}", sent, write)
 
 
 def _sheets_of(state: State, names: Collection[str]) -> dict[str, Sheet]:
@@ -150,39 +186,19 @@ def _sheets_of(state: State, names: Collection[str]) -> dict[str, Sheet]:
     return {s.name: with_options(s, features) for s in completed_sheets() if s.name in names}
 
 
-def _write(
-    actor: Actor,
-    line: str,
-    edits: Iterable[RowEdit],
-    reason: str,
-    names: Collection[str],
-    meant: Collection[str] | None = None,
-) -> Written:
-    """Write the edits; what is taken over or taken back, and so not typed, asks nobody (meant: None)."""
+def _act(actor: Actor, kind: str, reason: str, sent: Sent, write: Callable[[Act], Written]) -> Written:
+    """One act that writes rows, or nothing of it. Raises Stale."""
+
+    def make(act: Act) -> int:
+        written = write(act)
+        if not written.count:
+            raise _NotWritten(written)
+        return written.count
+
     try:
-        with transaction.atomic():
-            lock_catalogue()
-            state = load_state(line, names)
-            sheets = _sheets_of(state, names)
-            plan, problems = plan_edits(
-                line=line,
-                sheets=sheets,
-                stored=state.rows,
-                elsewhere=state.elsewhere,
-                edits=edits,
-                rules_of=rules_of,
-                uniques_of=uniques_of,
-            )
-            count = sum(len(part[kind]) for part in plan["sheets"].values() for kind in part)
-            if problems or not count:
-                return Written(0, problems)
-            plan = {**plan, "questions": []} if meant is None else without_confirmed(plan)
-            questions = [Question(**asked) for asked in plan["questions"]]
-            if any(question.token not in (meant or ()) for question in questions):
-                return Written(0, questions=questions)
-            RowWriter(plan, actor, reason, state).run()
-            touch_catalogue()
-            return Written(count)
+        return Written(int(once(actor, kind, sent, make, reason=reason)))
+    except _NotWritten as nothing:
+        return nothing.why
     except (Moved, Overtaken) as moved:
         raise Stale(str(moved) or "The row was changed in the meantime; nothing was written.") from moved
     except (models.ProtectedError, models.RestrictedError):
@@ -190,3 +206,38 @@ def _write(
     except IntegrityError:
         reference = logged("the database refused a row", "an edit on screen")
         return Written(0, [Problem("", None, "", f"{REFUSED}{reference}.")])
+
+
+def _write(
+    act: Act,
+    line: str,
+    edits: Iterable[RowEdit],
+    names: Collection[str],
+    meant: Collection[str] | None = None,
+    fitments: Collection[int] | None = None,
+) -> Written:
+    """Write the edits; what is taken over or taken back, and so not typed, asks nobody (meant: None)."""
+    before = lock_catalogue().value
+    state = load_state(line, names)
+    sheets = _sheets_of(state, names)
+    plan, problems = plan_edits(
+        line=line,
+        sheets=sheets,
+        stored=state.rows,
+        elsewhere=state.elsewhere,
+        edits=edits,
+        rules_of=rules_of,
+        uniques_of=uniques_of,
+    )
+    if problems or not any(part[kind] for part in plan["sheets"].values() for kind in part):
+        return Written(0, problems)
+    plan = {**plan, "questions": []} if meant is None else without_confirmed(plan)
+    questions = [Question(**asked) for asked in plan["questions"]]
+    if any(question.token not in (meant or ()) for question in questions):
+        return Written(0, questions=questions)
+    count = RowWriter(plan, state).run(act)
+    if fitments is None:
+        touch_catalogue()
+    else:
+        keep_fresh(before, fitments)
+    return Written(count)

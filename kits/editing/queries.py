@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, Max, Min, QuerySet
 from django.utils import timezone
@@ -82,9 +83,9 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
 
 
 def _told_by(found: UnusualValue) -> str:
-    person = found.confirmed_by
+    person = found.act.person
     name = (person.get_full_name() or person.get_username()) if person else "the console"
-    return f"Not usual; confirmed by {name} on {timezone.localtime(found.confirmed_at):%Y-%m-%d}."
+    return f"Not usual; confirmed by {name} on {timezone.localtime(found.act.arrived):%Y-%m-%d}."
 
 
 def _features_of_kit(code: str) -> set[str]:
@@ -141,35 +142,35 @@ def history_of(sheet: Sheet, key: Key) -> QuerySet[RowChange]:
     label = label_of(sheet, key)[:300]
     return (
         RowChange.objects.filter(sheet=sheet.name, label__iexact=label)
-        .select_related("made_by")
+        .select_related("act__person")
         .order_by("-pk")
     )
 
 
 def acts(sheet: str = "", line: str = "", who: str = "", text: str = "") -> QuerySet[Any, Any]:
     """Acts, the newest first: who, when, why, how many rows of which sheets."""
-    rows = RowChange.objects.exclude(act="")
+    rows = RowChange.objects.all()
     if sheet:
         rows = rows.filter(sheet=sheet)
     if line:
         rows = rows.filter(line__iexact=line)
     if who:
-        rows = rows.filter(made_by__username=who)
+        rows = rows.filter(act__person__username=who)
     if text:
         rows = rows.filter(label__icontains=text)
     return (
-        rows.values("act", "reason", "line", "made_by__username")
+        rows.values("act__key", "act__reason", "act__arrived", "act__person__username", "line")
         .annotate(
-            rows_count=Count("pk"), at=Min("made_at"), newest=Max("pk"), first_sheet=Min("sheet"),
+            rows_count=Count("pk"), newest=Max("pk"), first_sheet=Min("sheet"),
             first_label=Min("label"),
         )
         .order_by("-newest")
     )  # fmt: skip
 
 
-def changes_of(act: str) -> QuerySet[RowChange]:
+def changes_of(act: UUID) -> QuerySet[RowChange]:
     """The rows one act wrote."""
-    return RowChange.objects.filter(act=act).select_related("made_by").order_by("pk")
+    return RowChange.objects.filter(act__key=act).select_related("act__person").order_by("pk")
 
 
 @dataclass(frozen=True)

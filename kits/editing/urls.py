@@ -11,8 +11,8 @@ urlpatterns = [
     path("edit/<code:line>/<slug:sheet>/", views.edit_row, name="edit-row"),
     path("edit/<code:line>/<slug:sheet>/remove/", views.remove_row, name="remove-row"),
     path("history/", views.history, name="edit-history"),
-    path("history/<slug:act>/", views.act, name="edit-act"),
-    path("history/<slug:act>/undo/", views.undo, name="edit-undo"),
+    path("history/<uuid:act>/", views.act, name="edit-act"),
+    path("history/<uuid:act>/undo/", views.undo, name="edit-undo"),
     path("lines/<code:line>/copy/", views.copy_line, name="copy-line"),
     path("vehicles/<code:line>/<code:variant>/copy/", views.copy_variant, name="copy-variant"),
 ]

@@ -1,6 +1,8 @@
 """Pages on which rows are changed: the form of a row, its removal, the history with undo, and copies."""
 
+from collections.abc import Callable
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -19,8 +21,8 @@ from kits.exchange.layout import BY_NAME
 from kits.exchange.values import Key
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow
-from vehicles.records.actions import Stale, once
-from vehicles.records.asked import LOST_STATE, Sent, fault_of_text, next_address, sent_with
+from vehicles.records.actions import Stale
+from vehicles.records.asked import LOST_STATE, fault_of_text, next_address, sent_with
 from vehicles.records.forms import fresh_key, with_fresh_key
 
 ACTS_A_PAGE = 30
@@ -55,7 +57,9 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     edit = RowEdit("change", name, key, values, seen) if key else RowEdit("add", name, values=values)
     reason = sent.reason or ("changed on screen" if key else "added on screen")
     try:
-        written = _once(request, code, [edit], reason, sent)
+        written = actions.edit_rows(
+            actor=request.user, line=code, edits=[edit], reason=reason, sent=sent, meant=sent.meant
+        )
     except Stale as stale:
         form.add_error(
             None, f"{stale} What you typed is kept below; saving again writes it over the new state."
@@ -73,25 +77,6 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     return redirect(_back(request, reverse("edit-history")))
 
 
-def _once(request: HttpRequest, code: str, edits: list[RowEdit], reason: str, sent: Sent) -> actions.Written:
-    """A row that is sent twice is written once."""
-    made: list[actions.Written] = []
-
-    def make() -> str:
-        made.append(
-            actions.edit_rows(actor=request.user, line=code, edits=edits, reason=reason, meant=sent.meant)
-        )
-        if made[0].is_refused:
-            raise _Refused
-        return "made"
-
-    try:
-        once(request.user, "edit_rows", sent, make)
-    except _Refused:
-        return made[0]
-    return made[0] if made else actions.Written(1)
-
-
 def _tell(form: Any, written: actions.Written) -> None:
     """Put what was wrong beside its field, or over the form."""
     for problem in written.problems[:20]:
@@ -106,10 +91,6 @@ def _beside(form: Any, field: str, sentence: str) -> str:
     label = f"{form.fields[field].label} "
     short = sentence[len(label) :] if sentence.startswith(label) else sentence
     return short[:1].upper() + short[1:]
-
-
-class _Refused(Exception):
-    """Takes the idempotency key back: the next attempt is a new one."""
 
 
 def _place(line: str, sheet: str, request: HttpRequest) -> tuple[str, str, Key | None]:
@@ -213,21 +194,21 @@ def history(request: HttpRequest) -> HttpResponse:
 
 
 @allow(get={MANAGER, OWNER})
-def act(request: HttpRequest, act: str) -> HttpResponse:
+def act(request: HttpRequest, act: UUID) -> HttpResponse:
     """The rows one act wrote, with old and new values."""
     changes = queries.changes_of(act)
     count = changes.count()
     if not count:
         raise Http404("There is no such change.")
     context = {
-        "act": act, "first": changes[0], "count": count, "changes": _with_fields(changes[:ROWS_OF_AN_ACT]),
+        "act": changes[0].act, "count": count, "changes": _with_fields(changes[:ROWS_OF_AN_ACT]),
         "more": max(count - ROWS_OF_AN_ACT, 0),
     }  # fmt: skip
     return render(request, "editing/act.html", context)
 
 
 @allow(post={MANAGER})
-def undo(request: HttpRequest, act: str) -> HttpResponse:
+def undo(request: HttpRequest, act: UUID) -> HttpResponse:
     """Take back all rows of an act."""
     try:
         written = actions.undo_act(actor=request.user, act=act)
@@ -254,9 +235,9 @@ def copy_variant(request: HttpRequest, line: str, variant: str) -> HttpResponse:
     form = CopyVariantForm(queries.line_options(line), held, VARIANT_PARTS, data, initial=initial)
     if data is not None and form.is_valid():
         cleaned = form.cleaned_data
-        made = once_written(request, "copy_variant", form, lambda: actions.copy_variant(
+        made = was_written(form, lambda: actions.copy_variant(
             actor=request.user, line=line, source=variant, code=cleaned["code"], name=cleaned["name"],
-            options=form.options(), parts=cleaned["parts"],
+            options=form.options(), parts=cleaned["parts"], sent=sent_with(request.POST),
         ))  # fmt: skip
         if made:
             messages.success(request, f"Made {cleaned['code']}. It is marked “to be surveyed”.")
@@ -280,9 +261,9 @@ def copy_line(request: HttpRequest, line: str) -> HttpResponse:
     form = CopyLineForm(LINE_PARTS, data, initial={"maker": source.maker, "idempotency_key": fresh_key()})
     if data is not None and form.is_valid():
         cleaned = form.cleaned_data
-        made = once_written(request, "copy_line", form, lambda: actions.copy_line(
+        made = was_written(form, lambda: actions.copy_line(
             actor=request.user, source=source.code, code=cleaned["code"], name=cleaned["name"],
-            maker=cleaned["maker"], parts=cleaned["parts"],
+            maker=cleaned["maker"], parts=cleaned["parts"], sent=sent_with(request.POST),
         ))  # fmt: skip
         if made:
             messages.success(
@@ -298,23 +279,12 @@ def copy_line(request: HttpRequest, line: str) -> HttpResponse:
     return render(request, "editing/copy.html", context, status=422 if form.errors else 200)
 
 
-def once_written(request: HttpRequest, action: str, form: Any, write: Any) -> bool:
-    """Run a copy once for its key; problems go to the form."""
-    refused: list[actions.Written] = []
-
-    def make() -> str:
-        written = write()
-        if written.problems:
-            refused.append(written)
-            raise _Refused
-        return "made"
-
+def was_written(form: Any, write: Callable[[], actions.Written]) -> bool:
+    """Whether an act is done; what is in its way goes to the form."""
     try:
-        once(request.user, action, sent_with(request.POST), make)
+        written = write()
     except Stale as stale:
         form.add_error(None, str(stale))
         return False
-    except _Refused:
-        _tell(form, refused[0])
-        return False
-    return True
+    _tell(form, written)
+    return not written.problems

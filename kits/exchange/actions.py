@@ -31,8 +31,9 @@ from kits.work.models import Work
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import CONSOLE, Actor, require, user_of
 from vehicles.records.actions import once
-from vehicles.records.asked import Sent, digest_of
+from vehicles.records.asked import UNSENT, Sent, digest_of
 from vehicles.records.guard import logged
+from vehicles.records.models import Act
 
 DEMONSTRATION: Final = Path(__file__).parent / "demonstration" / "solenne-s4.xlsx"
 DEMONSTRATIONS: Final = (
@@ -106,15 +107,15 @@ def ask_to_apply(
     if missing := unconfirmed(plan.plan, removals=removals, unusual=unusual):
         raise Unconfirmed(missing)
 
-    def first() -> str:
+    def first(_act: Act) -> int:
         work = ask(
             actor=actor, kind="apply", key=str(plan.pk), title=f"Import of {plan.file_name}",
             wanted={"plan": plan.pk, "removals": removals, "unusual": unusual},
             page=reverse("import-plan", args=[plan.pk]),
         )  # fmt: skip
-        return str(work.pk)
+        return work.pk
 
-    return Work.objects.get(pk=int(once(actor, "apply_plan", sent, first)))
+    return Work.objects.get(pk=int(once(actor, "ask_to_apply", sent, first)))
 
 
 def ask_to_export(*, actor: Actor, line: ModelLine, now: datetime) -> Work:
@@ -142,7 +143,7 @@ def prepare_plan(*, actor: Actor, plan_id: int) -> RowWriter:
     """
     require(actor, "import_workbook")
     plan = ImportPlan.objects.get(pk=plan_id)
-    return RowWriter(plan.plan, actor, f"workbook {plan.file_name}", load_state(plan.plan.get("line", "")))
+    return RowWriter(plan.plan, load_state(plan.plan.get("line", "")))
 
 
 def apply_plan(
@@ -170,11 +171,11 @@ def apply_plan(
     if waiting.state == "ready" and missing:
         raise Unconfirmed(missing)
     if waiting.state == "ready":
-        _apply(plan_id, prepared or prepare_plan(actor=actor, plan_id=plan_id))
+        _apply(actor, plan_id, prepared or prepare_plan(actor=actor, plan_id=plan_id))
     return ImportPlan.objects.get(pk=plan_id)
 
 
-def _apply(plan_id: int, writer: RowWriter) -> None:
+def _apply(actor: Actor, plan_id: int, writer: RowWriter) -> None:
     """Apply the plan or say in it why not.
 
     The writer was made of the rows before the lock was taken: as long as the stamp is that of the plan they are the
@@ -187,7 +188,7 @@ def _apply(plan_id: int, writer: RowWriter) -> None:
             if plan.state == "ready":
                 if stamp.value != plan.catalogue_stamp:
                     raise Overtaken
-                writer.run()
+                once(actor, "apply_plan", UNSENT, writer.run, reason=f"workbook {plan.file_name}")
                 _renew_statistics()
                 if plan.plan["sheets"]:
                     touch_catalogue()

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.db import models
 
-from vehicles.records.models import one_of
+from vehicles.records.models import Act, one_of
 
 PLAN_STATES = [
     ("refused", "refused"),
@@ -34,18 +34,13 @@ class ImportPlan(models.Model):
 
 
 class RowChange(models.Model):
-    """One row that was added, changed or removed, by whom and why; never edited, so that anything can be undone.
+    """One row that an act added, changed or removed; never edited, so that anything can be undone.
 
     The row is named as the workbook names it: by its sheet and its key. Option terms and what a step fits are
     fields of their owner, so that one change tells all of it.
     """
 
-    made_at = models.DateTimeField(auto_now_add=True)
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
-    )
-    act = models.CharField(max_length=32, default="", help_text="the same for all rows one act wrote")
-    reason = models.CharField(max_length=200)
+    act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="row_changes")
     line = models.CharField(max_length=30, blank=True)
     sheet = models.CharField(max_length=40)
     label = models.CharField(max_length=300)
@@ -55,10 +50,7 @@ class RowChange(models.Model):
 
     class Meta:
         ordering = ["-pk"]
-        indexes = [
-            models.Index(fields=["sheet", "label"], name="row_change_of_a_row"),
-            models.Index(fields=["act"], name="row_change_of_an_act"),
-        ]
+        indexes = [models.Index(fields=["sheet", "label"], name="row_change_of_a_row")]
         constraints = [one_of("kind", CHANGE_KINDS, "row_change_kind_known")]
 
 
@@ -69,11 +61,9 @@ class UnusualValue(models.Model):
     a row that is removed and comes again is the same place.
     """
 
-    confirmed_at = models.DateTimeField(auto_now_add=True)
-    confirmed_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    act = models.ForeignKey(
+        Act, on_delete=models.PROTECT, related_name="+", help_text="that of the rows it was written with"
     )
-    act = models.CharField(max_length=32, help_text="that of the rows it was written with")
     line = models.CharField(max_length=30, blank=True, help_text="none for a shared row")
     sheet = models.CharField(max_length=40)
     key = models.JSONField(help_text="what names the place")

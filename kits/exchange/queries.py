@@ -91,7 +91,7 @@ def confirmations_of(sheet: Sheet, line: str, row: Row) -> dict[str, UnusualValu
     place = place_of(sheet, row)
     return {
         found.field: found
-        for found in of_place.select_related("confirmed_by")
+        for found in of_place.select_related("act__person")
         if found.key == place and found.value == unusual[found.field]
     }
 

@@ -24,6 +24,7 @@ from kits.people.signing.limits import LONGEST_PASSWORD
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
 from vehicles.records.actions import once, take_version
 from vehicles.records.asked import Sent
+from vehicles.records.models import Act
 
 # People that never were.
 DEMONSTRATION_NAMES = {
@@ -126,7 +127,7 @@ def invite_person(
     require(actor, "invite_person")
     _known(roles)
 
-    def make() -> str:
+    def make(_act: Act) -> str:
         lock_people()
         user = User(username=_free_account(account))
         user.set_unusable_password()
@@ -141,7 +142,7 @@ def invite_person(
         _set_roles(person, roles, actor, reason, now)
         return person.initials
 
-    return person_with(once(actor, "invite_person", sent, make))
+    return person_with(once(actor, "invite_person", sent, make, reason=reason))
 
 
 def change_person(
@@ -237,7 +238,7 @@ def person_comes_back(
     require(actor, "person_comes_back")
     _known(roles)
 
-    def make() -> str:
+    def make(_act: Act) -> str:
         lock_people()
         person = taken(person_id, expected_version)
         if not person.left_on:
@@ -251,7 +252,7 @@ def person_comes_back(
         write(person, actor, reason)
         return person.initials
 
-    return person_with(once(actor, "person_comes_back", sent, make))
+    return person_with(once(actor, "person_comes_back", sent, make, reason=reason))
 
 
 def make_link(
@@ -263,7 +264,7 @@ def make_link(
     """
     require(actor, "make_link")
 
-    def make() -> str:
+    def make(_act: Act) -> str:
         person = taken(person_id, expected_version)
         if person.left_on or not person.user.is_active:
             raise ValidationError(HAS_LEFT.format(person))
@@ -271,7 +272,7 @@ def make_link(
         write(person, actor, reason)
         return person.initials
 
-    return person_with(once(actor, "make_link", sent, make))
+    return person_with(once(actor, "make_link", sent, make, reason=reason))
 
 
 def _known(roles: Collection[str]) -> None:

@@ -1,26 +1,20 @@
 """Write what a survey found, and that it is finished."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from uuid import uuid4
-
-from django.db import transaction
 
 from kits.editing.actions import Written, edit_rows
 from kits.editing.changes import RowEdit
 from kits.exchange.models import UnusualValue
 from kits.exchange.unusual import Question
 from kits.exchange.values import fold
-from kits.fitment.actions import ask_to_size, keep_fresh, lock_catalogue
+from kits.fitment.actions import ask_to_size
 from kits.fitment.bridge import Key
 from kits.fitment.models import Fitment
-from vehicles.records.access import Actor, require, user_of
+from vehicles.records.access import Actor, require
 from vehicles.records.actions import once
-from vehicles.records.asked import Sent
-
-
-class _Refused(Exception):
-    """Takes the idempotency key back: the next attempt is a new one."""
+from vehicles.records.asked import UNSENT, Sent
+from vehicles.records.models import Act
 
 
 def record_values(
@@ -40,39 +34,17 @@ def record_values(
     they were.
     Raises PermissionDenied, Stale.
     """
-    require(actor, "edit_rows")
-    made: list[Written] = []
-
-    def make() -> str:
-        made.append(_write(actor, line, edits, reason, sent.meant, fitment))
-        if made[0].is_refused:
-            raise _Refused
-        return "made"
-
-    try:
-        once(actor, "survey", sent, make)
-    except _Refused:
-        return made[0]
-    if made and made[0].count and fitment:
+    fitments = None
+    if fitment:
+        kit, line_code, variant = fitment
+        found = Fitment.objects.get(kit__code=kit, variant__line__code=line_code, variant__code=variant)
+        fitments = [found.pk]
+    written = edit_rows(
+        actor=actor, line=line, edits=edits, reason=reason, sent=sent, meant=sent.meant, fitments=fitments,
+        kind="record_values",
+    )  # fmt: skip
+    if written.count and fitment:
         ask_to_size(actor=actor, on=on, fitment=fitment)
-    return made[0] if made else Written(len(edits))
-
-
-def _write(
-    actor: Actor,
-    line: str,
-    edits: Sequence[RowEdit],
-    reason: str,
-    meant: Collection[str],
-    fitment: Key | None,
-) -> Written:
-    with transaction.atomic():
-        before = lock_catalogue().value
-        written = edit_rows(actor=actor, line=line, edits=edits, reason=reason, meant=meant)
-        if written.count and fitment:
-            kit, line_code, variant = fitment
-            found = Fitment.objects.get(kit__code=kit, variant__line__code=line_code, variant__code=variant)
-            keep_fresh(before, [found.pk])
     return written
 
 
@@ -84,12 +56,7 @@ def finish_survey(*, actor: Actor, line: str, variant: str, reason: str) -> Writ
     edit = RowEdit(
         "change", "Variants", (fold(variant),), {"to_be_surveyed": False}, {"to_be_surveyed": True}
     )
-    with transaction.atomic():
-        before = lock_catalogue().value
-        written = edit_rows(actor=actor, line=line, edits=[edit], reason=reason)
-        if written.count:
-            keep_fresh(before, [])
-    return written
+    return edit_rows(actor=actor, line=line, edits=[edit], reason=reason, fitments=(), kind="finish_survey")
 
 
 def record_as_meant(*, actor: Actor, questions: Sequence[Question], record: Callable[[], object]) -> None:
@@ -98,12 +65,11 @@ def record_as_meant(*, actor: Actor, questions: Sequence[Question], record: Call
     record: the act that writes it, which asks for its own right and raises what it raises. Raises PermissionDenied.
     """
     require(actor, "edit_rows")
-    with transaction.atomic():
+
+    def make(act: Act) -> str:
         record()
-        act = uuid4().hex
         UnusualValue.objects.bulk_create(
             UnusualValue(
-                confirmed_by=user_of(actor),  # type: ignore[misc]
                 act=act,
                 line=asked.line,
                 sheet=asked.sheet,
@@ -113,3 +79,6 @@ def record_as_meant(*, actor: Actor, questions: Sequence[Question], record: Call
             )
             for asked in questions
         )
+        return ""
+
+    once(actor, "record_as_meant", UNSENT, make)

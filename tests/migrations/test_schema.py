@@ -1,27 +1,15 @@
 """The migrations make the tables that the models describe; every other test takes them from the models."""
 
 import json
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-
-
-def tables(made_by):
-    ran = subprocess.run(
-        [sys.executable, "-m", "tests.migrations.schema", made_by],
-        cwd=ROOT, capture_output=True, text=True, timeout=300, check=False,
-    )  # fmt: skip
-    assert ran.returncode == 0, ran.stderr[-2000:]
-    return json.loads(ran.stdout)
+from tests.migrations.processes import printed
 
 
 @pytest.mark.django_db
 def test_the_migrations_make_the_tables_of_the_models():
-    migrated, described = tables("migrations"), tables("models")
+    migrated, described = (json.loads(printed("schema", made_by)) for made_by in ("migrations", "models"))
     assert sorted(migrated) == sorted(described)
     assert len(migrated) > 90
     differing = {name for name in migrated if migrated[name] != described[name]}

@@ -1,13 +1,14 @@
-"""What every action shares: the version check and the answer to a repeated POST."""
+"""What every action shares: the version check, and the act that it is, answered once however often it is sent."""
 
 from collections.abc import Callable
 from typing import TypeVar
+from uuid import UUID, uuid4
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from vehicles.records.access import Actor, user_of
 from vehicles.records.asked import Sent
-from vehicles.records.models import IdempotencyKey, Versioned
+from vehicles.records.models import Act, Versioned
 
 Row = TypeVar("Row", bound=Versioned)
 
@@ -40,26 +41,22 @@ def take_version(row: Row, expected_version: int) -> Row:
     return row
 
 
-def once(actor: Actor, action: str, sent: Sent, make: Callable[[], str]) -> str:
-    """Run ``make`` unless this person already sent this form; returns where the (first) result is.
+def once(actor: Actor, kind: str, sent: Sent, make: Callable[[Act], object], *, reason: str = "") -> str:
+    """Open an act and run ``make`` within it, or answer what the act of this key answered before.
 
-    sent: the form's key and the digest of its content. Raises Reused when the key was used for other content.
+    sent: the key of what was sent and the digest of its content; without a key it is an act of its own. What ``make``
+    raises takes the act back, so that its key is free again. Raises Reused when the key was used for something else.
     """
-    user = user_of(actor)
-    if user is None or not sent.key:
-        return make()
-    try:
-        with transaction.atomic():
-            held = IdempotencyKey(user=user, action=action, key=sent.key, digest=sent.digest, location="")  # type: ignore[misc]
-            held.save()
-            held.location = make()
-            held.save()
-            return held.location
-    except IntegrityError:
-        found = IdempotencyKey.objects.filter(user=user, action=action, key=sent.key).first()  # type: ignore[misc]
-        if found is None:
-            raise
+    user, key = user_of(actor), UUID(sent.key) if sent.key else uuid4()
+    person_id = user.pk if user else None
+    with transaction.atomic():
+        act, is_new = Act.objects.get_or_create(
+            key=key, defaults={"person_id": person_id, "kind": kind, "reason": reason, "asked": sent.digest}
+        )
+        if is_new:
+            act.answer = f"{make(act)}"
+            act.save(update_fields=["answer"])
         # of forms sent before digests were kept nothing is known
-        if found.digest and found.digest != sent.digest:
-            raise Reused from None
-        return found.location
+        elif (act.person_id, act.kind) != (person_id, kind) or act.asked not in ("", sent.digest):
+            raise Reused
+    return act.answer

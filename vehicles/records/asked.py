@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import quote
+from uuid import UUID
 
 LONGEST_REASON: Final = 200
-LONGEST_KEY: Final = 64
 LONGEST_ADDRESS: Final = 1_500
 LONGEST_DIGITS: Final = 9
 _LARGEST_WHOLE: Final = 2**63 - 1
@@ -95,6 +95,14 @@ def fault_of_text(label: str, text: str, longest: int) -> str:
     return ""
 
 
+def is_key(text: str) -> bool:
+    """Whether a text is the key of an act, as our forms carry it."""
+    try:
+        return UUID(text).hex == text
+    except ValueError:
+        return False
+
+
 def digest_of(content: Any) -> str:
     """The sha256 of what was asked, the same for the same content however it is ordered."""
     plain = json.dumps(content, sort_keys=True, ensure_ascii=True, separators=(",", ":"), default=_in_order)
@@ -127,10 +135,13 @@ class Sent:
         return [sentence for sentence in (self.reason_wrong, LOST_STATE if self.is_lost else "") if sentence]
 
 
+UNSENT: Final = Sent()
+
+
 def sent_with(data: Mapping[str, Any]) -> Sent:
     """Read reason and key of a form that was sent; `data` is a QueryDict."""
     reason, key = f"{data.get('reason', '')}".strip(), f"{data.get('idempotency_key', '')}"
-    is_lost = bool(fault_of_text("", key, LONGEST_KEY))
+    is_lost = bool(key) and not is_key(key)
     lists = data.lists() if hasattr(data, "lists") else data.items()
     content = {name: values for name, values in lists if name not in _NOT_CONTENT}
     wrong = fault_of_text("The reason", reason, LONGEST_REASON)

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from django import forms
 
-from vehicles.records.asked import LONGEST_KEY, LOST_STATE
+from vehicles.records.asked import LOST_STATE, is_key
 
 
 def fresh_key() -> str:
@@ -19,14 +19,13 @@ class KeyField(forms.CharField):
     widget = forms.HiddenInput
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(max_length=LONGEST_KEY, label="The form", **options)
+        super().__init__(label="The form", **options)
 
     def clean(self, value: Any) -> str:
         """The key. Raises ValidationError."""
-        try:
-            return str(super().clean(value))
-        except forms.ValidationError:
-            raise forms.ValidationError(LOST_STATE) from None
+        if is_key(f"{value}") or not (value or self.required):
+            return f"{value or ''}"
+        raise forms.ValidationError(LOST_STATE)
 
 
 def with_fresh_key(form: Any) -> Any:

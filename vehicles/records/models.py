@@ -1,8 +1,11 @@
-"""What every stored row shares: version, origin, option terms, idempotency keys."""
+"""What every stored row shares: the act it came by, version, origin, option terms."""
+
+from uuid import uuid4
 
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 
 from vehicles.physics.origin import Kind
 
@@ -48,22 +51,34 @@ class OptionTerm(models.Model):
         abstract = True
 
 
-class IdempotencyKey(models.Model):
-    """The first answer to a creating POST; a repeated POST with the same key is sent there."""
+class Act(models.Model):
+    """One business act: who did what, when and why, and the first answer to it. Rows are only added, none is purged.
 
-    key = models.CharField(max_length=64)
-    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
-    action = models.CharField(max_length=60)
-    digest = models.CharField(
-        max_length=64, default="", help_text="sha256 of what was asked; empty: sent before it was kept"
+    What an act wrote points at it. The key comes with what was sent, so that the same act sent again is known.
+    """
+
+    key = models.UUIDField(unique=True, default=uuid4)
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+",
+        help_text="empty: the console",
+    )  # fmt: skip
+    device = models.TextField(
+        blank=True, help_text="on which device it was done; empty: a browser at the site"
     )
-    location = models.CharField(max_length=300)
-    made_at = models.DateTimeField(auto_now_add=True)
+    kind = models.CharField(max_length=60, help_text="the name of the action")
+    device_time = models.DateTimeField(null=True, help_text="when it was done, as the device told it")
+    arrived = models.DateTimeField(default=timezone.now)
+    sequence = models.PositiveIntegerField(null=True, help_text="which one of its device it is")
+    reason = models.TextField(blank=True)
+    asked = models.CharField(
+        max_length=64,
+        blank=True,
+        help_text="sha256 of what was asked; empty: no form was sent, or it is not known",
+    )
+    answer = models.TextField(blank=True, help_text="what the first one was answered")
 
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["user", "action", "key"], name="idempotency_key_once"),
-        ]
+    def __str__(self) -> str:
+        return f"{self.kind} {self.key}"
 
 
 def positive(field: str, name: str, *, zero: bool = False) -> models.CheckConstraint:

@@ -14,13 +14,9 @@ from kits.editing.changes import RowEdit
 from kits.editing.grid import queries
 from kits.editing.grid.forms import EntryForm, GridForm
 from vehicles.records.access import MANAGER, allow
-from vehicles.records.actions import Stale, once
-from vehicles.records.asked import Sent, sent_with
+from vehicles.records.actions import Stale
+from vehicles.records.asked import sent_with
 from vehicles.records.forms import fresh_key
-
-
-class _Refused(Exception):
-    """Takes the idempotency key back: the next attempt is a new one."""
 
 
 @allow(get={MANAGER}, post={MANAGER})
@@ -41,7 +37,10 @@ def edit_position(request: HttpRequest, kit: str, number: int) -> HttpResponse:
     if form.has_errors:
         return _answer(request, page, form, status=422)
     try:
-        written = _write(request, [edit for _, edit in edits], sent)
+        written = actions.edit_rows(
+            actor=request.user, line="", edits=[edit for _, edit in edits],
+            reason=sent.reason or "entries changed on screen", sent=sent,
+        )  # fmt: skip
     except Stale as stale:
         form = form.lay_over(page)
         form.problems.append(
@@ -59,26 +58,6 @@ def edit_position(request: HttpRequest, kit: str, number: int) -> HttpResponse:
     )
     messages.success(request, said)
     return redirect("edit-position", kit=kit, number=number)
-
-
-def _write(request: HttpRequest, edits: list[RowEdit], sent: Sent) -> actions.Written:
-    """Write the edits, once however often the button was pressed."""
-    made: list[actions.Written] = []
-    reason = sent.reason or "entries changed on screen"
-
-    def make() -> str:
-        made.append(actions.edit_rows(actor=request.user, line="", edits=edits, reason=reason))
-        if made[0].problems:
-            raise _Refused
-        return "made"
-
-    if not edits:
-        return actions.Written(0)
-    try:
-        once(request.user, "edit_rows", sent, make)
-    except _Refused:
-        return made[0]
-    return made[0] if made else actions.Written(len(edits))
 
 
 def _tell(form: GridForm, edits: list[tuple[EntryForm, RowEdit]], written: actions.Written) -> None:

@@ -11,7 +11,7 @@ from kits.editing.steps import queries
 from kits.editing.steps.asked import added
 from kits.editing.steps.forms import DOWN, UP, AskedForm, OrderForm
 from kits.editing.steps.sequence import renumbered
-from kits.editing.views import once_written
+from kits.editing.views import was_written
 from kits.exchange.layout import STEPS
 from vehicles.records.access import EVERY_ROLE, MANAGER, allow
 from vehicles.records.actions import Stale
@@ -50,8 +50,9 @@ def asked(request: HttpRequest, kit: str) -> HttpResponse:
         form.add_error(None, sent.reason_wrong)
     if data is not None and form.is_valid():
         edits = added(page.kit.code, page.lacking, form.chosen(), page.held)
-        if once_written(request, "add_asked_steps", form, lambda: actions.edit_rows(
-            actor=request.user, line="", edits=edits, reason=sent.reason or "asked for by safety", meant=None,
+        if was_written(form, lambda: actions.edit_rows(
+            actor=request.user, line="", edits=edits, reason=sent.reason or "asked for by safety", sent=sent,
+            meant=None,
         )):  # fmt: skip
             said = "Added. Read each in its place, and make its words those of this kit."
             messages.success(request, said if edits else "All that was ticked is there; nothing was added.")

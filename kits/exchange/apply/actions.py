@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
-from uuid import uuid4
 
 from django.apps import apps
 from django.db import connection, models
@@ -17,7 +16,7 @@ from kits.exchange.models import RowChange, UnusualValue
 from kits.exchange.plan import Plan, key_from_json
 from kits.exchange.reader import features_of
 from kits.exchange.values import Key, Row, fold, from_json, label_of, list_items, terms_of, to_json
-from vehicles.records.access import Actor, user_of
+from vehicles.records.models import Act
 
 _BATCH: Final = 500
 
@@ -34,21 +33,22 @@ class RowWriter:
     within the transaction that the rows are still those of the state.
     """
 
-    def __init__(self, plan: Plan, actor: Actor, reason: str, state: State) -> None:
+    def __init__(self, plan: Plan, state: State) -> None:
         self.plan = plan
-        self.user = user_of(actor)
-        self.act = uuid4().hex
-        self.reason = reason
         self.state = state
         self.sheets = [s for s in completed_sheets() if s.name in plan["sheets"]]
         self.history = self._told_rows()
 
-    def run(self) -> None:
-        """Add and change from the first sheet to the last, then remove from the last to the first.
+    def run(self, act: Act) -> int:
+        """Write the rows as part of an act; returns how many they are.
 
-        Removing comes last, since what needed a row may have been changed to need another. Whoever runs it has made
-        sure that the plan's questions were answered.
+        It adds and changes from the first sheet to the last, then removes from the last to the first. Removing comes
+        last, since what needed a row may have been changed to need another. Whoever runs it has made sure that the
+        plan's questions were answered.
         """
+        self.act = act
+        for change in self.history:
+            change.act = act
         RowChange.objects.bulk_create(self.history, batch_size=_BATCH)
         self._keep_confirmed()
         for base in self.sheets:
@@ -61,14 +61,12 @@ class RowWriter:
                 self._write_fits(added, changed)
         for sheet in reversed(self.sheets):
             self._remove(sheet, self._part(sheet, "remove"))
+        return len(self.history)
 
     def _told_rows(self) -> list[RowChange]:
         """The history of every row the plan names, with what it held before."""
         return [
             RowChange(
-                act=self.act,
-                made_by=self.user,  # type: ignore[misc]
-                reason=self.reason[:200],
                 line=self.plan["line"],
                 sheet=sheet.name,
                 label=self._label(sheet, kind, item)[:300],
@@ -86,7 +84,6 @@ class RowWriter:
         UnusualValue.objects.bulk_create(
             [
                 UnusualValue(
-                    confirmed_by=self.user,  # type: ignore[misc]
                     act=self.act,
                     **{name: asked[name] for name in ("line", "sheet", "key", "field", "value")},
                 )
@@ -130,8 +127,8 @@ class RowWriter:
         model = model_of(sheet)
         for row in model._default_manager.filter(pk__in=ids):
             if hasattr(row, "history"):
-                row._change_reason = self.reason[:100]  # type: ignore[attr-defined]
-                row._history_user = self.user  # type: ignore[attr-defined]
+                row._change_reason = self.act.reason[:100]  # type: ignore[attr-defined]
+                row._history_user = self.act.person  # type: ignore[attr-defined]
             row.delete()
 
     def _add(self, sheet: Sheet, items: list[dict[str, Any]]) -> dict[int, Row]:
@@ -156,7 +153,11 @@ class RowWriter:
         if not hasattr(model, "history"):
             return list(model._default_manager.bulk_create(objects, batch_size=_BATCH))
         made: list[models.Model] = bulk_create_with_history(
-            objects, model, batch_size=_BATCH, default_user=self.user, default_change_reason=self.reason[:100]
+            objects,
+            model,
+            batch_size=_BATCH,
+            default_user=self.act.person,
+            default_change_reason=self.act.reason[:100],
         )
         return made
 
@@ -201,8 +202,8 @@ class RowWriter:
                 objects,
                 batch_size=_BATCH,
                 update=True,
-                default_user=self.user,
-                default_change_reason=self.reason[:100],
+                default_user=self.act.person,
+                default_change_reason=self.act.reason[:100],
             )
 
     def _values(self, sheet: Sheet, values: Mapping[str, Any]) -> Row:

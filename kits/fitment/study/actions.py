@@ -4,12 +4,12 @@ from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
 
 from kits.fitment.models import FitmentNote
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import once
 from vehicles.records.asked import Sent
+from vehicles.records.models import Act
 
 
 def keep_note(
@@ -22,14 +22,13 @@ def keep_note(
     """
     require(actor, "keep_note")
 
-    def make() -> str:
-        with transaction.atomic():
-            note = FitmentNote(
-                fitment_id=fitment_id, text=text, study=study, written_by=str(actor), written_at=now
-            )
-            _check(note)
-            note.save()
-        return f"{note.pk}"
+    def make(_act: Act) -> int:
+        note = FitmentNote(
+            fitment_id=fitment_id, text=text, study=study, written_by=str(actor), written_at=now
+        )
+        _check(note)
+        note.save()
+        return note.pk
 
     return once(actor, "keep_note", sent, make)
 

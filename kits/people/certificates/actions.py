@@ -10,6 +10,7 @@ from kits.people.models import Certificate, Person
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import once
 from vehicles.records.asked import Sent
+from vehicles.records.models import Act
 
 
 def record_certificate(
@@ -31,7 +32,7 @@ def record_certificate(
     """
     require(actor, "record_certificate")
 
-    def make() -> str:
+    def make(_act: Act) -> str:
         person = taken(person_id, expected_version)
         _write_certificate(
             Certificate(
@@ -42,7 +43,7 @@ def record_certificate(
         )  # fmt: skip
         return person.initials
 
-    return person_with(once(actor, "record_certificate", sent, make))
+    return person_with(once(actor, "record_certificate", sent, make, reason=reason))
 
 
 def change_certificate(

@@ -15,6 +15,7 @@ from kits.fitment.models import ChargeRecord, Fitment, FitmentNote, RouteLength,
 from kits.fitment.study.actions import keep_note
 from kits.survey.actions import record_values
 from tests.conftest import signed_in
+from tests.keys import a_key
 from tests.kits.concurrency.acts import (
     LINE,
     ON,
@@ -40,7 +41,7 @@ def surveyed(actor, sheet, sent, **values):
     values = {"kit": "x1", "variant": "x1", "origin_kind": "measured", "origin_source": "a car", **values}
     return partial(
         record_values, actor=actor, line=LINE, edits=[RowEdit("add", sheet, values=values)], reason="survey",
-        sent=Sent(sent), on=ON, fitment=KEY,
+        sent=Sent(a_key(sent)), on=ON, fitment=KEY,
     )  # fmt: skip
 
 
@@ -151,7 +152,7 @@ def noted(actor, sent, variant="x1"):
         fitment_id=fitment(variant).pk,
         text="rubs",
         study=None,
-        sent=Sent(sent),
+        sent=Sent(a_key(sent)),
         now=timezone.now(),
     )
 

@@ -53,7 +53,7 @@ def test_one_workbook_that_is_applied_twice_is_applied_once(together, one):
     told = together(*(applied(one, plan) for _ in range(2)))
     assert [(p.pk, p.state) for p in told] == [(plan.pk, "applied")] * 2
     assert (names(), stamp()) == ({"of one"}, before + 1)
-    assert RowChange.objects.filter(reason="workbook of one.xlsx").values("act").distinct().count() == 1
+    assert RowChange.objects.filter(act__reason="workbook of one.xlsx").values("act").distinct().count() == 1
 
 
 def test_a_workbook_is_overtaken_by_a_row_that_is_being_edited(one, other):

@@ -153,8 +153,8 @@ TABLE = (
         sample={"line": "L", "sheet": "parts"},
     ),
     Line("history/", get=OFFICE),
-    Line("history/<slug:act>/", get=OFFICE, sample={"act": "a"}),
-    Line("history/<slug:act>/undo/", post=MANAGER, sample={"act": "a"}),
+    Line("history/<uuid:act>/", get=OFFICE, sample={"act": "00000000-0000-4000-8000-000000000000"}),
+    Line("history/<uuid:act>/undo/", post=MANAGER, sample={"act": "00000000-0000-4000-8000-000000000000"}),
     Line("lines/<code:line>/copy/", get=MANAGER, post=MANAGER, sample={"line": "L"}),
     Line(
         "vehicles/<code:line>/<code:variant>/copy/",

@@ -20,7 +20,7 @@ from vehicles.records.access import CONSOLE
 
 pytestmark = pytest.mark.django_db
 # drawn from stored answers or a part's data, printed from what the fitment's page asks for, or asked with a key
-LEFT_OUT = (".svg", ".pdf", "/remove/", "sign-in/", "sign-in/code/", "history/<slug:act>/", "metrics")
+LEFT_OUT = (".svg", ".pdf", "/remove/", "sign-in/", "sign-in/code/", "history/<uuid:act>/", "metrics")
 
 
 def test_every_page_opens_with_the_first_line_loaded(demonstration, manager, manager_client):

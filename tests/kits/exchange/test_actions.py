@@ -32,6 +32,7 @@ from kits.models import (
     StepFits,
 )
 from kits.work.actions import run
+from tests.keys import a_key
 from tests.kits.exchange.books import check, edited, load, rows_from
 from tests.kits.exchange.rows import LINE, made_rows, made_workbook
 from vehicles.models import Cabin, ModelLine, Variant, VariantOption
@@ -301,7 +302,7 @@ def test_a_repeated_key_asks_once_and_for_no_other_plan(stored, manager, setting
     first, second = (check(edited({("Cabins", 2, "name"): name})) for name in ("one", "two"))
 
     def asked(plan):
-        return ask_to_apply(actor=manager, plan=plan, sent=Sent("k", str(plan.pk)), removals=None)
+        return ask_to_apply(actor=manager, plan=plan, sent=Sent(a_key("k"), str(plan.pk)), removals=None)
 
     work = asked(first)
     run(work.pk)

@@ -15,7 +15,7 @@ from tests.kits.exchange.rows import made_workbook
 from vehicles.models import ModelLine
 
 NOT_A_LINES = {
-    "vehicles.IdempotencyKey": "answers to repeated posts, of this installation only",
+    "vehicles.Act": "who did what, when and why, in this installation only",
     "kits.ImportPlan": "workbooks that were checked here",
     "kits.RowChange": "who changed what and when, in this installation only",
     "kits.CatalogueStamp": "counts this installation's changes",

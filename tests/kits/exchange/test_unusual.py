@@ -8,6 +8,7 @@ from kits.exchange.actions import Unconfirmed, apply_plan
 from kits.exchange.bridge import completed_sheets
 from kits.exchange.models import ImportPlan, RowChange, UnusualValue
 from kits.exchange.unusual import ranged
+from tests.keys import a_key
 from tests.kits.exchange.books import check, edited, load
 from tests.kits.exchange.rows import made_rows, made_workbook, some_sheets
 from tests.kits.fitment.pages import text
@@ -72,7 +73,7 @@ def test_nothing_is_imported_before_it_is_said_how_many_are_as_meant(manager):
 def test_it_is_kept_who_confirmed_with_the_act_that_wrote_it(manager):
     apply_plan(actor=manager, plan_id=check(volume(26)).pk, unusual=1)
     kept = UnusualValue.objects.get()
-    assert (kept.confirmed_by, kept.line, kept.sheet, kept.key) == (manager, "s4", "Cabins", ["x1"])
+    assert (kept.act.person, kept.line, kept.sheet, kept.key) == (manager, "s4", "Cabins", ["x1"])
     assert (kept.field, kept.value) == ("volume_m3", "26.0")
     assert kept.act == RowChange.objects.filter(sheet="Cabins").first().act
 
@@ -120,7 +121,7 @@ def test_a_length_measured_once_more_is_not_asked_about_again():
         assert len(asked(plan)) == count
         apply_plan(actor=CONSOLE, plan_id=plan.pk, unusual=count)
     kept = UnusualValue.objects.get()
-    assert (kept.key, kept.confirmed_by) == (["x1", "x1", "x1"], None)
+    assert (kept.key, kept.act.person) == (["x1", "x1", "x1"], None)
 
 
 @pytest.mark.usefixtures("stored")
@@ -145,7 +146,7 @@ def upload(client, content):
 
 
 def confirm(client, plan, **values):
-    return client.post(f"/import/{plan.pk}/", {"idempotency_key": "k", **values}, follow=True)
+    return client.post(f"/import/{plan.pk}/", {"idempotency_key": a_key("k"), **values}, follow=True)
 
 
 @pytest.mark.usefixtures("stored")
@@ -159,7 +160,7 @@ def test_the_page_asks_refuses_without_the_tick_and_imports_with_it(manager_clie
     assert "Nothing was imported." in text(refused) and "1 value lies outside what is usual." in text(refused)
     assert Cabin.objects.get(code="x1").volume_m3 != 26
     assert "0 rows added, 1 changed" in text(confirm(manager_client, plan, unusual="on"))
-    assert UnusualValue.objects.get().confirmed_by == manager
+    assert UnusualValue.objects.get().act.person == manager
 
 
 @pytest.mark.usefixtures("stored")
@@ -203,4 +204,4 @@ def test_the_command_asks_for_the_number(tmp_path, command):
     with pytest.raises(CommandError, match="1 values are not usual; say --unusual 1 if they are as meant"):
         call_command("import_workbook", str(path), "--apply")
     assert command("import_workbook", str(path), "--apply", "--unusual", "1").endswith("Applied.\n")
-    assert UnusualValue.objects.get().confirmed_by is None
+    assert UnusualValue.objects.get().act.person is None

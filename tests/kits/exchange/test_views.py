@@ -18,6 +18,7 @@ from kits.models import Kit, KitOffer, Market
 from kits.work.actions import run
 from kits.work.kind import WAITING
 from kits.work.models import Work
+from tests.keys import a_key
 from tests.kits.exchange.books import edited, load
 from tests.kits.exchange.rows import made_rows, made_workbook
 from tests.kits.fitment.pages import text
@@ -107,7 +108,7 @@ def test_a_plan_that_was_overtaken_changes_nothing(manager_client):
     with transaction.atomic():
         touch_catalogue()
     plan = ImportPlan.objects.get()
-    page = text(manager_client.post(f"/import/{plan.pk}/", {"idempotency_key": "k"}, follow=True))
+    page = text(manager_client.post(f"/import/{plan.pk}/", {"idempotency_key": a_key("k")}, follow=True))
     assert "Overtaken: nothing was imported." in page
     assert not Variant.objects.exists()
 
@@ -121,7 +122,7 @@ def test_a_line_is_exported_under_its_own_name(owner_client, installer_client):
 
 
 def confirm(client, plan, **values):
-    return client.post(f"/import/{plan.pk}/", {"idempotency_key": "k", **values}, follow=True)
+    return client.post(f"/import/{plan.pk}/", {"idempotency_key": a_key("k"), **values}, follow=True)
 
 
 def test_rows_go_only_when_their_number_is_typed(manager_client):

@@ -23,6 +23,7 @@ from kits.people.actions import (
 )
 from kits.people.models import Certificate, Firm, Person, RoleChange
 from tests.conftest import unsaved
+from tests.keys import a_key
 from tests.kits.people.cast import NOW, certificate, invited
 from vehicles.records.access import CONSOLE, ROLES, roles_of
 from vehicles.records.actions import Reused, Stale
@@ -129,11 +130,11 @@ def test_somebody_who_is_invited_has_roles_and_no_password(manager):
 
 
 def test_an_invitation_that_is_sent_twice_is_one(manager):
-    sent = Sent("key", "digest")
+    sent = Sent(a_key("key"), "digest")
     assert invite(manager, sent).pk == invite(manager, sent).pk
     assert User.objects.filter(username="anna").count() == 1
     with pytest.raises(Reused):
-        invite(manager, Sent("key", "other"), account="berta")
+        invite(manager, Sent(a_key("key"), "other"), account="berta")
 
 
 @pytest.mark.parametrize("account", ["anna", "ANNA", "ａnna", " anna "])
@@ -326,7 +327,7 @@ def test_a_last_day_that_has_been_is_taken(installer):
 
 def test_who_comes_back_has_other_roles_and_chooses_another_password(installer):
     left(installer.person)
-    sent = Sent("key", "digest")
+    sent = Sent(a_key("key"), "digest")
     person = back(installer.person, ["production"], sent)
     assert (person.left_on, person.link_made_at) == (None, NOW)
     assert person.user.is_active and not person.user.has_usable_password()
@@ -337,7 +338,7 @@ def test_who_comes_back_has_other_roles_and_chooses_another_password(installer):
 
 def test_a_new_link_leaves_the_password_alone_and_is_for_those_who_are_here(manager, installer):
     link = partial(make_link, actor=manager, person_id=installer.person.pk, reason="forgot", now=NOW)
-    sent = Sent("key", "digest")
+    sent = Sent(a_key("key"), "digest")
     assert [link(sent=sent, expected_version=1).link_made_at for _ in range(2)] == [NOW, NOW]
     assert User.objects.get(pk=installer.pk).has_usable_password()
     with pytest.raises(Stale):
@@ -371,6 +372,6 @@ def test_nobody_but_a_manager_changes_anything_about_people(role):
 
 def test_nothing_of_an_invitation_that_is_refused_stays(manager):
     with pytest.raises(ValidationError):
-        invite(manager, Sent("key", "digest"), initials="MA")
+        invite(manager, Sent(a_key("key"), "digest"), initials="MA")
     assert not User.objects.filter(username="anna").exists() and invited().pk != manager.person.pk
-    assert invite(manager, Sent("key", "digest"), account="berta", name="Berta Lund").initials == "BL"
+    assert invite(manager, Sent(a_key("key"), "digest"), account="berta", name="Berta Lund").initials == "BL"

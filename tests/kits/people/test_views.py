@@ -10,12 +10,13 @@ from django.utils import timezone
 
 from kits.people.models import Certificate, Person
 from tests.conftest import make_person, signed_in
+from tests.keys import a_key
 from tests.kits.people.cast import certificate, invited
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 INVITED = {
     "version": "0",
-    "idempotency_key": "k",
+    "idempotency_key": a_key("k"),
     "account": "anna",
     "name": "Anna  Berg",
     "roles": ["installer"],
@@ -166,7 +167,7 @@ def test_an_invitation_shows_its_link_once(manager_client, client):
         ({"firm": "no such firm"}, "There is no such firm"),
         ({"new_firm": "x" * 81}, "at most 80 fit"),
         ({"reason": "x" * 201}, "at most 200 fit"),
-        ({"idempotency_key": "x" * 65}, "lost its state"),
+        ({"idempotency_key": a_key("x") * 65}, "lost its state"),
     ],
 )
 def test_what_can_not_be_is_refused_and_what_was_typed_is_kept(manager_client, typed, said):
@@ -174,7 +175,7 @@ def test_what_can_not_be_is_refused_and_what_was_typed_is_kept(manager_client, t
     assert (answer.status_code, said in text_of(answer)) == (422, True)
     assert "Nobody was invited" in text_of(answer)
     assert User.objects.count() == 1
-    assert 'name="idempotency_key" value="k"' not in answer.content.decode()
+    assert f'name="idempotency_key" value="{a_key("k")}"' not in answer.content.decode()
 
 
 def test_a_firm_is_chosen_or_typed_and_not_both(manager_client):
@@ -233,7 +234,7 @@ def test_who_leaves_is_signed_out_at_once_and_can_not_come_in(
     assert not client.login(username="installer", password="a kettle on the slate coast")
     page = text_of(manager_client.get("/people/IN/"))
     assert "the account is closed" in page and "Comes back" in page and "Leaves…" not in page
-    answer = send(manager_client, "IN/back/", roles=["production"], idempotency_key="k")
+    answer = send(manager_client, "IN/back/", roles=["production"], idempotency_key=a_key("k"))
     (token,) = LINK.findall(text_of(answer))
     password = "another kettle on the coast"
     client.post(f"/invitation/{token}/", {"new_password1": password, "new_password2": password})
@@ -273,14 +274,22 @@ def make_other_manager():
 
 
 def test_a_new_link_is_shown_once(manager_client, installer):
-    sent = {"version": "1", "idempotency_key": "k", "reason": "forgot it"}
+    sent = {"version": "1", "idempotency_key": a_key("k"), "reason": "forgot it"}
     answers = [manager_client.post("/people/IN/link/", sent) for _ in range(2)]
     assert len({LINK.findall(text_of(answer))[0] for answer in answers}) == 1
-    assert manager_client.post("/people/IN/link/", {**sent, "idempotency_key": "other"}).status_code == 409
+    assert (
+        manager_client.post("/people/IN/link/", {**sent, "idempotency_key": a_key("other")}).status_code
+        == 409
+    )
 
 
 def test_certificates_are_recorded_corrected_and_withdrawn(manager_client, installer):
-    typed = {"kind": "refrigerant", "number": "R-1", "valid_from": "2026-01-01", "idempotency_key": "k"}
+    typed = {
+        "kind": "refrigerant",
+        "number": "R-1",
+        "valid_from": "2026-01-01",
+        "idempotency_key": a_key("k"),
+    }
     for _ in range(2):
         answer = manager_client.post("/people/IN/certificates/add/", {"version": "1", **typed})
         assert answer["Location"] == "/people/IN/"
@@ -290,7 +299,9 @@ def test_certificates_are_recorded_corrected_and_withdrawn(manager_client, insta
     assert send(manager_client, where, **{**typed, "number": "R-2"}).status_code == 302
     assert (
         send(
-            manager_client, "IN/certificates/add/", **{**typed, "number": "r-2", "idempotency_key": "l"}
+            manager_client,
+            "IN/certificates/add/",
+            **{**typed, "number": "r-2", "idempotency_key": a_key("l")},
         ).status_code
         == 422
     )

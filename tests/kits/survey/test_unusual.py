@@ -40,14 +40,14 @@ def test_an_unusual_area_is_asked_about_and_written_when_it_is_meant(manager_cli
     again = sent_again(asked)
     assert {name: again[name] for name in typed} == typed
     assert again["origin_by"] == "A. Surveyor"
-    assert not RowChange.objects.filter(sheet="Surfaces").exclude(reason__startswith="workbook").exists()
+    assert not RowChange.objects.filter(sheet="Surfaces").exclude(act__reason__startswith="workbook").exists()
     (token,) = boxes(asked)
     assert manager_client.post(SURFACES, again).status_code == 422
     assert manager_client.post(SURFACES, again | {"meant": [token]}).status_code == 302
     first.refresh_from_db(), second.refresh_from_db()
     assert (first.area_m2, second.area_m2) == (2.5, 14)
     kept = UnusualValue.objects.get()
-    assert (kept.confirmed_by, kept.sheet, kept.value) == (manager, "Surfaces", "14.0")
+    assert (kept.act.person, kept.sheet, kept.value) == (manager, "Surfaces", "14.0")
 
 
 def test_it_is_asked_once(manager_client):

@@ -156,7 +156,7 @@ def test_a_car_to_be_surveyed_says_so_until_a_manager_says_why_it_is_finished(ma
     assert manager_client.post(f"{CAR}surveyed/", {"reason": "all but the floor measured"}).status_code == 302
     assert not car().to_be_surveyed
     change = RowChange.objects.latest("pk")
-    assert (change.made_by, change.reason) == (manager, "all but the floor measured")
+    assert (change.act.person, change.act.reason) == (manager, "all but the floor measured")
     assert "to be surveyed" not in text(manager_client.get(CAR))
 
 
@@ -205,7 +205,7 @@ def test_typed_values_are_written_with_one_origin_and_the_rest_is_left_alone(man
     assert now.origin_source == "chassis 20418"
     after = {s.pk: (s.area_m2, s.origin_kind, s.origin_on) for s in Surface.objects.exclude(pk=surface.pk)}
     assert after == others
-    assert RowChange.objects.filter(sheet="Surfaces", reason__startswith="survey: surfaces").count() == 1
+    assert RowChange.objects.filter(sheet="Surfaces", act__reason__startswith="survey: surfaces").count() == 1
 
 
 def test_a_value_that_was_not_measured_now_keeps_its_origin_in_the_note(manager_client, areas):
@@ -244,7 +244,7 @@ def test_nonsense_is_refused_beside_its_input_and_nothing_is_written(manager_cli
     assert sentence in text(answer)
     kept = fields_of(answer)
     assert (kept[first], kept[second], kept["origin_by"]) == ("2.5", typed, "A. Surveyor")
-    assert not RowChange.objects.filter(sheet="Surfaces", reason__startswith="survey").exists()
+    assert not RowChange.objects.filter(sheet="Surfaces", act__reason__startswith="survey").exists()
 
 
 @pytest.mark.parametrize(

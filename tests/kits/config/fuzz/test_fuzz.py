@@ -18,6 +18,7 @@ from kits.exchange.models import ImportPlan, RowChange
 from kits.exchange.plan import refused
 from kits.fitment.models import Market
 from kits.parts.models import Part
+from tests.keys import a_key
 from tests.kits.config.access_table import TABLE
 from tests.kits.config.fuzz.pages import Form, forms_and_links
 from tests.kits.config.fuzz.requests import SLOW, WHOLE, Asked, Site, request
@@ -42,7 +43,7 @@ UNSHOWN = (
 
 def real_values() -> dict[str, list[str]]:
     """Values that the parameters of addresses really have."""
-    acts = RowChange.objects.order_by().values_list("act", flat=True).distinct()[:3]
+    acts = RowChange.objects.order_by().values_list("act__key", flat=True).distinct()[:3]
     parts = Part.objects.values_list("number", flat=True)[:5]
     position = Position.objects.filter(kit__code="S4-DASH").first().number
     return {
@@ -73,7 +74,9 @@ def site_of(client: Client) -> Site:
     """The forms of every page that a manager is shown, and of some pages that those link to."""
     real = real_values()
     confirmed = Form(
-        f"/import/{real['plan'][0]}/", "POST", [("idempotency_key", "k"), ("removals", ""), ("unusual", "on")]
+        f"/import/{real['plan'][0]}/",
+        "POST",
+        [("idempotency_key", a_key("k")), ("removals", ""), ("unusual", "on")],
     )
     forms = {(form.action, form.method): form for form in (*UNSHOWN, confirmed)}
     links: dict[str, None] = {}

@@ -61,7 +61,7 @@ def test_the_page_shows_every_entry_with_its_ticks_and_what_each_car_gets(manage
 def test_an_untouched_form_writes_nothing(manager_client):
     answer = manager_client.post(WHERE, form_of(manager_client.get(WHERE)), follow=True)
     assert "Nothing was different" in text(answer)
-    assert not RowChange.objects.filter(reason="entries changed on screen").exists()
+    assert not RowChange.objects.filter(act__reason="entries changed on screen").exists()
 
 
 def test_rows_are_changed_added_and_removed_in_one_act(manager_client):
@@ -73,7 +73,7 @@ def test_rows_are_changed_added_and_removed_in_one_act(manager_client):
     }  # fmt: skip
     assert manager_client.post(WHERE, fields).status_code == 302
     assert entries() == {1: ("BM30-200", [("right", True)]), 3: ("BM30-205", [("right", False)])}
-    acts = RowChange.objects.filter(reason="new bracket").values_list("act", flat=True)
+    acts = RowChange.objects.filter(act__reason="new bracket").values_list("act", flat=True)
     assert (len(acts), len(set(acts))) == (3, 1)
     page = text(manager_client.get(WHERE + "?on=2026-04-30"))
     assert "right gap nothing" in page

@@ -57,7 +57,7 @@ class TestOfTheDemonstration:
         row = KitStep.objects.get(kit__code="S4-DASH", pattern="pressure-test")
         assert row.hold_point and row.text == patterns()["pressure-test"].text
         assert row.readings.count() == len(patterns()["pressure-test"].blanks)
-        acts = set(RowChange.objects.filter(reason="asked for by safety").values_list("act", flat=True))
+        acts = set(RowChange.objects.filter(act__reason="asked for by safety").values_list("act", flat=True))
         assert len(acts) == 1
 
     def test_the_same_form_sent_twice_adds_once(self, manager_client):

@@ -79,7 +79,7 @@ def test_a_typed_place_moves_one_step_and_writes_one_number(manager_client):
     assert "The order is saved: 1 step got another number." in text(answer)
     assert keys() == [*before[:2], before[9], *before[2:9], *before[10:]]
     assert {key for key, number in numbers().items() if number != held[key]} == {before[9]}
-    assert RowChange.objects.filter(reason="airbox first").count() == 1
+    assert RowChange.objects.filter(act__reason="airbox first").count() == 1
 
 
 def test_fields_in_another_order_as_a_drag_sends_them_are_the_order(manager_client):

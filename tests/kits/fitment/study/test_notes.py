@@ -9,6 +9,7 @@ from django.utils import timezone
 from kits.fitment.actions import touch_catalogue
 from kits.fitment.models import FitmentNote
 from kits.fitment.study.actions import keep_note
+from tests.keys import a_key
 from tests.kits.fitment.answers import store
 from tests.kits.fitment.pages import text
 from vehicles.records.asked import Sent
@@ -19,7 +20,12 @@ EVIL = "<img src=x onerror=alert(1)> {{ rights }} \u202e"
 
 
 def sent(**changes):
-    return {"question": QUESTION, "text": "Ask the customer about film.", "idempotency_key": "k1", **changes}
+    return {
+        "question": QUESTION,
+        "text": "Ask the customer about film.",
+        "idempotency_key": a_key("k1"),
+        **changes,
+    }
 
 
 def test_a_study_is_kept_with_its_question_answer_stamp_and_time(manager_client, fitment, place):
@@ -41,7 +47,7 @@ def test_a_study_is_kept_with_its_question_answer_stamp_and_time(manager_client,
 
 def test_a_double_press_keeps_one_note_and_another_key_another(manager_client, place):
     for key in ("k1", "k1", "k2"):
-        manager_client.post(f"{place}study/keep/", sent(idempotency_key=key))
+        manager_client.post(f"{place}study/keep/", sent(idempotency_key=a_key(key)))
     assert FitmentNote.objects.count() == 2
 
 
@@ -55,7 +61,7 @@ def test_a_kept_study_is_marked_once_the_data_moved_on(manager_client, place):
 def test_nothing_is_kept_of_a_question_without_an_answer(manager_client, place):
     for wrong in (
         {"text": ""}, {"text": "   "}, {"text": "x" * 4001}, {"text": "a\x00b"}, {"question": ""},
-        {"question": "outside_c=40"}, {"question": "duty=town-35&outside_c=-300"}, {"idempotency_key": "k" * 65},
+        {"question": "outside_c=40"}, {"question": "duty=town-35&outside_c=-300"}, {"idempotency_key": a_key("k") * 65},
     ):  # fmt: skip
         answer = manager_client.post(f"{place}study/keep/", sent(**wrong))
         assert answer.status_code == 422, wrong
@@ -75,13 +81,13 @@ def test_only_a_manager_keeps_notes_and_everybody_reads_them(clients, place):
         assert clients[role].post(f"{place}notes/", {"text": "mine"}).status_code == 403
         assert "Write a note" not in text(clients[role].get(place))
     assert not FitmentNote.objects.exists()
-    clients["manager"].post(f"{place}notes/", {"text": "The bracket rubs.", "idempotency_key": "n"})
+    clients["manager"].post(f"{place}notes/", {"text": "The bracket rubs.", "idempotency_key": a_key("n")})
     assert "The bracket rubs." in text(clients["installer"].get(place))
 
 
 def test_a_plain_note_is_kept_newest_first_and_refused_when_empty(manager_client, place):
     for number, words in enumerate(("first thought", "second thought")):
-        done = manager_client.post(f"{place}notes/", {"text": words, "idempotency_key": f"n{number}"})
+        done = manager_client.post(f"{place}notes/", {"text": words, "idempotency_key": a_key(f"n{number}")})
         assert done["Location"] == f"{place}#notes"
     page = text(manager_client.get(place))
     assert page.index("second thought") < page.index("first thought")

@@ -10,6 +10,7 @@ from kits.people.certificates.actions import change_certificate, record_certific
 from kits.people.models import Certificate, Person
 from kits.people.queries import history_of
 from tests.conftest import unsaved
+from tests.keys import a_key
 from tests.kits.people.cast import TODAY, certificate
 from vehicles.records.actions import Stale
 from vehicles.records.asked import Sent
@@ -23,7 +24,11 @@ VALUES = {
 @pytest.mark.django_db
 def test_a_certificate_is_recorded_once_with_its_reason(manager, installer):
     record = partial(
-        record_certificate, actor=manager, person_id=installer.person.pk, sent=Sent("key", "d"), **VALUES
+        record_certificate,
+        actor=manager,
+        person_id=installer.person.pk,
+        sent=Sent(a_key("key"), "d"),
+        **VALUES,
     )
     assert [record(expected_version=1).version for _ in range(2)] == [2, 2]
     (row,) = Certificate.objects.all()

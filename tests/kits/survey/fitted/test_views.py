@@ -61,7 +61,7 @@ def test_it_is_asked_once_and_kept_when_it_is_meant(manager_client, manager, cas
     assert model.objects.count() == count + 1
     found = UnusualValue.objects.get()
     assert (found.sheet, found.field, found.value) == kept
-    assert found.confirmed_by == manager
+    assert found.act.person == manager
     assert posted(manager_client, address, typed | {"origin_source": "chassis 20500"}).status_code == 302
 
 

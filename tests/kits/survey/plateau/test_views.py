@@ -6,6 +6,7 @@ from kits.exchange.models import RowChange
 from kits.fitment import tasks
 from kits.fitment.actions import WorkedOut
 from kits.fitment.models import Fitment, PlateauStep
+from tests.keys import a_key
 from tests.kits.fitment.pages import text
 from tests.kits.fitment.plateau.trials import filled
 
@@ -52,7 +53,7 @@ def test_a_step_of_the_same_grams_is_refused_and_what_was_typed_is_kept(manager_
 
 
 def test_a_form_that_is_sent_twice_writes_once(manager_client):
-    sent = {**STEP, "idempotency_key": "one"}
+    sent = {**STEP, "idempotency_key": a_key("one")}
     assert [manager_client.post(f"{PAGE}step/", sent).status_code for _ in range(2)] == [302, 302]
     assert PlateauStep.objects.count() == 1
 
