@@ -15,15 +15,12 @@ from kits.documents.load_bars import duty_bars
 from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock, gas_class, title_block
 from kits.sizing.verdict.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from vehicles.climate.duty_kinds import KINDS
 from vehicles.physics.quantities import celsius, format_number, kw
 
 MOST_TOLD_APART = 9.0
 """A margin above this only says that there is next to nothing to cool."""
 NONE = "—"
-
-
-MARGIN_KINDS = {"cruise": "at cruise", "town": "in town", "winter": "in winter"}
-"""Kinds of duty point that have a margin, with where they are."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,7 +129,7 @@ def _lever(rank: int, lever: LeverAnswer) -> LeverLine:
 
 def _margin_of(record: SizingRecord) -> str:
     asked = {duty.kind for duty in record.duties if duty.required and duty.margin_share is not None}
-    where = [words for kind, words in MARGIN_KINDS.items() if kind in asked]
+    where = [kind.margin_words for kind in KINDS if kind.margin_words and kind.code in asked]
     listed = " and ".join(filter(None, (", ".join(where[:-1]), where[-1] if where else "")))
     return f"The margin is the least of the required duty points {listed}." if listed else ""
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from vehicles.climate import models
+from vehicles.climate.duty_kinds import duty_kind
 from vehicles.heatload.inputs import ClimateState, SiteHour
 from vehicles.physics.arrays import Refusal
 from vehicles.physics.design_day import DesignDay, Site, sun_of_day
@@ -29,7 +30,7 @@ def climate_state(row: models.DutyPoint) -> ClimateState:
         air_mode=row.air_mode,
         target_c=row.target_c,
         fresh_share=row.fresh_share,
-        is_heating=row.kind == "winter",
+        is_heating=duty_kind(row.kind).asks_heat,
     )
     return state if row.site is None else _at_site(row, state)
 

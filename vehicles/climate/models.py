@@ -6,15 +6,10 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
+from vehicles.climate.duty_kinds import KINDS
 from vehicles.records.models import CODE, Versioned, WithOrigin, between, one_of, positive, share
 
-DUTY_KINDS = [
-    ("cruise", "cruise"),
-    ("town", "town"),
-    ("idle", "idle, 15 min"),
-    ("pull-down", "pull-down"),
-    ("winter", "winter"),
-]
+DUTY_KINDS = [(kind.code, kind.words) for kind in KINDS]
 ENGINE_STATES = [
     ("idle", "hot idle"),
     ("cruise", "by road speed"),

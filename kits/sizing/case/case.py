@@ -8,6 +8,7 @@ from kits.sizing.case.heater import Heater
 from kits.sizing.case.plant import Plant
 from kits.sizing.heat.heating import MatrixModel
 from kits.sizing.words.gap import Gap
+from vehicles.climate.duty_kinds import DutyKind, duty_kind
 from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
 from vehicles.physics.origin import Origin
 
@@ -24,6 +25,8 @@ class PulleyAt:
     order: int | None
     plane_mm: float | None
     side: str
+    drives: str = ""
+    """what it sits on; empty where nobody has said so"""
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,11 @@ class Duty:
     engine_state: str
     engine_rpm: float | None
     blower_share: float
+
+    @property
+    def of_kind(self) -> DutyKind:
+        """What is particular to duty points of its kind."""
+        return duty_kind(self.kind)
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kits.sizing.case.case import Car, Case, Point
-from kits.sizing.case.idle_blower import IDLE, kits_a, supplies
+from kits.sizing.case.idle_blower import kits_a, supplies
 from kits.sizing.electrics.battery import ChargingCurve, amps_text, battery_after_idle
 from kits.sizing.electrics.electrics import spare_current_a
+from vehicles.climate.duty_kinds import CRUISE, IDLE, DutyKind
 
+HOT_IDLE = "hot idle"
 LIGHTS = ("day", "night", "rain")
 WHEN = {"day": "by day", "night": "at night", "rain": "in rain"}
 ROUNDING = 6
@@ -21,7 +23,7 @@ class EngineState:
     """The engine at a speed, with what the generator gives there; None where its curve does not say."""
 
     name: str
-    kind: str
+    kind: DutyKind
     rpm: float
     generator_a: float | None
 
@@ -52,7 +54,7 @@ class Budget:
 
     def kit_at(self, state: EngineState, light: str) -> float:
         """What the kit takes at an engine state."""
-        return self.idle_kit_a.get(light, self.kit_a) if state.kind == IDLE else self.kit_a
+        return self.idle_kit_a.get(light, self.kit_a) if state.kind.idles else self.kit_a
 
 
 def budget_of(case: Case) -> Budget:
@@ -89,14 +91,14 @@ def _states(case: Case) -> tuple[EngineState, ...]:
     if not car.charging_curve:
         return ()
     if car.is_electric:
-        return (EngineState("any speed", "cruise", 0.0, _generator_a(car, 0.0)),)
-    speeds: dict[float, tuple[str, str]] = {}
+        return (EngineState("any speed", CRUISE, 0.0, _generator_a(car, 0.0)),)
+    speeds: dict[float, tuple[str, DutyKind]] = {}
     for duty in case.own_duties:
         rpm = Point(case, duty).engine_rpm()
         if rpm is not None:
-            speeds.setdefault(rpm, ("hot idle" if duty.kind == "idle" else duty.kind, duty.kind))
+            speeds.setdefault(rpm, (HOT_IDLE if duty.of_kind.idles else duty.kind, duty.of_kind))
     if car.hot_idle_rpm is not None:
-        speeds[car.hot_idle_rpm] = ("hot idle", "idle")
+        speeds[car.hot_idle_rpm] = (HOT_IDLE, IDLE)
     return tuple(
         EngineState(f"{name} at {rpm:.0f} rpm", kind, rpm, _generator_a(car, rpm))
         for rpm, (name, kind) in sorted(speeds.items())
@@ -118,7 +120,7 @@ def _after_idle(
     Where the volts at the blower were not recorded, the kit's current counts as it is stated.
     """
     car = case.car
-    idle = next((s for s in states if s.kind == IDLE or car.is_electric), None)
+    idle = next((s for s in states if s.kind.idles or car.is_electric), None)
     if idle is None or idle.generator_a is None or not loads or car.battery_ah is None:
         return {}, {}, {}
     base = np.array([loads[light] for light in LIGHTS])
@@ -140,10 +142,10 @@ def _after_idle(
 
 
 def budget_sentence(budget: Budget) -> str:
-    """What is left or taken by day, at each state but in town."""
+    """What is left or taken by day, at each state whose kind is told."""
     parts = []
     for state in budget.states:
-        if state.kind == "town":
+        if not state.kind.charging_told:
             continue
         spare = budget.spare_a(state, "day")
         if spare is not None:

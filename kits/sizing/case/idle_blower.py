@@ -28,8 +28,6 @@ from kits.sizing.electrics.idle_supply import (
 )
 from vehicles.physics.arrays import FloatArray
 
-IDLE = "idle"
-
 
 @dataclass(frozen=True)
 class BlowerVolts:
@@ -46,7 +44,7 @@ class BlowerVolts:
 
 def idles(point: Point) -> bool:
     """Whether the engine idles at a duty point."""
-    return IDLE in (point.duty.kind, point.duty.engine_state)
+    return point.duty.of_kind.idles or point.duty.engine_state == "idle"
 
 
 def blower_volts(points: Sequence[Point]) -> BlowerVolts:

@@ -31,7 +31,7 @@ def idle_cabins(batch: Batch, held: Held) -> IdleCabins:
     The steady state, which a cabin of usual mass has nearly reached after the 15 min that are judged.
     """
     found = IdleCabins(*(np.full(len(batch.points), np.nan) for _ in IdleCabins._fields))
-    is_idle = np.array([p.duty.kind == "idle" for p in batch.points])
+    is_idle = np.array([p.duty.of_kind.idles for p in batch.points])
     b, load = held.balance, held.load
     is_short = (b.capacity_w < load.total_w) | (b.sensible_w < load.total_sensible_w)
     rows = np.flatnonzero(is_idle & is_short & batch.prepared.is_complete)

@@ -11,11 +11,11 @@ from kits.sizing.case.case import Case, Duty, Point
 from kits.sizing.case.levers import Lever, levers, pulled
 from kits.sizing.verdict.answers import answers_at
 from kits.sizing.verdict.record import DutyAnswer
+from vehicles.climate.duty_kinds import KINDS
 from vehicles.heatload.inputs import AIR_MODES, ClimateState
 from vehicles.physics.arrays import Refusal
 
 IDLE = "idle"
-STUDIED_KINDS = ("cruise", "town", IDLE)
 """Kinds of duty point whose answer moves with a study; a course of time or a winter point has no such picture."""
 RANGES: dict[str, tuple[float, float, str]] = {
     "outside_c": (-40, 60, "The outside temperature must lie within −40 to 60 °C."),
@@ -64,8 +64,8 @@ class Question:
 
 
 def duties_of(case: Case) -> tuple[Duty, ...]:
-    """The duty points that are judged."""
-    return tuple(duty for duty in case.duties if duty.kind in STUDIED_KINDS)
+    """The duty points that can be asked about."""
+    return tuple(duty for duty in case.duties if duty.of_kind.is_studied)
 
 
 def levers_of(case: Case) -> tuple[Lever, ...]:
@@ -101,8 +101,9 @@ def answer_point(case: Case, duty: Duty, *, with_holds: bool = False) -> DutyAns
 
     Raises Refusal for a duty point of a kind that is not studied.
     """
-    if duty.kind not in STUDIED_KINDS:
-        raise Refusal(f"{duty.name} is a {duty.kind} point; only {', '.join(STUDIED_KINDS)} can be studied.")
+    if not duty.of_kind.is_studied:
+        studied = ", ".join(kind.code for kind in KINDS if kind.is_studied)
+        raise Refusal(f"{duty.name} is a {duty.kind} point; only {studied} can be studied.")
     return answers_at(case, [duty], with_holds=with_holds)[0]
 
 
@@ -216,7 +217,7 @@ def _driving(duty: Duty, question: Question) -> Iterator[tuple[str, str]]:
     speed = question.road_speed_km_h
     if speed is None or not math.isfinite(speed):
         return
-    if duty.kind == IDLE and speed > (duty.climate.road_speed_km_h or 0.0):
+    if duty.of_kind.idles and speed > (duty.climate.road_speed_km_h or 0.0):
         yield "road_speed_km_h", "At idle the car stands: start from a cruise or town point to drive."
     if duty.engine_state == "cruise" and speed == 0 and question.engine_rpm is None:
         sentence = (

@@ -28,13 +28,9 @@ from vehicles.physics.air import relative_humidity
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.pressure import gauge_bar_g
 
-JUDGED_KINDS = ("cruise", "town", "idle", "pull-down")
-"""Kinds of duty point at which cooling is judged; at a winter point heating is."""
-HELD_KINDS = ("cruise", "town")
-
 
 def answers_at(case: Case, duties: Sequence[Duty], *, with_holds: bool) -> tuple[DutyAnswer, ...]:
-    """What one case comes to at some duty points; those of a kind that is not judged are left out."""
+    """What one case comes to at some duty points; those that ask for heat of a kit that brings none are left out."""
     return answers_of([(case, duties)], with_holds=with_holds)[0]
 
 
@@ -47,11 +43,11 @@ def answers_of(
     answered: dict[tuple[int, str], DutyAnswer] = {}
     complete: list[tuple[int, Point]] = []
     for i, (case, duties) in enumerate(wanted):
-        heated = [duty for duty in duties if duty.kind == "winter" and case.brings_heat]
+        heated = [duty for duty in duties if duty.of_kind.asks_heat and case.brings_heat]
         for answer in winter_answers(case, heated, with_holds=with_holds):
             answered[i, answer.code] = answer
     for i, point in places:
-        if point.duty.kind not in JUDGED_KINDS:
+        if point.duty.of_kind.asks_heat:
             continue
         if gaps := _heats_only(point) or missing_for(point):
             answered[i, point.duty.code] = not_sized(point.duty, gaps)
@@ -85,7 +81,7 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
     if with_holds:
         limits = limiting_factor(batch.refrigerant, held.inputs, held.balance, held.rear)
         # at idle the criteria are the engine's and the vents'; a cabin that is held is not asked for
-        is_asked = np.array([p.duty.kind in HELD_KINDS for p in batch.points])
+        is_asked = np.array([p.duty.of_kind.is_held for p in batch.points])
         solved = np.flatnonzero(np.isfinite(held.balance.capacity_w) & batch.prepared.is_complete & is_asked)
         if solved.size:
             holds_c[solved] = balance_temperature(batch, solved)
@@ -143,7 +139,7 @@ def _answer(
         idle_vent_c, holds_c, valve_share, nothing_to_cool, idle_high_side_pa, engaged_pa, supply,
     )  # fmt: skip
     judged = criteria(point, state)
-    is_asked = duty.kind in HELD_KINDS and not nothing_to_cool
+    is_asked = duty.of_kind.is_held and not nothing_to_cool
     margin = margin_share(state) if is_asked else None
     flow_m3_h, vents = air_told(batch, i)
     return DutyAnswer(
@@ -160,11 +156,11 @@ def _answer(
         _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
         _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
         _number(batch.condenser_air_c[i]), battery_v(supply)[0],
-        car.coolant_c.get("idle") if duty.kind == "idle" else None,
+        car.coolant_c.get("idle") if duty.of_kind.idles else None,
         _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
         _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
         coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
-        _number(state.vent_judged_c) if duty.kind == "idle" else None, _gauge(engaged_pa),
+        _number(state.vent_judged_c) if duty.of_kind.idles else None, _gauge(engaged_pa),
         blower_v=_number(batch.volts.front[i]), blower_share=duty.blower_share,
     )  # fmt: skip
 

@@ -18,7 +18,7 @@ def has_belt(case: Case) -> bool:
 
 def idle_torque_nm(record: SizingRecord) -> float | None:
     """The largest torque at the compressor's shaft among the idle duty points that were solved."""
-    torques = [d.torque_nm for d in record.duties if d.kind == "idle" and d.torque_nm is not None]
+    torques = [d.torque_nm for d in record.duties if d.of_kind.idles and d.torque_nm is not None]
     return max(torques, default=None)
 
 

@@ -90,7 +90,7 @@ def _charging(case: Case) -> list[Finding]:
     """Short at cruise by day: the charging must be converted; at night or in rain alone: to know."""
     car, budget = case.car, budget_of(case)
     where = car.where.get("powertrain", "variant")
-    cruise = [s for s in budget.states if s.kind == "cruise" and s.generator_a is not None]
+    cruise = [s for s in budget.states if s.kind.comes_first and s.generator_a is not None]
     if not cruise or not budget.loads:
         return []
     state = max(cruise, key=lambda s: s.generator_a or 0.0)

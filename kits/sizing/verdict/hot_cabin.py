@@ -17,6 +17,7 @@ from kits.sizing.run.batch import Batch, in_batches
 from kits.sizing.run.run import Held, hold_at
 from kits.sizing.run.unsolved import reasons
 from kits.sizing.verdict.record import DutyAnswer, HotCabin, SizingRecord
+from vehicles.climate.duty_kinds import Judge
 from vehicles.physics.air import saturation_humidity_ratio
 from vehicles.physics.arrays import FloatArray
 
@@ -46,7 +47,7 @@ def pull_down_duties(case: Case, answers: Sequence[DutyAnswer]) -> list[Duty]:
         if a.air_in_c is not None and a.air_in_c > case.plant.freeze_surface_c
     }
     known = [d for d in case.duties if d.code in solved]
-    asked = [d for d in known if d.kind == "pull-down"]
+    asked = [d for d in known if d.of_kind.judge is Judge.COURSE]
     return asked or [d for d in known if d.required and d.climate.air_mode == "recirculated"]
 
 

@@ -60,9 +60,10 @@ class State:
 
 
 def judged_at_c(point: Point) -> float:
-    """The cabin temperature a point is judged at: the target, in town a little above."""
+    """The cabin temperature a point is judged at: the target with what its kind allows above it."""
     target = float(point.duty.climate.target_c or 0.0)
-    return target + default_value("town_allowance_k") if point.duty.kind == "town" else target
+    allowance = point.duty.of_kind.allowance
+    return target + default_value(allowance) if allowance else target
 
 
 def margin_share(state: State) -> float | None:
@@ -108,9 +109,9 @@ def battery_v(supply: IdleSupply) -> tuple[float | None, bool, str]:
 def criteria(point: Point, state: State) -> list[Criterion]:
     """The criteria of the duty point's kind, each with what came out."""
     found = [*supply(point), *_guards(point, state)]
-    if point.duty.kind in ("cruise", "town"):
+    if point.duty.of_kind.is_held:
         found.append(_margin(point, state))
-    if point.duty.kind == "idle":
+    if point.duty.of_kind.idles:
         found.extend(_idle(point, state))
     return found
 
@@ -175,7 +176,7 @@ def _guards(point: Point, state: State) -> list[Criterion]:
             "and the capacity told is not reached. Take a bigger valve."
         )
         found.append(Criterion("valve", text, False))
-    if state.status in UNSOLVED and point.duty.kind == "idle" and not state.nothing_to_cool:
+    if state.status in UNSOLVED and point.duty.of_kind.idles and not state.nothing_to_cool:
         found.append(Criterion("balance", f"The balance was not solved: {state.reason}", False))
     return found
 

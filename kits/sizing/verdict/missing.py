@@ -47,7 +47,7 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
     wanted.append((car.matrix_leak_w is None, "cabin", "matrix_leak_w", "heat of the shut heater"))
     for name, text in MOUNTING_WORDS.items():
         wanted.append((getattr(mounting, name) is None, "fitment", name, text))
-    if duty.kind == "idle":
+    if duty.of_kind.idles:
         wanted.append((not car.charging_curve, "powertrain", "charging_curve", "charging curve"))
         wanted.append((car.base_load_a is None, "powertrain", "electrical_loads", "list of electrical loads"))
         wanted.append((car.battery_ah is None, "powertrain", "battery_ah", "battery capacity"))
@@ -56,8 +56,8 @@ def missing_for(point: Point) -> tuple[Gap, ...]:
                 ("idle" not in car.coolant_c, "powertrain", "coolant_c", "coolant temperature at hot idle")
             )
             wanted.append((car.coolant_limit_c is None, "powertrain", "coolant_limit_c", "coolant limit"))
-    gaps = [*_gaps(car, wanted), *_impossible(point), *_supply_gaps(car, of_idle=duty.kind == "idle")]
-    if duty.kind == "idle":
+    gaps = [*_gaps(car, wanted), *_impossible(point), *_supply_gaps(car, of_idle=duty.of_kind.idles)]
+    if duty.of_kind.idles:
         gaps.extend(_kit_current_gaps(point))
     no_step = step_gap(point)
     return tuple(gaps if no_step is None else [*gaps, no_step])

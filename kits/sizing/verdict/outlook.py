@@ -28,7 +28,6 @@ from vehicles.physics.arrays import IntArray, Refusal
 from vehicles.physics.pressure import gauge_bar_g
 
 STOPPED = (Status.HIGH_PRESSURE, Status.OVER_SPEED)
-ROAD_KINDS = ("cruise", "town")
 
 
 @dataclass(frozen=True)
@@ -51,7 +50,7 @@ def steps() -> Steps:
 
 def road_point(record: SizingRecord) -> DutyAnswer | None:
     """The solved required duty point on the road with the least margin; None where there is none."""
-    known = [a for a in record.duties if a.required and a.kind in ROAD_KINDS and a.margin_share is not None]
+    known = [a for a in record.duties if a.required and a.of_kind.is_held and a.margin_share is not None]
     return min(known, key=lambda a: a.margin_share or 0.0, default=None)
 
 

@@ -11,15 +11,16 @@ from kits.sizing.verdict.judge import word
 from kits.sizing.verdict.pulldown_words import course_words
 from kits.sizing.verdict.record import VERDICTS, Criterion, DutyAnswer, SizingRecord
 from kits.sizing.words.defaults import default_value
+from vehicles.climate.duty_kinds import Judge
 
-KIND = "pull-down"
+CRITERION = "pull-down"
 NOT_FOLLOWED = (
     "The pull-down can't be followed: the coil has no capacity at this point, or the cabin's data are short."
 )
 
 
 def judged_by_course(case: Case, record: SizingRecord) -> tuple[DutyAnswer, ...]:
-    """The answers of a record whose hot cabins are known, those of the kind pull-down judged by their course too."""
+    """The answers of a record whose hot cabins are known, those that are judged by it by their course too."""
     if not any(_is_asked(answer) for answer in record.duties):
         return record.duties
     courses = {one.duty.code: one for one in pull_downs(case, record)}
@@ -27,13 +28,13 @@ def judged_by_course(case: Case, record: SizingRecord) -> tuple[DutyAnswer, ...]
 
 
 def _is_asked(answer: DutyAnswer) -> bool:
-    return answer.kind == KIND and answer.verdict != VERDICTS[3]
+    return answer.of_kind.judge is Judge.COURSE and answer.verdict != VERDICTS[3]
 
 
 def _judged(answer: DutyAnswer, course: PullDown | None) -> DutyAnswer:
-    found = Criterion(KIND, NOT_FOLLOWED, False)
+    found = Criterion(CRITERION, NOT_FOLLOWED, False)
     if course is not None:
-        found = Criterion(KIND, course_words(course), course.is_met)
+        found = Criterion(CRITERION, course_words(course), course.is_met)
     criteria = (*answer.criteria, found)
     return replace(answer, criteria=criteria, verdict=word(criteria), pull_down_c=_cabin_c(course))
 

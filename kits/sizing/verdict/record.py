@@ -9,6 +9,7 @@ from typing import Any
 
 from kits.bom.resolved import Finding
 from kits.sizing.words.gap import Gap
+from vehicles.climate.duty_kinds import DutyKind, duty_kind
 from vehicles.physics.arrays import Refusal
 
 VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
@@ -141,9 +142,14 @@ class DutyAnswer:
     """of the plug's voltage at the duty point's step"""
 
     @property
+    def of_kind(self) -> DutyKind:
+        """What is particular to duty points of its kind."""
+        return duty_kind(self.kind)
+
+    @property
     def is_heating(self) -> bool:
         """Whether heat is asked for, not cooling."""
-        return self.kind == "winter"
+        return self.of_kind.asks_heat
 
     @property
     def intake_air_m3_h(self) -> float | None:

@@ -35,6 +35,7 @@ from kits.sizing.verdict.hot_cabin import STOPPED
 from kits.sizing.verdict.missing import gap_of_air, gaps_of_load, missing_for
 from kits.sizing.verdict.record import RunTest, RunTestPoint
 from kits.sizing.words.defaults import Default
+from vehicles.climate.duty_kinds import RUN_TEST
 from vehicles.heatload.inputs import ClimateState
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.pressure import gauge_bar_g
@@ -122,7 +123,7 @@ def run_point(case: Case, air_c: float, humidity_share: float, rise_share: float
     if mounting.air_on_rise_idle_k is not None:
         mounting = replace(mounting, air_on_rise_idle_k=rise_share * mounting.air_on_rise_idle_k)
     highest = max((share for _, share in case.plant.blower_steps), default=FULL)
-    duty = Duty(NAME, NAME, NAME, False, climate, "fixed", float(read["engine_rpm"]), highest)
+    duty = Duty(NAME, NAME, RUN_TEST.code, False, climate, "fixed", float(read["engine_rpm"]), highest)
     return Point(replace(case, mounting=mounting), duty)
 
 

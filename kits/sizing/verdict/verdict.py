@@ -19,6 +19,7 @@ from kits.sizing.verdict.record import VERDICTS, DutyAnswer, LeverAnswer, Sizing
 from kits.sizing.verdict.run_test import run_tests
 from kits.sizing.words.defaults import default_value
 from kits.sizing.words.gap import Gap
+from vehicles.climate.duty_kinds import Judge
 from vehicles.physics.quantities import format_value, signed_percent
 
 COMBINED_LEVERS = 4
@@ -160,7 +161,7 @@ def _after(
 ) -> list[SizingRecord]:
     """The records of cases with levers pulled; hot cabins cost time and are solved only where a pull-down is judged."""
     records = [_record(case, answer) for (_, _, case), answer in zip(jobs, answers, strict=True)]
-    timed = [k for k, answer in enumerate(answers) if any(a.kind == "pull-down" for a in answer)]
+    timed = [k for k, answer in enumerate(answers) if any(a.of_kind.judge is Judge.COURSE for a in answer)]
     again = _records([jobs[k][2] for k in timed], [answers[k] for k in timed])
     for k, record in zip(timed, again, strict=True):
         records[k] = record

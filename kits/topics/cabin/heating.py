@@ -316,7 +316,8 @@ def _remarks(context: Context, state: Winter) -> tuple[Finding, ...]:
 
 def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
     """What the matrix does to the cooling: with its valve shut as recorded, leaking as the valve's sheet says, open."""
-    answer = next((a for a in context.record.duties if a.kind == "cruise" and a.vent_c is not None), None)
+    driven = (a for a in context.record.duties if a.of_kind.engine_side == "cruise")
+    answer = next((a for a in driven if a.vent_c is not None), None)
     if answer is None or answer.vent_c is None or answer.airflow_m3_h is None or answer.capacity_w is None:
         return ()
     air_kg_s = _air_kg_s(answer)

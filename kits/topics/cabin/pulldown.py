@@ -34,7 +34,7 @@ def pull_down(context: Context) -> Topic | None:
     found = pull_downs(context.case, context.record)
     if not found:
         return None
-    main = min(found, key=lambda one: one.duty.kind != "cruise")
+    main = min(found, key=lambda one: not one.duty.of_kind.comes_first)
     return Topic(
         CODE, TITLE, course_words(main),
         tuple(f for one in found for f in _figures(context, one)),

@@ -141,7 +141,7 @@ def _head_remarks(context: Context, cut: float) -> list[Finding]:
 
 
 def _fan_remarks(context: Context, fan: float) -> list[Finding]:
-    still = [a for a in solved(context.record) if a.kind == "idle" and (a.high_side_bar_g or 0.0) < fan]
+    still = [a for a in solved(context.record) if a.of_kind.idles and (a.high_side_bar_g or 0.0) < fan]
     if not still:
         return []
     a = still[0]

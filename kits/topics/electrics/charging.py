@@ -3,7 +3,6 @@
 from kits.bom.resolved import Finding
 from kits.sizing.case.case import Car
 from kits.sizing.case.charging_budget import LIGHTS, WHEN, Budget
-from kits.sizing.case.idle_blower import IDLE
 from kits.sizing.electrics.battery import (
     CONSTANTS_VOLTAGE_V,
     battery_constants,
@@ -77,7 +76,7 @@ def budget_pictures(budget: Budget) -> tuple[Picture, ...]:
     at_idle = [
         (f"car and kit take {WHEN[light]} after the idle", budget.loads[light] + kit_a)
         for light, kit_a in budget.idle_kit_a.items()
-        if any(state.kind == IDLE for state in budget.states)
+        if any(state.kind.idles for state in budget.states)
     ]
     told = (*given_a, *at_idle, *taken)
     bars = tuple(Bar(label, round(amps, 1), format_value("_a", amps)) for label, amps in told)

@@ -9,7 +9,6 @@ import numpy as np
 from kits.bom.resolved import Finding
 from kits.sizing.case.charging_budget import WHEN, Budget, budget_of
 from kits.sizing.case.idle_blower import (
-    IDLE,
     blowers_a,
     blowers_rated_a,
     idle_generator_a,
@@ -104,7 +103,7 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
     for state in budget.states:
         for light in ("day", "night"):
             load = budget.loads.get(light)
-            taken, slowed = budget.kit_at(state, light), state.kind == IDLE and light in budget.idle_kit_a
+            taken, slowed = budget.kit_at(state, light), state.kind.idles and light in budget.idle_kit_a
             kit = (
                 given(
                     "kit, its blowers slowed down with the battery", "current_a", taken, "calculated", "kit"

@@ -16,6 +16,7 @@ from kits.topics.figure import Figure, Topic
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.circuit.test_charge import context_of
 from tests.kits.topics.contexts import heating_context
+from vehicles.climate.duty_kinds import CRUISE
 
 DYNAMO: Key = ("V30-BELT", "V30", "C14R")
 ALTERNATOR: Key = ("V30-BELT", "V30", "S18L")
@@ -254,7 +255,7 @@ def test_the_volts_after_the_idle_can_be_worked_out_from_what_the_topic_shows(wo
 
 def test_what_just_carries_everything_has_no_sign_and_takes_nothing(world: World) -> None:
     context = context_of(world, ALTERNATOR)
-    state = EngineState("cruise at 2800 rpm", "cruise", 2800.0, 30.0)
+    state = EngineState("cruise at 2800 rpm", CRUISE, 2800.0, 30.0)
 
     def told(load_a: float) -> tuple[str, tuple[str, ...]]:
         loads = dict.fromkeys(("day", "night", "rain"), load_a)
