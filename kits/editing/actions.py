@@ -1,7 +1,8 @@
 """Write what people change on screen: rows, their undoing, copies of a variant or a line, the order of steps."""
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +10,7 @@ from django.db import IntegrityError, models
 
 from kits.editing.changes import Moved, RowEdit, needed_sheets, plan_edits, undone, with_belonging
 from kits.editing.copies import copied_line, copied_variant
+from kits.editing.recorded import contradictions
 from kits.exchange.apply.actions import Overtaken, RowWriter
 from kits.exchange.bridge import State, completed_sheets, load_state, rules_of, uniques_of
 from kits.exchange.columns import Sheet, with_options
@@ -19,7 +21,9 @@ from kits.exchange.queries import without_confirmed
 from kits.exchange.reader import features_of
 from kits.exchange.unusual import Question
 from kits.exchange.values import Key, Problem, from_json
-from kits.fitment.actions import keep_fresh, lock_catalogue, touch_catalogue
+from kits.fitment.actions import ask_to_size, keep_fresh, lock_catalogue, touch_catalogue
+from kits.fitment.air.queries import refusal_of_trial
+from kits.fitment.models import Fitment
 from vehicles.records.access import Actor, require
 from vehicles.records.actions import Stale, once
 from vehicles.records.asked import UNSENT, Sent
@@ -75,6 +79,51 @@ def edit_rows(
     require(actor, "edit_rows")
     names = needed_sheets(edit.sheet for edit in edits)
     return _act(actor, kind, reason, sent, lambda act: _write(act, line, edits, names, meant, fitments))
+
+
+def record(
+    *,
+    actor: Actor,
+    fitment: tuple[str, str, str],
+    edits: Sequence[RowEdit],
+    reason: str,
+    on: date,
+    sent: Sent = UNSENT,
+    meant: Collection[str] | None = (),
+) -> Written:
+    """Add what was found of one fitment, all or nothing and once, and ask for it to be sized again.
+
+    fitment: codes of kit, line and variant; answers of other fitments stay as fresh as they were. What the kit or its
+    blower contradicts is refused. sent and meant as for `edit_rows`. Raises PermissionDenied, Stale.
+    """
+    require(actor, "record")
+    kit, line, variant = fitment
+    named = {"kit__code__iexact": kit, "variant__line__code__iexact": line, "variant__code__iexact": variant}
+    found = Fitment.objects.filter(**named).select_related("kit", "variant__line").first()
+    names = needed_sheets(edit.sheet for edit in edits)
+
+    def write(act: Act) -> Written:
+        written = _write(act, line, edits, names, meant, [found.pk] if found else None)
+        problems = list(_contradicted(found, edits, on)) if found and written.count else []
+        return Written(0, problems) if problems else written
+
+    written = _act(actor, "record", reason, sent, write)
+    if found and written.count:
+        codes = (found.kit.code, found.variant.line.code, found.variant.code)
+        ask_to_size(actor=actor, on=on, fitment=codes)
+    return written
+
+
+def _contradicted(fitment: Fitment, edits: Sequence[RowEdit], on: date) -> Iterator[Problem]:
+    """What stands in the way of rows that have just been written."""
+    for edit in edits:
+        yield from contradictions(edit.sheet, edit.values)
+    sheets = {edit.sheet for edit in edits}
+    if "Charges" in sheets and fitment.kit.heats_only:
+        yield Problem("Charges", None, "", f"{fitment.kit} heats only: it has no refrigerant to charge.")
+    refusal = refusal_of_trial(fitment.air_trials.latest("pk"), on) if "Air trials" in sheets else ""
+    if refusal:
+        yield Problem("Air trials", None, "", refusal)
 
 
 def remove_row(

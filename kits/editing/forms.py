@@ -98,6 +98,20 @@ TOLD: Final = {
     (STEPS, "text"): PLACEHOLDERS_TOLD,
     (STEPS, "pattern"): "What the step is for safety's sake; it then needs the blanks that are asked for.",
     (STEPS, "standard_caution"): "Printed before the step's own; it must be true where the step stands.",
+    ("Lengths", "length_mm"): "Along the path, from port to port, in mm.",
+    ("Lengths", "spread_mm"): "Longest less shortest, in mm. Leave it empty for one car.",
+    ("Charges", "charge_g"): "Mass of refrigerant, in g.",
+    ("Charges", "tolerance_g"): "How far a fill may be from it, more or less, in g.",
+    (
+        "Air trials",
+        "airflow_m3_h",
+    ): "Through the coil: a hood at the vents, or the sum of vent readings.",
+    (
+        "Air trials",
+        "blower_static_pa",
+    ): "Static, behind less before the blower, with a clean filter and all vents open.",
+    ("Air trials", "motor_voltage_v"): "At the motor's own plug, at the step that was on.",
+    ("Air trials", "air_c"): "Its temperature, for its density.",
     ("Readings", "writes"): "What is written into the blank; only a number has a unit and limits.",
     (
         "Readings",

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -80,6 +81,12 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
     candidates = _candidates(sheet, state.rows, initial)
     shape = RowShape(shown_sheet, by_field, candidates, frozenset(fixed), confirmed)
     return RowPage(line, sheet, key, shape, initial, seen)
+
+
+def as_recorded(person: Any, kind: str, today: date) -> dict[str, str]:
+    """Where a value comes from that somebody found himself today, as a form holds it."""
+    by = person.get_full_name() or person.get_username()
+    return {"origin_kind": kind, "origin_by": by[:80], "origin_on": f"{today}"}
 
 
 def _told_by(found: UnusualValue) -> str:

@@ -9,12 +9,14 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from kits.editing import actions, queries
 from kits.editing.cells import read_row
 from kits.editing.changes import RowEdit
 from kits.editing.copies import LINE_PARTS, VARIANT_PARTS
 from kits.editing.forms import CopyLineForm, CopyVariantForm, RowForm, ask_beside
+from kits.editing.recorded import RECORDED
 from kits.editing.seen import packed, unpacked
 from kits.editing.slugs import NO_LINE, key_of_param, key_param, sheet_of_slug, slug_of
 from kits.exchange.layout import BY_NAME
@@ -38,6 +40,9 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     given = {field: str(text) for field, text in request.GET.items() if field not in ("key", "next")}
     if any(fault_of_text("The address", text, LONGEST_GIVEN) for text in given.values()):
         raise Http404("There is no such row: the address holds what no row can.")
+    recorded = RECORDED.get(name)
+    if recorded and not key:
+        given = {**queries.as_recorded(request.user, recorded.origin, timezone.localdate()), **given}
     page = queries.row_page(code, name, key, given)
     if page is None:
         raise Http404("There is no such row.")
@@ -55,11 +60,18 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     if form.errors or seen is None:
         return _row_answer(request, page, form, packed(page.seen), status=422)
     edit = RowEdit("change", name, key, values, seen) if key else RowEdit("add", name, values=values)
-    reason = sent.reason or ("changed on screen" if key else "added on screen")
     try:
-        written = actions.edit_rows(
-            actor=request.user, line=code, edits=[edit], reason=reason, sent=sent, meant=sent.meant
-        )
+        if recorded:
+            written = actions.record(
+                actor=request.user, fitment=(f"{values['kit']}", code, f"{values['variant']}"), edits=[edit],
+                reason=sent.reason or recorded.reason.format(**values), sent=sent, meant=sent.meant,
+                on=timezone.localdate(),
+            )  # fmt: skip
+        else:
+            reason = sent.reason or ("changed on screen" if key else "added on screen")
+            written = actions.edit_rows(
+                actor=request.user, line=code, edits=[edit], reason=reason, sent=sent, meant=sent.meant
+            )
     except Stale as stale:
         form.add_error(
             None, f"{stale} What you typed is kept below; saving again writes it over the new state."
@@ -73,7 +85,8 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     ask_beside(form, [(question.field, question) for question in written.questions], sent.meant)
     if written.is_refused:
         return _row_answer(request, page, form, packed(page.seen), status=422)
-    messages.success(request, "Saved." if written.count else "Nothing was different; nothing was written.")
+    said = recorded.said.format(**values) if recorded else "Saved."
+    messages.success(request, said if written.count else "Nothing was different; nothing was written.")
     return redirect(_back(request, reverse("edit-history")))
 
 
@@ -124,6 +137,7 @@ def _row_answer(
         "key": key_param(page.key) if page.key else "",
         "next": _back(request, ""),
         "suggested": suggested,
+        "button": RECORDED[page.sheet.name].button if page.sheet.name in RECORDED else "Add it",
         "idempotency_key": fresh_key(),
         "sent": sent_with(request.POST),
         "history": _with_fields(queries.history_of(page.sheet, page.key)[:20]) if page.key else [],

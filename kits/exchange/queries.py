@@ -13,7 +13,7 @@ from kits.exchange.merge import Merged
 from kits.exchange.models import UnusualValue
 from kits.exchange.plan import Plan
 from kits.exchange.reader import features_of
-from kits.exchange.unusual import Question, canonical, line_of, place_of, questions_of_row, ranged, token_of
+from kits.exchange.unusual import canonical, line_of, place_of, ranged, token_of
 from kits.exchange.used import used_rows
 from kits.exchange.values import Row, key_text
 from kits.exchange.writer import write_workbook
@@ -68,13 +68,6 @@ def without_confirmed(plan: Plan) -> Plan:
     places = {"sheet__in": {one["sheet"] for one in asked}, "field__in": {one["field"] for one in asked}}
     known = set(_tokens(UnusualValue.objects.filter(**places).values(*_TOLD)))
     return {**plan, "questions": [one for one in asked if not known.intersection(_tokens([one]))]}
-
-
-def questions_about(name: str, line: str, row: Row) -> list[Question]:
-    """What is to be asked about the values of a new row of a sheet, without what was confirmed at its place before."""
-    sheet = next(sheet for sheet in completed_sheets() if sheet.name == name)
-    asked = [question.as_json() for question in questions_of_row(line, sheet, row)]
-    return [Question(**one) for one in without_confirmed({"questions": asked})["questions"]]
 
 
 def confirmations_of(sheet: Sheet, line: str, row: Row) -> dict[str, UnusualValue]:

@@ -1,11 +1,8 @@
 """The fit table and the sheet of one fitment."""
 
-from collections.abc import Callable
-from functools import partial
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,7 +13,7 @@ from kits.bom.resolved import ResolvedKit, explode
 from kits.fitment import actions, queries
 from kits.fitment.calculations.queries import calculated
 from kits.fitment.filters import FitFilter
-from kits.fitment.forms import ChargeForm, RouteLengthForm, ScopeForm, charge_form, length_form
+from kits.fitment.forms import ScopeForm
 from kits.fitment.market.choice import chosen_market
 from kits.fitment.study.actions import keep_note
 from kits.fitment.study.forms import NoteForm
@@ -31,7 +28,6 @@ from vehicles.records.actions import Stale
 from vehicles.records.asked import next_address, sent_with
 from vehicles.records.bridge import winning
 from vehicles.records.forms import fresh_key, with_fresh_key
-from vehicles.templatetags.quantities import anchor
 
 
 @allow(get=EVERY_ROLE)
@@ -86,40 +82,6 @@ def calculations(request: HttpRequest, kit: str, line: str, variant: str) -> Htt
     return render(request, "fitment/calculations.html", {"found": found})
 
 
-Record = Callable[[Any, Callable[[], object]], bool]
-"""Writes by the call what a valid form says; False: it asks beside the form's fields first, and nothing is written."""
-
-
-def recorded_length(
-    request: HttpRequest, kit: str, line: str, variant: str, route: str, record: Record
-) -> HttpResponse:
-    """Add a length of a route; the page then shows the new cut length."""
-    sheet = _sheet(kit, line, variant)
-    if route not in {hose.route for hose in sheet.kit.hoses}:
-        raise Http404("This fitment has no such route.")
-    made = partial(length_form, route, version=sheet.fitment.version)
-    act = partial(actions.record_route_length, route_code=route)
-    form, status = _recorded(request, sheet, made, act, record)
-    if status:
-        return _sheet_page(request, sheet, {route: form}, status=status)
-    length_mm = form.cleaned_data["length_mm"]
-    messages.success(
-        request, f"Length of route {route} recorded: {length_mm:g} mm. The cut length is worked out anew."
-    )
-    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#" + anchor(route, "length"))
-
-
-def recorded_charge(request: HttpRequest, kit: str, line: str, variant: str, record: Record) -> HttpResponse:
-    """Add a charge; the page then shows the one that counts."""
-    sheet = _sheet(kit, line, variant)
-    made = partial(charge_form, version=sheet.fitment.version)
-    form, status = _recorded(request, sheet, made, actions.record_charge, record)
-    if status:
-        return _sheet_page(request, sheet, charge=form, status=status)
-    messages.success(request, f"Charge recorded: {form.cleaned_data['charge_g']:g} g.")
-    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
-
-
 @allow(post={MANAGER})
 def write_note(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """Add a plain note to the fitment."""
@@ -137,37 +99,6 @@ def write_note(request: HttpRequest, kit: str, line: str, variant: str) -> HttpR
         return _sheet_page(request, sheet, note=form, status=409)
     messages.success(request, "The note is kept.")
     return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#notes")
-
-
-def _recorded(
-    request: HttpRequest,
-    sheet: queries.Sheet,
-    made: Callable[..., Any],
-    act: Callable[..., Any],
-    record: Record,
-) -> tuple[Any, int]:
-    """The form, and 0 when its value was recorded or the status of the page that says why not."""
-    form = made(request.POST)
-    if not form.is_valid():
-        return form, 422
-    values = dict(form.cleaned_data)
-    expected_version = values.pop("version")
-    try:
-        write = partial(
-            act, actor=request.user, fitment_id=sheet.fitment.pk, on=timezone.localdate(),
-            expected_version=expected_version, **values,
-        )  # fmt: skip
-        return form, 0 if record(form, write) else 422
-    except Stale as stale:
-        kept = request.POST.copy()
-        kept["version"] = str(sheet.fitment.version)
-        form = made(kept)
-        sentence = "What you typed is kept below: compare it with what is recorded, then save."
-        form.add_error(None, f"{stale} {sentence}")
-        return form, 409
-    except ValidationError as refused:
-        form.add_error(None, "; ".join(refused.messages))
-        return form, 422
 
 
 def _sheet(kit: str, line: str, variant: str) -> queries.Sheet:
@@ -188,14 +119,9 @@ def _market(request: HttpRequest, kit: ResolvedKit) -> str:
 def _sheet_page(
     request: HttpRequest,
     sheet: queries.Sheet,
-    typed: dict[str, RouteLengthForm] | None = None,
-    charge: ChargeForm | None = None,
     status: int = 200,
     note: NoteForm | None = None,
 ) -> HttpResponse:
-    version = sheet.fitment.version
-    routes = dict.fromkeys(hose.route for hose in sheet.kit.hoses)
-    forms = {route: (typed or {}).get(route) or length_form(route, version=version) for route in routes}
     charges = list(sheet.fitment.charges.all())
     record = sheet.record
     duties: dict[str, Any] = {duty.code: duty for duty in record.duties} if record else {}
@@ -220,18 +146,14 @@ def _sheet_page(
             "hoses": [
                 (
                     hose,
-                    forms[hose.route],
                     sheet.lengths.get(hose.route, ()),
                     sheet.winning_note.get(hose.route, ""),
                 )
                 for hose in sheet.kit.hoses
             ],
-            "typed": set(typed or ()),
             "winning_lengths": {winning(rows).pk for rows in sheet.lengths.values()},
             "charges": charges[::-1],
             "winning_charge": winning(charges).pk if charges else None,
-            "charge_form": charge or charge_form(version=version),
-            "charge_typed": charge is not None,
             "notes": notes_of(sheet.fitment),
             "note": with_fresh_key(
                 note or NoteForm(initial={"idempotency_key": fresh_key()}, auto_id="id_note_%s")

@@ -13,6 +13,5 @@ urlpatterns = [
     path(f"{CAR}surveyed/", views.finish, name="survey-finished"),
     path(f"{CAR}survey/<slug:section>/", views.enter, name="survey-values"),
     path(f"{CAR}survey/routes/<code:kit>/", views.enter_routes, name="survey-routes"),
-    path(FITMENT, include("kits.survey.fitted.urls")),
-    path(f"{FITMENT}plateau/step/", include("kits.survey.plateau.urls")),
+    path(f"{FITMENT}plateau/", include("kits.survey.plateau.urls")),
 ]

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from kits.editing.actions import Written
+from kits.editing.actions import Written, edit_rows, record
 from kits.editing.seen import packed, unpacked_rows
 from kits.exchange.bridge import rules_of
 from kits.fitment.queries import findings_of_car
@@ -127,14 +127,15 @@ def _names_gone(request: HttpRequest, page: queries.EntryPage) -> bool:
 
 def _write(request: HttpRequest, page: queries.EntryPage, form: EntryForm) -> Written:
     line, variant = page.car.variant.line.code, page.car.variant.code
-    return actions.record_values(
-        actor=request.user,
-        line=line,
-        edits=form.found.edits,
-        reason=form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}",
-        sent=sent_with(request.POST),
-        on=timezone.localdate(),
-        fitment=(page.kit, line, variant) if page.kit else None,
+    sent = sent_with(request.POST)
+    reason = form.cleaned_data["reason"].strip() or f"survey: {page.section.title.lower()} of {variant}"
+    if page.kit:
+        return record(
+            actor=request.user, fitment=(page.kit, line, variant), edits=form.found.edits, reason=reason, sent=sent,
+            meant=sent.meant, on=timezone.localdate(),
+        )  # fmt: skip
+    return edit_rows(
+        actor=request.user, line=line, edits=form.found.edits, reason=reason, sent=sent, meant=sent.meant
     )
 
 

@@ -64,14 +64,13 @@ def test_what_was_typed_outlives_a_broken_connection(car):
     assert EngineTemperature.objects.latest("pk").temperature_c == 81.5
 
 
-def test_a_charge_is_recorded_on_the_fitments_sheet(car, site):
+def test_a_charge_is_recorded_from_the_fitments_sheet(car, site):
     car.goto(f"{site.url}/fitments/S4-DASH/S4/CP12L/")
-    charge = car.locator("section", has=car.locator("#charge"))
-    charge.get_by_text("Record a charge").click()
-    charge.get_by_label("Charge", exact=True).fill("642")
-    charge.get_by_label("Origin").select_option("weighed")
-    charge.get_by_label("Source").fill("bench car, scale")
-    charge.get_by_role("button", name="Record the charge").click()
+    car.get_by_role("link", name="Record a charge").click()
+    car.get_by_label("Charge [g]", exact=True).fill("642")
+    car.get_by_label("Kind").select_option("weighed")
+    car.get_by_label("Source").fill("bench car, scale")
+    car.get_by_role("button", name="Record the charge").click()
     expect(car.get_by_text("Charge recorded: 642 g.")).to_be_visible(timeout=SIZING_MS)
     assert ChargeRecord.objects.latest("pk").charge_g == 642
 

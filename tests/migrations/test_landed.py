@@ -21,7 +21,7 @@ def test_a_key_that_was_sent_answers_as_it_did(told):
     ]
     assert mine == a_key("form")
     assert edited == ["edit_rows", "one", "", "d1", "1"]
-    assert surveyed == ["record_values", "other", "", "d2", "1"]
+    assert surveyed == ["edit_rows", "other", "", "d2", "1"]
     assert noted == ["keep_note", "one", "", "", "7"]
 
 

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import migrations, models
 
 ROWS = 1000
-KINDS = {"apply_plan": "ask_to_apply", "survey": "record_values", "add_asked_steps": "edit_rows"}
+KINDS = {"apply_plan": "ask_to_apply", "survey": "edit_rows", "add_asked_steps": "edit_rows"}
 # of acts that wrote rows nothing but that they did was kept
 WROTE = "made"
 

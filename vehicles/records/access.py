@@ -52,10 +52,8 @@ RIGHTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
         "import_workbook": frozenset({MANAGER}),
         "export_workbook": frozenset({MANAGER, OWNER}),
-        "record_route_length": frozenset({MANAGER}),
-        "record_charge": frozenset({MANAGER}),
+        "record": frozenset({MANAGER}),
         "keep_note": frozenset({MANAGER}),
-        "record_air_trial": frozenset({MANAGER}),
         "size_all": frozenset({MANAGER}),
         "make_user": frozenset({MANAGER}),
         "see_people": frozenset({MANAGER, OWNER}),

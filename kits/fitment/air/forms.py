@@ -1,55 +1,15 @@
-"""What people type about the air side: a trial, and the air speeds read at the vents."""
+"""What people type about the air side: the air speeds read at the vents."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 
-from kits.fitment.forms import (
-    ORIGINS,
-    instrument_field,
-    number_field,
-    origin_field,
-    source_field,
-    uncertainty_field,
-)
+from kits.fitment.forms import number_field
 from kits.sizing.air.vent_readings import FASTEST_M_S
-from vehicles.physics.ranges import possible
 
 VENT = "vent_"
 LEAST_MEAN_SHARE = 0.3
-USUAL_AIR_C = 20
-
-
-class AirTrialForm(forms.Form):
-    """A trial of the air side with how it was taken."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    airflow_m3_h = number_field(
-        "Air flow",
-        "m³/h",
-        *possible("AirTrial", "airflow_m3_h"),
-        "Through the coil: a hood at the vents, or the sum of vent readings below.",
-    )
-    blower_static_pa = number_field(
-        "Pressure rise across the blower", "Pa", *possible("AirTrial", "blower_static_pa"),
-        "Static, behind less before the blower, with a clean filter and all vents open.",
-    )  # fmt: skip
-    motor_voltage_v = number_field(
-        "Voltage at the motor",
-        "V",
-        *possible("AirTrial", "motor_voltage_v"),
-        "At the motor's own plug, at the step that was on.",
-    )
-    air_c = number_field(
-        "Air at the blower", "°C", *possible("AirTrial", "air_c"), "Its temperature, for its density."
-    )
-    instrument = instrument_field("Such as: vane anemometer with hood, inclined manometer.")
-    uncertainty = uncertainty_field("With its unit, such as ±5 %.")
-    origin_kind = origin_field(ORIGINS, "A measured trial wins over an estimate, whatever its date.")
-    origin_source = source_field(
-        "Which car or trial.", "Say where the trial was made, such as a chassis number."
-    )
 
 
 class VentForm(forms.Form):
@@ -87,14 +47,6 @@ class VentForm(forms.Form):
             for name, value in self.cleaned_data.items()
             if name.startswith(VENT)
         }
-
-
-def trial_form(data: Any = None, *, version: int, airflow_m3_h: float | None = None) -> AirTrialForm:
-    """The form of a trial; a flow found from vent readings is filled in."""
-    initial: dict[str, Any] = {"version": version, "air_c": USUAL_AIR_C}
-    if airflow_m3_h is not None:
-        initial["airflow_m3_h"] = f"{airflow_m3_h:.0f}"
-    return AirTrialForm(data, initial=initial, auto_id="id_trial_%s")
 
 
 def vent_form(data: Any, vents: Mapping[str, str], steps: tuple[int, ...]) -> VentForm:

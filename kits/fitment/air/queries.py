@@ -8,6 +8,7 @@ from kits.fitment.bridge import case_of, load_catalogue
 from kits.fitment.models import AirTrial, Fitment
 from kits.sizing.air.air_path import AirPath, TrialPoint
 from kits.sizing.air.airflow import airflow, calibrate
+from kits.sizing.case.heater import unit_of
 from kits.sizing.case.plant import vent_parts
 from kits.sizing.words.gap import Gap
 from kits.topics.air.air_steps import StepAir, air_by_step
@@ -95,3 +96,20 @@ def _trial(row: AirTrial, counts: bool, path: AirPath | None) -> Trial:
     if not found.within_curve:
         return Trial(row, counts, None, None, reason or found.reason)
     return Trial(row, counts, found.total_m3_h, found.blower_static_pa, reason)
+
+
+def refusal_of_trial(row: AirTrial, on: date) -> str:
+    """What the blower's own curve has against a trial, in a sentence; empty: nothing.
+
+    Where the kit has no complete plant yet there is nothing to hold a trial against: it is kept for later.
+    """
+    key = (row.fitment.kit.code, row.fitment.variant.line.code, row.fitment.variant.code)
+    catalogue = load_catalogue([key], on)
+    unit, _ = unit_of(catalogue.resolve(catalogue.fitments[0]))
+    if unit is None:
+        return ""
+    try:
+        calibrate(unit.air_path, trial_point(row))
+    except ValueError as refused:
+        return str(refused)
+    return ""

@@ -59,10 +59,9 @@ class StepForm(forms.Form):
 
 
 class ProposalForm(forms.Form):
-    """The trial whose charge is to be recorded, and the version of the fitment that was seen."""
+    """The trial whose charge is to be recorded."""
 
     trial = forms.CharField(max_length=30)
-    version = forms.IntegerField(min_value=0)
 
 
 class OilForm(forms.Form):

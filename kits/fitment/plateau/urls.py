@@ -6,5 +6,4 @@ from kits.fitment.plateau import views
 
 urlpatterns = [
     path("", views.plateau, name="plateau"),
-    path("charge/", views.record_plateau, name="record-plateau"),
 ]

@@ -2,19 +2,15 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.utils import timezone
 
-from kits.fitment import actions
 from kits.fitment.plateau import queries
-from kits.fitment.plateau.forms import OilForm, ProposalForm, StepForm
+from kits.fitment.plateau.forms import OilForm, StepForm
 from kits.fitment.plateau.oil import OilAnswer, oil_answer
 from kits.topics.circuit.charge import CAUTIONS
-from vehicles.records.access import EVERY_ROLE, MANAGER, allow
-from vehicles.records.actions import Stale
+from vehicles.records.access import EVERY_ROLE, allow
 from vehicles.records.forms import fresh_key
 
 LAST_TYPED = ("trial", "engine_rpm", "ambient_c", "origin_instrument", "origin_source")
@@ -25,36 +21,6 @@ LAST_TYPED = ("trial", "engine_rpm", "ambient_c", "origin_instrument", "origin_s
 def plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """The trials with the charge each gives; the oil's ledger comes in the address and is not kept."""
     return plateau_answer(request, found_page(kit, line, variant))
-
-
-@allow(post={MANAGER})
-def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
-    """Record the charge that a trial gives, worked out from its rows as they are now."""
-    page, form = found_page(kit, line, variant), ProposalForm(request.POST)
-    trial = page.named(form.cleaned_data["trial"]) if form.is_valid() else None
-    if trial is None:
-        return plateau_answer(
-            request, page, problem="There is no such trial any more; nothing was recorded.", status=422
-        )
-    found = trial.plateau
-    if found is None:
-        return plateau_answer(request, page, problem=f"{trial.refusal} Nothing was recorded.", status=422)
-    source = (
-        f"{queries.source_of(trial.code)}stands still from {found.start_g:g} to {found.end_g:g} g, start + "
-        f"{found.low_g - found.start_g:g} to {found.high_g - found.start_g:g} g"
-    )
-    try:
-        actions.record_charge(
-            actor=request.user, fitment_id=page.fitment.pk, charge_g=found.charge_g, tolerance_g=found.tolerance_g,
-            origin_kind="weighed", origin_source=source, on=timezone.localdate(),
-            expected_version=form.cleaned_data["version"], instrument=trial.steps[-1].origin_instrument,
-        )  # fmt: skip
-    except Stale as stale:
-        return plateau_answer(
-            request, page, problem=f"{stale} Look at the charge that counts now.", status=409
-        )
-    messages.success(request, f"Charge recorded: {found.charge_g:g} g, weighed in trial {trial.code}.")
-    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
 
 
 def found_page(kit: str, line: str, variant: str) -> queries.PlateauPage:

@@ -1,4 +1,4 @@
-"""Add what was read after one step of filling."""
+"""Add what was read after one step of filling, and the charge that follows from all of them."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -6,12 +6,13 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
+from kits.editing.actions import record
 from kits.editing.changes import RowEdit
 from kits.editing.forms import ask_beside
-from kits.fitment.plateau.forms import StepForm
-from kits.fitment.plateau.queries import PlateauPage
+from kits.exchange.values import Row
+from kits.fitment.plateau.forms import ProposalForm, StepForm
+from kits.fitment.plateau.queries import PlateauPage, source_of
 from kits.fitment.plateau.views import found_page, plateau_answer
-from kits.survey.actions import record_values
 from vehicles.records.access import MANAGER, allow
 from vehicles.records.actions import Stale
 from vehicles.records.asked import LOST_STATE, sent_with
@@ -27,6 +28,41 @@ def add_step(request: HttpRequest, kit: str, line: str, variant: str) -> HttpRes
     grams = form.cleaned_data["charge_g"]
     messages.success(request, f"Step of {grams:g} g written to trial {form.cleaned_data['trial']}.")
     return redirect(reverse("plateau", args=[kit, line, variant]) + "#step")
+
+
+@allow(post={MANAGER})
+def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
+    """Record the charge that a trial gives, worked out from its rows as they are now."""
+    page, form = found_page(kit, line, variant), ProposalForm(request.POST)
+    trial = page.named(form.cleaned_data["trial"]) if form.is_valid() else None
+    if trial is None:
+        return plateau_answer(
+            request, page, problem="There is no such trial any more; nothing was recorded.", status=422
+        )
+    found = trial.plateau
+    if found is None:
+        return plateau_answer(request, page, problem=f"{trial.refusal} Nothing was recorded.", status=422)
+    if trial.counts:
+        problem = "The charge of this trial is recorded already, and counts. Nothing was recorded."
+        return plateau_answer(request, page, problem=problem, status=409)
+    source = (
+        f"{source_of(trial.code)}stands still from {found.start_g:g} to {found.end_g:g} g, start + "
+        f"{found.low_g - found.start_g:g} to {found.high_g - found.start_g:g} g"
+    )
+    row: Row = {
+        "kit": kit, "variant": variant, "charge_g": found.charge_g, "tolerance_g": found.tolerance_g,
+        "origin_kind": "weighed", "origin_source": source, "origin_on": timezone.localdate(),
+        "origin_by": f"{request.user}", "origin_instrument": trial.steps[-1].origin_instrument,
+    }  # fmt: skip
+    written = record(
+        actor=request.user, fitment=(kit, line, variant), edits=[RowEdit("add", "Charges", values=row)],
+        reason=f"charge of trial {trial.code}: {found.charge_g:g} g", on=timezone.localdate(), meant=None,
+    )  # fmt: skip
+    if written.is_refused:
+        told = " ".join(problem.sentence for problem in written.problems)
+        return plateau_answer(request, page, problem=told, status=422)
+    messages.success(request, f"Charge recorded: {found.charge_g:g} g, weighed in trial {trial.code}.")
+    return redirect(reverse("fitment-sheet", args=[kit, line, variant]) + "#charge")
 
 
 def _is_there(page: PlateauPage, trial: str, charge_g: float) -> bool:
@@ -49,10 +85,10 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
     by = (person.get_full_name() or person.get_username()) if person.is_authenticated else ""
     row = {"kit": key[0], "variant": key[2], **values, "origin_kind": "measured", "origin_by": by}
     try:
-        written = record_values(
-            actor=person, line=key[1], edits=[RowEdit("add", "Plateau steps", values=row)],
+        written = record(
+            actor=person, edits=[RowEdit("add", "Plateau steps", values=row)],
             reason=f"filling in steps, trial {values['trial']}: {values['charge_g']:g} g",
-            sent=sent, on=timezone.localdate(), fitment=key,
+            sent=sent, meant=sent.meant, on=timezone.localdate(), fitment=key,
         )  # fmt: skip
     except Stale as stale:
         form.add_error(None, f"{stale}")

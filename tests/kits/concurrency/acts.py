@@ -5,11 +5,13 @@ from functools import partial
 
 from django.utils import timezone
 
-from kits.editing.actions import edit_rows
+from kits.editing.actions import edit_rows, record
 from kits.editing.changes import RowEdit
-from kits.fitment.actions import record_route_length, size_all
+from kits.fitment.actions import size_all
 from kits.fitment.models import CatalogueStamp, Fitment
+from tests.keys import a_key
 from tests.kits.exchange.rows import LINE
+from vehicles.records.asked import UNSENT, Sent
 
 ON = date(2026, 11, 25)
 KIT = ("x1",)
@@ -58,13 +60,17 @@ def fitment(variant="x1") -> Fitment:
     return Fitment.objects.select_related("kit", "variant__line").get(kit__code="x1", variant__code=variant)
 
 
-def measured(actor, length_mm, seen, variant="x1"):
-    """Record a length on a fitment's sheet, whose version was seen."""
+def measured(actor, length_mm, sent=""):
+    """Record a length of a fitment. sent: what its form is known by."""
+    return recorded(actor, "Lengths", sent, route="x1", length_mm=length_mm, cars_count=1)
+
+
+def recorded(actor, sheet, sent="", **values):
+    """Record something of a fitment."""
+    values = {"kit": "x1", "variant": "x1", "origin_kind": "measured", "origin_source": "a car", **values}
     return partial(
-        record_route_length,
-        actor=actor, fitment_id=fitment(variant).pk, route_code="x1", length_mm=length_mm, cars_count=1,
-        spread_mm=None, instrument="tape", origin_kind="measured", origin_source="a car", on=ON,
-        expected_version=seen,
+        record, actor=actor, fitment=("x1", LINE, "x1"), edits=[RowEdit("add", sheet, values=values)],
+        reason="survey", sent=Sent(a_key(sent)) if sent else UNSENT, on=ON,
     )  # fmt: skip
 
 

@@ -5,30 +5,27 @@ What is only added stands, and no stored answer claims to be made from newer row
 
 from functools import partial
 
-from django.urls import reverse
 from django.utils import timezone
 
 from kits.editing.actions import Written, remove_row
 from kits.editing.changes import RowEdit
 from kits.editing.queries import removal
-from kits.fitment.models import ChargeRecord, Fitment, FitmentNote, RouteLength, SizedFitment
+from kits.fitment.models import ChargeRecord, FitmentNote, RouteLength, SizedFitment
 from kits.fitment.study.actions import keep_note
-from kits.survey.actions import record_values
-from tests.conftest import signed_in
 from tests.keys import a_key
 from tests.kits.concurrency.acts import (
     LINE,
-    ON,
     fitment,
     measured,
     one_of_each,
+    recorded,
     renamed,
     sized_anew,
     stamp,
     written,
 )
 from tests.kits.concurrency.people import LOCKS, Person, at_once, while_held
-from vehicles.records.actions import Stale
+from vehicles.records.actions import Reused
 from vehicles.records.asked import Sent
 
 WRITERS = 8
@@ -36,21 +33,8 @@ NOTE = r'^INSERT INTO "kits_fitmentnote"'
 KEY = ("x1", LINE, "x1")
 
 
-def surveyed(actor, sheet, sent, **values):
-    """Record a length or a charge as the survey's page does, without a version."""
-    values = {"kit": "x1", "variant": "x1", "origin_kind": "measured", "origin_source": "a car", **values}
-    return partial(
-        record_values, actor=actor, line=LINE, edits=[RowEdit("add", sheet, values=values)], reason="survey",
-        sent=Sent(a_key(sent)), on=ON, fitment=KEY,
-    )  # fmt: skip
-
-
-def a_length(actor, length_mm, sent):
-    return surveyed(actor, "Lengths", sent, route="x1", length_mm=length_mm, cars_count=1)
-
-
 def a_charge(actor, charge_g, sent):
-    return surveyed(actor, "Charges", sent, charge_g=charge_g, tolerance_g=20.0)
+    return recorded(actor, "Charges", sent, charge_g=charge_g, tolerance_g=20.0)
 
 
 def stamps():
@@ -58,29 +42,8 @@ def stamps():
     return dict(SizedFitment.objects.values_list("fitment_id", "catalogue_stamp"))
 
 
-def test_of_two_lengths_from_one_sheet_the_second_is_refused_as_stale(together, one, other):
-    version, count = fitment().version, RouteLength.objects.count()
-    told = together(measured(one, 1111.0, version), measured(other, 2222.0, version))
-    _, refused = one_of_each(told, [Fitment, Stale])
-    assert "was changed in the meantime" in str(refused)
-    assert RouteLength.objects.count() == count + 1
-    newest = RouteLength.objects.last()
-    assert newest.length_mm == {"one": 1111.0, "other": 2222.0}[newest.origin_by]
-    assert fitment().version == version + 1
-    assert stamps() == {fitment().pk: stamp()}
-
-
-def test_a_length_from_a_stale_sheet_gets_its_page_and_not_an_error(together, one, other):
-    where = reverse("record-route-length", args=["x1", LINE, "x1", "x1"])
-    form = {"version": fitment().version, "length_mm": 1234, "cars_count": 1, "origin_kind": "measured",
-            "origin_source": "a car"}  # fmt: skip
-    answers = together(*(partial(signed_in(person).post, where, form) for person in (one, other)))
-    assert sorted(answer.status_code for answer in answers) == [302, 409]
-    assert RouteLength.objects.filter(length_mm=1234).count() == 1
-
-
 def test_two_lengths_of_one_route_that_are_surveyed_at_once_both_stand(together, one, other):
-    told = together(a_length(one, 1111.0, "a"), a_length(other, 2222.0, "b"))
+    told = together(measured(one, 1111.0, "a"), measured(other, 2222.0, "b"))
     assert told == [Written(1), Written(1)]
     assert set(RouteLength.objects.filter(origin_source="a car").values_list("length_mm", flat=True)) == {
         1111.0,
@@ -90,7 +53,7 @@ def test_two_lengths_of_one_route_that_are_surveyed_at_once_both_stand(together,
 
 
 def test_a_length_and_a_charge_that_are_surveyed_at_once_both_stand(together, one, other):
-    told = together(a_length(one, 1111.0, "a"), a_charge(other, 555.0, "b"))
+    told = together(measured(one, 1111.0, "a"), a_charge(other, 555.0, "b"))
     assert told == [Written(1), Written(1)]
     assert RouteLength.objects.filter(length_mm=1111.0).count() == 1
     assert ChargeRecord.objects.filter(charge_g=555.0).count() == 1
@@ -98,7 +61,7 @@ def test_a_length_and_a_charge_that_are_surveyed_at_once_both_stand(together, on
 
 
 def test_a_survey_that_is_sent_twice_at_once_is_recorded_once_and_told_the_same(together, one):
-    assert together(a_length(one, 1111.0, "a"), a_length(one, 1111.0, "a")) == [Written(1), Written(1)]
+    assert together(measured(one, 1111.0, "a"), measured(one, 1111.0, "a")) == [Written(1), Written(1)]
     assert RouteLength.objects.filter(length_mm=1111.0).count() == 1
 
 
@@ -119,7 +82,7 @@ def test_a_sizing_during_which_somebody_writes_is_marked_as_out_of_date(one, oth
 
 def test_an_answer_does_not_displace_one_that_was_made_from_newer_rows(one, other):
     slow = Person(sized_anew(one), before=LOCKS).stands()
-    measured(other, 1111.0, fitment().version)()
+    measured(other, 1111.0)()
     newer = stamp()
     assert slow.ends() == 3
     assert stamps()[fitment().pk] == newer
@@ -127,9 +90,9 @@ def test_an_answer_does_not_displace_one_that_was_made_from_newer_rows(one, othe
 
 def test_a_sizing_and_a_record_do_not_wait_for_each_other_for_ever(one, other):
     sized_anew(one)()
-    recording = measured(other, 1111.0, fitment().version)
+    recording = measured(other, 1111.0)
     told = while_held(recording, sized_anew(one), after=r'^INSERT INTO "kits_routelength"')
-    assert [type(answer) for answer in told] == [Fitment, int]
+    assert [type(answer) for answer in told] == [Written, int]
     assert stamps()[fitment().pk] == stamp()
 
 
@@ -162,9 +125,9 @@ def test_a_note_that_is_sent_twice_at_once_is_kept_once_and_both_are_told_which(
     assert told == [f"{FitmentNote.objects.get().pk}"] * 2
 
 
-def test_one_key_of_two_people_is_two_notes(one, other):
-    at_once(noted(one, "a"), noted(other, "a"))
-    assert FitmentNote.objects.count() == 2
+def test_a_key_of_another_person_is_refused(one, other):
+    one_of_each(at_once(noted(one, "a"), noted(other, "a")), [str, Reused])
+    assert FitmentNote.objects.count() == 1
 
 
 def test_each_of_eight_changes_counts_the_fitments_version_up_by_one(one):
@@ -178,22 +141,3 @@ def test_each_of_eight_changes_counts_the_fitments_version_up_by_one(one):
     assert at_once(*acts) == [Written(1)] * WRITERS
     assert (fitment().version, stamp()) == (version + WRITERS, before + WRITERS)
     assert {name: getattr(fitment(), name) for name in fields} == values
-
-
-def test_each_of_eight_lengths_counts_version_and_stamp_up_by_one(one):
-    version, before = fitment().version, stamp()
-
-    def patiently(length_mm):
-        """Look, record, and look again when somebody was quicker."""
-        for _ in range(WRITERS):
-            try:
-                return measured(one, length_mm, fitment().version)()
-            except Stale:
-                continue
-        return None
-
-    told = at_once(*(partial(patiently, 1000.0 + n) for n in range(WRITERS)))
-    assert [type(answer) for answer in told] == [Fitment] * WRITERS
-    assert (fitment().version, stamp()) == (version + WRITERS, before + WRITERS)
-    assert RouteLength.objects.filter(length_mm__gte=1000.0, origin_source="a car").count() == WRITERS
-    assert stamps() == {fitment().pk: stamp()}

@@ -2,17 +2,8 @@
 
 from django.urls import resolve, reverse
 
-from kits.fitment.forms import length_form
-
 
 def test_a_code_with_a_slash_stands_in_an_address():
     where = reverse("fitment-sheet", args=["A/B #2", "S4", "V 1"])
     assert where == "/fitments/A~B%20%232/S4/V%201/"
     assert resolve("/fitments/A~B #2/S4/V 1/").kwargs == {"kit": "A/B #2", "line": "S4", "variant": "V 1"}
-
-
-def test_each_routes_form_has_ids_of_its_own():
-    assert (
-        length_form("LIQ", version=1)["length_mm"].id_for_label
-        != length_form("SUC", version=1)["length_mm"].id_for_label
-    )

@@ -1,12 +1,9 @@
 """What a reader finds, and does not find, of a kit that heats only."""
 
 import pytest
-from django.core.exceptions import ValidationError
 
-from kits.fitment.actions import record_charge
-from kits.fitment.models import ChargeRecord, Fitment
+from kits.fitment.models import Fitment
 from tests.kits.fitment.answers import store, with_verdict
-from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import main_text
 
 pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
@@ -35,15 +32,6 @@ def test_pages_of_the_refrigerant_say_that_there_is_none(owner_client, page):
     assert found.status_code == 404
     assert "This kit heats only" in main_text(found)
     assert owner_client.get(f"{OTHER}{page}").status_code == 200
-
-
-def test_a_charge_is_refused_and_nothing_is_written(manager, fitment):
-    with pytest.raises(ValidationError, match="heats only"):
-        record_charge(
-            actor=manager, fitment_id=fitment.pk, charge_g=640.0, tolerance_g=25.0, origin_kind="weighed",
-            origin_source="scale", on=ON, expected_version=fitment.version,
-        )  # fmt: skip
-    assert not ChargeRecord.objects.filter(fitment=fitment).exists()
 
 
 def test_the_kits_page_says_what_it_is(owner_client):

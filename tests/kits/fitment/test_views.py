@@ -1,4 +1,4 @@
-"""The fit table and the fitment's sheet show what is stored, and take a length."""
+"""The fit table and the fitment's sheet show what is stored."""
 
 import re
 from urllib.parse import quote
@@ -6,6 +6,8 @@ from urllib.parse import quote
 import pytest
 from django.urls import reverse
 
+from kits.editing.actions import record
+from kits.editing.changes import RowEdit
 from kits.fitment import tasks
 from kits.fitment.actions import WorkedOut, ask_to_size
 from kits.fitment.models import Fitment, RouteLength, SizedFitment
@@ -34,11 +36,14 @@ def unsized(monkeypatch) -> list[str]:
     return called
 
 
-def typed(fitment, **changes) -> dict[str, str]:
-    return {
-        "version": str(fitment.version), "length_mm": "1800", "cars_count": "2", "spread_mm": "12",
-        "instrument": "tape", "origin_kind": "measured", "origin_source": "chassis 20418", **changes,
+def recorded(manager):
+    """A length that somebody measured."""
+    row = {
+        "kit": "S4-DASH", "variant": "CP12L", "route": "LIQ-L", "length_mm": 1800.0, "origin_kind": "measured",
+        "origin_source": "chassis 20418",
     }  # fmt: skip
+    edits = [RowEdit("add", "Lengths", values=row)]
+    return record(actor=manager, fitment=("S4-DASH", "S4", "CP12L"), edits=edits, reason="x", on=ON)
 
 
 def test_the_fit_table_shows_the_stored_verdict_and_margin(owner_client, fitment):
@@ -149,12 +154,12 @@ def test_while_a_work_sizes_it_the_sheet_says_so_to_everybody(
 
 
 def test_a_length_is_saved_at_once_and_its_page_says_that_the_answer_is_being_worked_out(
-    manager_client, fitment, settings
+    manager, manager_client, fitment, settings
 ):
     settings.WORK_AT_ONCE = False
     store(fitment)
-    where = address(fitment, "record-route-length", "LIQ-L")
-    page = text(manager_client.post(where, typed(fitment), follow=True))
+    recorded(manager)
+    page = text(manager_client.get(address(fitment)))
     assert RouteLength.objects.filter(fitment=fitment, length_mm=1800).exists()
     assert "Being worked out: waiting." in page
     other = Fitment.objects.get(variant__code="CP12R")
@@ -202,79 +207,22 @@ def test_an_answer_of_another_program_is_not_shown_as_ours(owner_client, fitment
     assert "never been sized" in text(owner_client.get(address(fitment)))
 
 
-def test_a_new_length_changes_the_cut_length(manager_client, fitment, unsized):
-    route = "LIQ-L"
-    before = text(manager_client.get(address(fitment)))
-    assert "1,446 mm" in before
-    done = manager_client.post(address(fitment, "record-route-length", route), typed(fitment), follow=True)
-    assert done.redirect_chain == [(address(fitment) + "#length-LIQ-L", 302)]
-    page = text(done)
-    assert "1,446 mm" not in page
-    assert "Length of route LIQ-L recorded: 1800 mm." in page
-    row = RouteLength.objects.get(fitment=fitment, length_mm=1800)
-    assert (row.cars_count, row.spread_mm, row.origin_kind, row.origin_source) == (
-        2,
-        12,
-        "measured",
-        "chassis 20418",
-    )
+def test_a_new_length_changes_the_cut_length(manager, manager_client, fitment, unsized):
+    assert "1,446 mm" in text(manager_client.get(address(fitment)))
+    assert recorded(manager).count == 1
+    assert "1,446 mm" not in text(manager_client.get(address(fitment)))
     assert unsized == ["sized"]
 
 
-def test_nonsense_is_refused_with_a_sentence_and_kept(manager_client, fitment):
-    count = RouteLength.objects.count()
-    where = address(fitment, "record-route-length", "LIQ-L")
-    for wrong in ("NaN", "inf", "-5", "0", "1e99", "long", "", "9" * 400):
-        answer = manager_client.post(where, typed(fitment, length_mm=wrong, instrument="my old tape"))
-        page = answer.content.decode()
-        assert answer.status_code == 422, wrong
-        assert re.search(r'class="errorlist"[^>]*><li>(The length must|Type the length)', page), wrong
-        assert "my old tape" in page
-        assert f'value="{wrong}"' in page or not wrong
-    assert RouteLength.objects.count() == count
+def test_only_who_may_change_rows_is_led_to_the_form_of_the_mounting(
+    installer_client, manager_client, fitment
+):
+    assert "Change how it sits" not in text(installer_client.get(address(fitment)))
+    page = manager_client.get(address(fitment)).content.decode()
+    assert "/edit/S4/fitments/?key=%5B%22s4-dash%22%2C%22cp12l%22%5D" in page
 
 
-def test_each_field_refuses_what_can_not_be(manager_client, fitment):
-    where = address(fitment, "record-route-length", "LIQ-L")
-    for wrong in (
-        {"spread_mm": "-1"},
-        {"spread_mm": "5000"},
-        {"cars_count": "0"},
-        {"cars_count": "1.5"},
-        {"origin_kind": "guess"},
-        {"origin_source": ""},
-        {"version": ""},
-        {"instrument": "x" * 81},
-    ):
-        assert manager_client.post(where, typed(fitment, **wrong)).status_code == 422, wrong
-    assert not RouteLength.objects.filter(length_mm=1800).exists()
-
-
-def test_a_stale_page_writes_nothing_and_keeps_what_was_typed(manager_client, fitment, unsized):
-    where = address(fitment, "record-route-length", "LIQ-L")
-    manager_client.post(where, typed(fitment))
-    again = manager_client.post(where, typed(fitment, length_mm="1777"))
-    assert again.status_code == 409
-    page = again.content.decode()
-    assert "was changed in the meantime" in page
-    assert 'value="1777"' in page
-    assert not RouteLength.objects.filter(length_mm=1777).exists()
-    fitment.refresh_from_db()
-    assert f'name="version" value="{fitment.version}"' in page, "the next press saves"
-
-
-def test_a_double_press_records_one_length(manager_client, fitment, unsized):
-    where = address(fitment, "record-route-length", "LIQ-L")
-    for _ in range(2):
-        manager_client.post(where, typed(fitment))
-    assert RouteLength.objects.filter(fitment=fitment, length_mm=1800).count() == 1
-
-
-def test_an_unknown_route_or_fitment_is_not_found(manager_client, fitment):
-    assert (
-        manager_client.post(address(fitment, "record-route-length", "NONE"), typed(fitment)).status_code
-        == 404
-    )
+def test_an_unknown_fitment_is_not_found(manager_client):
     assert manager_client.get("/fitments/S4-DASH/S4/NONE/").status_code == 404
 
 

@@ -33,15 +33,12 @@ def test_a_trial_is_shown_with_its_plateau_and_only_a_manager_records_it(clients
         assert ("Record 625 g as the charge" in page) is (role == "manager")
         assert ("Write the step" in page) is (role == "manager")
         assert "Never vent it" in page
-    assert (
-        clients["installer"].post(f"{PAGE}charge/", {"trial": "A", "version": fitment.version}).status_code
-        == 403
-    )
+    assert clients["installer"].post(f"{PAGE}charge/", {"trial": "A"}).status_code == 403
 
 
 def test_the_charge_of_a_trial_is_recorded_as_weighed_with_its_source(manager_client, fitment):
     filled(fitment)
-    answer = manager_client.post(f"{PAGE}charge/", {"trial": "a", "version": fitment.version})
+    answer = manager_client.post(f"{PAGE}charge/", {"trial": "a"})
     assert answer.status_code == 302
     row = ChargeRecord.objects.filter(fitment=fitment).last()
     assert (row.charge_g, row.tolerance_g, row.origin_kind) == (625, 25, "weighed")
@@ -54,7 +51,7 @@ def test_the_charge_of_a_trial_is_recorded_as_weighed_with_its_source(manager_cl
 
 def test_pressed_twice_it_is_recorded_once(manager_client, fitment):
     filled(fitment)
-    count, sent = ChargeRecord.objects.count(), {"trial": "A", "version": fitment.version}
+    count, sent = ChargeRecord.objects.count(), {"trial": "A"}
     assert [manager_client.post(f"{PAGE}charge/", sent).status_code for _ in range(2)] == [302, 409]
     assert ChargeRecord.objects.count() == count + 1
 
@@ -76,14 +73,14 @@ def test_a_trial_without_a_plateau_says_why_and_records_nothing(
     assert sentence in page
     assert "as the charge" not in page
     count = ChargeRecord.objects.count()
-    refused = manager_client.post(f"{PAGE}charge/", {"trial": "A", "version": fitment.version})
+    refused = manager_client.post(f"{PAGE}charge/", {"trial": "A"})
     assert refused.status_code == 422
     assert "Nothing was recorded" in text(refused)
     assert ChargeRecord.objects.count() == count
 
 
 def test_a_trial_that_is_not_there_is_refused(manager_client, fitment):
-    answer = manager_client.post(f"{PAGE}charge/", {"trial": "Z", "version": fitment.version})
+    answer = manager_client.post(f"{PAGE}charge/", {"trial": "Z"})
     assert answer.status_code == 422
     assert "no such trial" in text(answer)
 
