@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from kits.sizing.air import blower, ducts
 from kits.sizing.cabin import pulldown, spot
-from kits.sizing.electrics.electrics import battery, electrics, idle_speed, idle_supply
+from kits.sizing.electrics import battery, electrics, idle_speed, idle_supply
 from kits.sizing.gas import charge, gases, hoses, lines, readings
 from kits.sizing.gas.refrigerant import refrigerant
 from kits.sizing.heat import condensation, effectiveness, heating

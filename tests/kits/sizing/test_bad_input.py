@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import ArrayLike
 
 from kits.sizing.cabin import pulldown, spot
-from kits.sizing.electrics.electrics import battery, electrics, idle_supply
+from kits.sizing.electrics import battery, electrics, idle_supply
 from kits.sizing.gas import charge, gases, hoses, readings
 from kits.sizing.heat import condensation, effectiveness, heating
 from kits.sizing.mechanics import belt, fasteners

@@ -1,8 +1,8 @@
 """Each kind of duty point has one row that says what is done otherwise at it."""
 
 import pytest
-from kits.sizing.defaults import default_value
 
+from kits.sizing.words.defaults import default_value
 from vehicles.climate.duty_kinds import KINDS, RUN_TEST, Judge, duty_kind
 
 

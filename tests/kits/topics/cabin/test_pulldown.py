@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from kits.sizing.verdict import courses
 from kits.sizing.verdict.courses import PullDown, pull_downs
 from kits.sizing.verdict.pulldown_words import vents_words, whole_words
 from kits.sizing.verdict.record import LIMIT_WORDS
-from kits.sizing.verdict.verdict import courses
 from kits.sizing.words.defaults import default_value
 from kits.topics.cabin.pulldown import pull_down
 from kits.topics.context import Context
