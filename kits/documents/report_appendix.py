@@ -11,7 +11,6 @@ from kits.sizing.words.explain import explanation_of, named
 from kits.topics.figure import Input, Topic
 
 PARTS_TOLD = ("formula", "validity", "source", "check")
-GONE = "This program no longer has the calculation; size again."
 EN_DASH = "\N{EN DASH}"
 
 
@@ -56,10 +55,7 @@ def explanations(topics: Iterable[Topic]) -> dict[str, Explained]:
 
 
 def _explained(number: int, reference: str) -> Explained:
-    function = named(reference)
-    if function is None:
-        return Explained(number, GONE)
-    why = explanation_of(function)
+    why = explanation_of(named(reference))
     told = ((part.capitalize(), str(getattr(why, part)).rstrip(".")) for part in PARTS_TOLD)
     return Explained(number, why.what, tuple((part, text) for part, text in told if text))
 

@@ -1,9 +1,12 @@
 """What tests of several subjects start from."""
 
+from collections.abc import Iterator
+
 import pytest
 from django.db import connection
 
 from kits.exchange.actions import DEMONSTRATIONS, import_demonstration
+from kits.fitment.calculations.queries import forget
 from tests import snapshot
 from tests.kept import kept
 from tests.kits.concurrency.databases import another, used
@@ -58,6 +61,13 @@ def demonstration_here(manager, first_line) -> None:
 def world() -> World:
     """The whole demonstration as plain values, imported and sized; who reads it needs no database."""
     return kept("world", made_apart)
+
+
+@pytest.fixture(autouse=True)
+def calculations_afresh() -> Iterator[None]:
+    """Nothing that was worked out for another test: its rows may bear the same numbers and times."""
+    yield
+    forget()
 
 
 @pytest.fixture(scope="session")

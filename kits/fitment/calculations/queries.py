@@ -35,10 +35,10 @@ class Rests(NamedTuple):
 
 @dataclass(frozen=True)
 class Told:
-    """A figure with the explanation of the function that gave it; None where the program has it no more."""
+    """A figure with the explanation of the function that gave it."""
 
     figure: Figure
-    why: Explanation | None
+    why: Explanation
 
 
 @dataclass(frozen=True)
@@ -120,5 +120,4 @@ def _context(rests: Rests) -> Context | None:
 
 
 def _told(figure: Figure) -> Told:
-    function = named(figure.function)
-    return Told(figure, explanation_of(function) if function else None)
+    return Told(figure, explanation_of(named(figure.function)))

@@ -1,6 +1,6 @@
-"""The stored answer of the sizing: what screens, sheets and exports are drawn from, as plain JSON values.
+"""The stored answer of the sizing as plain JSON values: what screens, sheets and exports are drawn from.
 
-Nothing that reads a record computes anything from it but its text.
+Nothing that reads a record computes anything from it but its text; only what `kits/topics` works out goes on from it.
 """
 
 from collections.abc import Mapping

@@ -20,7 +20,6 @@ from tests.kits.documents.sample import (
     record,
     sound,
     sound_kit,
-    sound_record,
     step,
     unsized,
 )
@@ -282,16 +281,16 @@ def test_a_gas_that_burns_says_what_it_would_make_of_the_cabin():
     found = Finding(
         "gas-cabin", "warns", "cabin:C", "It comes near the limit.", None, topic=("oil-gas", "Oil and gas")
     )
-    near = sound(sound_kit(findings=(found,), **BURNING), sound_record(topics=(OIL_GAS,)))
+    near = sound(sound_kit(findings=(found,), **BURNING), topics=(OIL_GAS,))
     assert in_cabin(near) == ("It comes near the limit.",)
     assert "It comes near the limit." in document_html(checklist(near, "x"))
-    assert in_cabin(sound(sound_kit(**BURNING), sound_record(topics=(OIL_GAS,)))) == (OIL_GAS.answer,)
+    assert in_cabin(sound(sound_kit(**BURNING), topics=(OIL_GAS,))) == (OIL_GAS.answer,)
     (not_known,) = in_cabin(unsized(sound_kit(**BURNING)))
     assert "R-1234yf could burn in the closed cabin is not worked out yet" in not_known
 
 
 def test_a_gas_that_does_not_burn_and_a_kit_without_gas_say_nothing_of_the_cabin():
-    assert in_cabin(sound(answer=sound_record(topics=(OIL_GAS,)))) == ()
+    assert in_cabin(sound(topics=(OIL_GAS,))) == ()
     assert in_cabin(sound(sound_kit(settings={"refrigerant": ""}))) == ()
 
 

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 
 from kits.documents.report_appendix import (
-    GONE,
     explanations,
     in_runs,
     inputs_by_topic,
@@ -40,12 +39,6 @@ def test_a_function_is_explained_once_by_its_docstring():
         "Source": why.source.rstrip("."),
         "Check": why.check.rstrip("."),
     }
-
-
-def test_a_function_the_program_has_no_more_is_told():
-    gone = replace(GAS, figures=(replace(GAS.figures[0], function="kits.sizing.gas.gases:gone"),))
-    (found,) = explanations((gone,)).values()
-    assert (found.what, found.told) == (GONE, ())
 
 
 def test_an_input_stands_under_the_first_topic_that_uses_it_and_none_is_lost():

@@ -23,12 +23,6 @@ def test_a_column_of_numbers_is_known_by_one_unit(texts, expected):
     assert are_numbers(texts) is expected
 
 
-def test_columns_of_costs_are_left_out():
-    table = on_paper(Table("Changes", ("change", "Cost, EUR", "price", "h"), (("film", "310", "1", "2.0"),)))
-    assert [head.text for head in table.heads] == ["change", "h"]
-    assert [(cell.text, cell.is_number) for cell in table.rows[0]] == [("film", False), ("2.0", True)]
-
-
 def test_a_short_number_stays_on_a_line_with_its_unit():
     table = on_paper(Table("", ("a", "b"), (("12 W", "a text of some length"),)))
     assert [cell.text for cell in table.rows[0]] == ["12\N{NO-BREAK SPACE}W", "a text of some length"]
@@ -43,10 +37,3 @@ def test_a_table_is_narrow_when_its_columns_fit_half_a_sheet():
 
 def test_a_table_without_rows_is_no_fault():
     assert on_paper(Table("Empty", ("a", "b"), ())).is_narrow
-
-
-@pytest.mark.parametrize("head", ["cost, GBP", "Cost", "price, EUR"])
-def test_no_column_of_costs_is_printed_whatever_its_currency(head):
-    table = on_paper(Table("Changes", ("change", head, "work, h"), (("film", "310", "2.0"),)))
-    assert [one.text for one in table.heads] == ["change", "work, h"]
-    assert [[cell.text for cell in row] for row in table.rows] == [["film", "2.0"]]

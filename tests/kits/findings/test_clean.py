@@ -5,6 +5,8 @@ import pytest
 from kits.exchange.values import terms_of
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.queries import findings_of_car
+from kits.topics.circuit.charge import charge
+from tests.kits.topics.contexts import context_of
 from vehicles.catalogue.models import Variant
 
 # no supply harness for 6 V is made, so nothing runs the kit there: it can be neither filled running nor tried
@@ -70,26 +72,25 @@ MAY_BLOCK = {"convert-electrics", "convert-charging"}
 
 def test_the_calculations_warn_of_nothing_but_what_is_meant_to(world):
     for key, record in world.records.items():
-        told = {r.code for t in record.topics if t.code in OURS for r in t.remarks if r.severity != "notes"}
+        told = {r.code for r in record.remarks if r.topic[0] in OURS and r.severity != "notes"}
         assert told <= CALCULATED[key[0]] | EVERYWHERE, key
 
 
 def test_each_remark_that_is_meant_to_be_there_is_there(world):
     told = {}
     for key, record in world.records.items():
-        told.setdefault(key[0], set()).update(r.code for t in record.topics for r in t.remarks)
+        told.setdefault(key[0], set()).update(r.code for r in record.remarks)
     for kit, codes in CALCULATED.items():
         assert codes <= told[kit], kit
 
 
 def test_of_the_calculations_only_what_must_be_converted_blocks(world):
     for key, record in world.records.items():
-        assert {r.code for t in record.topics for r in t.remarks if r.severity == "blocks"} <= MAY_BLOCK, key
+        assert {r.code for r in record.remarks if r.severity == "blocks"} <= MAY_BLOCK, key
 
 
 def test_the_trial_of_the_van_gives_the_charge_that_is_recorded(world):
-    record = world.records["V30-BELT", "V30", "S18L"]
-    topic = next(t for t in record.topics if t.code == "charge")
+    topic = charge(context_of(world, ("V30-BELT", "V30", "S18L")))
     assert next(f.text for f in topic.figures if f.label == "Charge by trial V30-2026-02") == "875 g"
     assert world.kits["V30-BELT", "V30", "S18L"].charge.charge_g == 875
     assert {"plateau-charge", "plateau-none", "charge-estimate"}.isdisjoint(r.code for r in topic.remarks)

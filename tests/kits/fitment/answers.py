@@ -3,9 +3,14 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 
+import pytest
+
 from kits.fitment.models import CatalogueStamp, Fitment, SizedFitment
 from kits.sizing.verdict.record import VERDICTS, Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from kits.sizing.words.gap import Gap
+from kits.topics import every
+from kits.topics.context import Context
+from kits.topics.figure import Topic
 
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 TOWN = DutyAnswer(
@@ -35,6 +40,17 @@ def store(
         missing_count=len(record.missing), blocking_count=blocking, record=record.as_json(),
         catalogue_stamp=stamp - behind, sized_at=SIZED_AT,
     )  # fmt: skip
+
+
+def tell(monkeypatch: pytest.MonkeyPatch, topic: Topic, times: list[Context] | None = None) -> None:
+    """Let a topic be all that is worked out of a fitment; times: gets what it is worked out from each time."""
+
+    def work_out(context: Context) -> Topic:
+        if times is not None:
+            times.append(context)
+        return topic
+
+    monkeypatch.setattr(every, "CALCULATIONS", (every.Calculation(topic.code, topic.title, work_out),))
 
 
 def with_verdict(verdict: str, margin: float | None) -> SizingRecord:

@@ -6,6 +6,7 @@ from kits.editing.actions import record
 from kits.editing.changes import RowEdit
 from kits.fitment.actions import ask_to_size
 from kits.fitment.bridge import case_of, load_catalogue
+from kits.fitment.calculations.queries import topic_told
 from kits.fitment.models import AirTrial, CatalogueStamp, Fitment, RouteLength, SizedFitment
 from tests.kits.fitment.conftest import ON
 
@@ -69,8 +70,8 @@ def test_the_change_is_sized(manager, fitment):
 def test_a_trial_of_the_air_side_calibrates_the_stored_answer(manager, fitment):
     tried(manager)
     stored = SizedFitment.objects.get(fitment=fitment)
-    (topic,) = [t for t in stored.record["topics"] if t["code"] == "air"]
-    assert "Calibrated by a trial: measured, bench car" in topic["answer"]
+    topic = topic_told("S4-DASH", "S4", "CP12L", ON, "air")
+    assert "Calibrated by a trial: measured, bench car" in topic.answer
     assert any("calibrated by a trial" in words for words in stored.record["assumed"])
     assert stored.catalogue_stamp == CatalogueStamp.objects.get(pk=1).value
     # the reserve follows the mark that a whole trial sets, not the air side alone

@@ -1,16 +1,16 @@
-"""The page of calculations shows what was stored with the answer, each figure with the docstring that explains it."""
+"""The page of calculations shows what is worked out of the answer, each figure with the docstring that explains it."""
 
 from dataclasses import replace
 
 import pytest
+from django.db.models import F
 from django.urls import reverse
 
 from kits.bom.resolved import Finding
-from kits.fitment.models import Fitment
+from kits.fitment.models import CatalogueStamp, Fitment
 from kits.sizing.gas.gases import co2_equivalent_kg
-from kits.sizing.verdict.record import SizingRecord
 from kits.topics.figure import Bar, Picture, Table, Topic, figure, given
-from tests.kits.fitment.answers import RECORD, store
+from tests.kits.fitment.answers import store, tell
 
 pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
 
@@ -30,30 +30,10 @@ def page(client, fitment):
     return client.get(reverse("calculations", args=where))
 
 
-def test_a_topic_comes_back_from_json_as_it_was():
-    record = replace(RECORD, topics=(TOPIC,))
-    assert SizingRecord.from_json(record.as_json()).topics == (TOPIC,)
-
-
-def test_an_answer_stored_before_there_were_topics_is_still_read():
-    stored = RECORD.as_json()
-    del stored["topics"]
-    assert SizingRecord.from_json(stored).topics == ()
-
-
-@pytest.mark.parametrize("who", ["installer", "manager"])
-def test_a_column_of_costs_in_an_answer_of_former_times_is_shown_to_nobody(clients, who):
+def test_each_figure_shows_its_inputs_and_the_text_of_its_function(installer_client, monkeypatch):
     fitment = Fitment.objects.first()
-    priced = Table("Changes", ("change", "cost, GBP", "work, h"), (("film", "310", "2.0"),))
-    store(fitment, replace(RECORD, topics=(replace(TOPIC, tables=(priced,)),)))
-    shown = page(clients[who], fitment).content.decode()
-    assert "<td>2.0</td>" in shown
-    assert not {word for word in ("cost", "GBP", "310") if word in shown}
-
-
-def test_each_figure_shows_its_inputs_and_the_text_of_its_function(installer_client):
-    fitment = Fitment.objects.first()
-    store(fitment, replace(RECORD, topics=(TOPIC,)))
+    tell(monkeypatch, TOPIC)
+    store(fitment)
     shown = page(installer_client, fitment).content.decode()
     for text in (
         "1,072.50 kg",
@@ -69,9 +49,10 @@ def test_each_figure_shows_its_inputs_and_the_text_of_its_function(installer_cli
     assert "Out of date" not in shown
 
 
-def test_a_topic_shows_its_pictures_with_words_and_folds_all_but_the_answer(owner_client):
+def test_a_topic_shows_its_pictures_with_words_and_folds_all_but_the_answer(owner_client, monkeypatch):
     fitment = Fitment.objects.first()
-    store(fitment, replace(RECORD, topics=(TOPIC,)))
+    tell(monkeypatch, TOPIC)
+    store(fitment)
     shown = page(owner_client, fitment).content.decode()
     assert "/pictures/gas/by-gas.svg?size=narrow&amp;theme=dark" in shown
     assert "R-134a 1,430." in shown and "Potential by gas" in shown
@@ -79,28 +60,48 @@ def test_a_topic_shows_its_pictures_with_words_and_folds_all_but_the_answer(owne
     assert shown.index("That is much.") < shown.index("Never vent it.") < folded < shown.index("by-gas.svg")
 
 
-def test_a_picture_that_cannot_be_drawn_is_not_shown(owner_client):
+def test_a_picture_that_cannot_be_drawn_is_not_shown(owner_client, monkeypatch):
     broken = replace(TOPIC, pictures=(replace(TOPIC.pictures[0], bars=()),))
     fitment = Fitment.objects.first()
-    store(fitment, replace(RECORD, topics=(broken,)))
+    tell(monkeypatch, broken)
+    store(fitment)
     assert "by-gas.svg" not in page(owner_client, fitment).content.decode()
 
 
 @pytest.mark.parametrize(("code", "is_shown"), [("outlook", True), ("gas", False)])
-def test_the_sheet_shows_where_load_and_capacity_cross_and_no_other_picture(owner_client, code, is_shown):
+def test_the_sheet_shows_where_load_and_capacity_cross_and_no_other_picture(
+    owner_client, monkeypatch, code, is_shown
+):
     fitment = Fitment.objects.first()
     where = [fitment.kit.code, fitment.variant.line.code, fitment.variant.code]
-    store(fitment, replace(RECORD, topics=(replace(TOPIC, code=code),)))
+    tell(monkeypatch, replace(TOPIC, code=code))
+    store(fitment)
     shown = owner_client.get(reverse("fitment-sheet", args=where)).content.decode()
     assert (f"/pictures/{code}/by-gas.svg" in shown) is is_shown
 
 
-def test_a_function_the_program_has_no_more_is_told(owner_client):
-    gone = replace(TOPIC, figures=(replace(TOPIC.figures[0], function="kits.sizing.gas.gases:gone"),))
+def test_an_answer_that_is_behind_its_data_is_told(owner_client, monkeypatch):
+    tell(monkeypatch, TOPIC)
     fitment = Fitment.objects.first()
-    store(fitment, replace(RECORD, topics=(gone,)), behind=1)
-    shown = page(owner_client, fitment).content.decode()
-    assert "no longer has the calculation" in shown and "Out of date" in shown
+    store(fitment, behind=1)
+    assert "Out of date" in page(owner_client, fitment).content.decode()
+
+
+def test_what_was_worked_out_is_kept_until_the_data_or_the_answer_change(owner_client, monkeypatch):
+    times = []
+    tell(monkeypatch, TOPIC, times)
+    fitment = Fitment.objects.first()
+    store(fitment)
+    for _ in range(2):
+        page(owner_client, fitment)
+    assert len(times) == 1
+    CatalogueStamp.objects.update(value=F("value") + 1)
+    page(owner_client, fitment)
+    assert len(times) == 2
+    fitment.sized.delete()
+    store(Fitment.objects.first())
+    page(owner_client, fitment)
+    assert len(times) == 3
 
 
 def test_without_an_answer_the_page_says_what_to_do(manager_client):

@@ -13,6 +13,7 @@ from kits.documents.queries import document_source
 from kits.documents.stop import stop_of
 from kits.fitment import queries, tasks
 from kits.fitment.actions import ask_to_size, size_all
+from kits.fitment.calculations.queries import calculated
 from kits.fitment.models import CatalogueStamp, Fitment, Market, SizedFitment
 from kits.fitment.study.queries import study_of
 from kits.parts.models import Part, PartRevision
@@ -73,7 +74,7 @@ def told(day):
     is_one = queries.is_out_of_date(SizedFitment.objects.get(), day, queries.current_stamp())
     return {
         "freshness": queries.freshness(day).is_stale, "list": listed, "sheet": sheet.is_stale, "paper": source.is_stale,
-        "gate": stopped, "calculations": queries.calculated(*KEY, day).is_stale, "count": bool(
+        "gate": stopped, "calculations": calculated(*KEY, day).is_stale, "count": bool(
             queries.out_of_date_count(day)), "study": study_of(*KEY, day).is_stale, "one": is_one,
         "to size": bool(queries.still_to_size(*("",) * 3, SizedFitment.objects.get().sized_at, day)),
         "chores": queries.kits_out_of_force(day) == ["DASH/1"],

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kits.sizing.cabin import pulldown
-from kits.sizing.electrics.electrics import battery, electrics
+from kits.sizing.electrics import battery, electrics
 from kits.sizing.gas import charge, hoses, lines
 from kits.sizing.gas.readings import MEASURED, Readings, expected_bands, judge_readings, rest_pressure_bar_g
 from kits.sizing.gas.refrigerant import refrigerant

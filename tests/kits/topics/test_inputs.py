@@ -3,13 +3,13 @@
 import importlib
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
 from kits.sizing.cabin import spot
-from kits.topics.cabin.heating import heating
 from kits.topics.context import Context
-from kits.topics.every import OF_HEATING, WORKERS, topics_of
+from kits.topics.every import calculations_of, topic_of, topics_of
 from kits.topics.figure import Figure, figure, given
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.calls import Call, recorded
@@ -48,11 +48,10 @@ class Known(dict):
 
 def differences(context: Context, calls: dict[str, list[Call]]) -> Iterator[tuple[str, str, str, str]]:
     """What is shown and was not gone in: topic, calculation, label, and the figure's label."""
-    for worker in OF_HEATING if context.case.heats_only else WORKERS:
+    for one in calculations_of(context):
         for made in calls.values():
             made.clear()
-        # of two units one heats
-        topic = worker(context.of_coils()[0] if worker is heating else context)
+        topic = topic_of(context, one.code)
         others = [call for name, made in calls.items() if name not in LOOK_UPS for call in made]
         for shown in topic.figures if topic else ():
             known = Known(KNOWN.get(shown.function, {}))
@@ -63,6 +62,8 @@ def differences(context: Context, calls: dict[str, list[Call]]) -> Iterator[tupl
 @pytest.fixture(scope="module")
 def told(world: World) -> list[tuple[str, str, str, str]]:
     whole = [*contexts(world), *(heating_context(world, key) for key in world.heaters)]
+    # what a filling in steps gives is read off its rows, and counts them
+    whole = [replace(context, trials=()) for context in whole]
     # what is named by any fitment of each kit
     kits = {context.kit.kit: context for context in whole}
     named = {

@@ -117,7 +117,7 @@ def test_the_numbers_of_a_heaters_note_are_those_of_the_sizing(world, variant):
 @pytest.mark.parametrize("variant", HEATED)
 def test_the_heater_kit_is_warned_of_nothing(world, variant):
     held = heated(world, variant)
-    told = {r.code: r.sentence for t in held.record.topics for r in t.remarks if r.severity != "notes"}
+    told = {r.code: r.sentence for r in held.record.remarks if r.severity != "notes"}
     assert told == {}
 
 
@@ -126,7 +126,7 @@ def test_neither_six_volts_nor_positive_earth_keep_the_heater_kit_out(world, var
     held = heated(world, variant)
     assert held.fitment.row.variant.powertrain.positive_earth
     assert "supply" not in {c.code for d in held.record.duties for c in d.criteria}
-    severity = {r.code: r.severity for t in held.record.topics for r in t.remarks}
+    severity = {r.code: r.severity for r in held.record.remarks}
     assert severity["convert-electrics"] == "notes"
 
 

@@ -7,7 +7,7 @@ from django.http import QueryDict
 
 from kits.fitment.study.forms import NoteForm, StudyForm, query_of
 from kits.sizing.study.study import Question, duties_of
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 
 @pytest.fixture(scope="module")

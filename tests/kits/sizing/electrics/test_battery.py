@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kits.sizing.electrics import battery
 from kits.sizing.electrics.battery import ChargingCurve, battery_after_idle, idle_sentence, system_of_rating_v
-from kits.sizing.electrics.electrics import battery
 
 # common practice: dynamo of a 12 V car, ratio about 1.7, cut-in at 720 engine rpm
 DYNAMO = ChargingCurve(((720, 0), (1150, 22)))

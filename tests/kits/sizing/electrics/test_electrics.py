@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kits.bom.wire_checks import carries_a
-from kits.sizing.electrics.electrics import electrics as e
+from kits.sizing.electrics import electrics as e
 from tests.reference import case, check, load
 
 SECTIONS = sorted(e.electrics_constants().resistance_20_mohm_m)

@@ -19,7 +19,7 @@ from kits.sizing.study.study import (
 )
 from kits.sizing.verdict.verdict import size
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")

@@ -6,7 +6,7 @@ import pytest
 
 from kits.sizing.study.study_gas import CHANGES_WITH_IT, GASES, compare_gases, with_gas
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 

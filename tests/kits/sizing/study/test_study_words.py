@@ -8,7 +8,7 @@ from kits.sizing.study.study import Question
 from kits.sizing.study.study_words import ASKED, changes, compared, compared_holds
 from kits.sizing.verdict.record import DutyAnswer
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 STORED = DutyAnswer(

@@ -13,7 +13,6 @@ from kits.sizing.words.explain import explanation_of, named
 from kits.topics.air.air import air
 from kits.topics.air.air_at_idle import idle_airs
 from kits.topics.air.air_steps import air_by_step
-from kits.topics.figure import Topic
 from tests.kits.topics.contexts import contexts
 
 
@@ -208,11 +207,6 @@ def test_every_figure_opens_to_a_formula_its_validity_and_its_source(coupe):
         assert function is not None, one.label
         told = explanation_of(function)
         assert told.formula and told.parameters and told.validity and told.source and told.check, one.function
-
-
-def test_the_topic_survives_being_stored(coupe):
-    topic = air(coupe)
-    assert Topic.from_json(topic.as_json()) == topic
 
 
 def test_each_of_two_coils_has_the_plug_that_the_whole_car_leaves_it_at_idle(world):

@@ -7,7 +7,7 @@ import pytest
 
 from kits.topics.air.coil_air import coil_air
 from kits.topics.context import Context
-from kits.topics.figure import Line, Picture, Topic
+from kits.topics.figure import Line, Picture
 from kits.topics.pieces import governing
 from tests.kits.exchange.demonstration.world import World
 from tests.kits.topics.contexts import contexts
@@ -32,7 +32,6 @@ def test_the_picture_shows_the_air_of_the_record(every: list[Context]) -> None:
         if topic is None or main is None:
             continue
         told += 1
-        assert Topic.from_json(topic.as_json()) == topic
         picture = topic.pictures[0]
         at = {spot.label: (spot.x, spot.y) for spot in picture.spots}
         assert at["into the coil"] == (main.air_in_c, 1000 * (main.air_in_kg_kg or 0))

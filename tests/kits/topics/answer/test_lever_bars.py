@@ -8,10 +8,8 @@ from kits.sizing.verdict.record import VERDICTS
 from kits.sizing.words.explain import explanation_of, named
 from kits.topics.answer.lever_bars import lever_bars, wanted_share
 from kits.topics.context import Context
-from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
-from tests.kits.topics.contexts import contexts
+from tests.kits.topics.contexts import context_of, contexts
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 DYNAMO: Key = ("V30-BELT", "V30", "C14R")
@@ -31,7 +29,6 @@ def test_only_a_fitment_that_needs_help_has_the_topic(every: list[Context]) -> N
         if topic is None:
             continue
         told += 1
-        assert Topic.from_json(topic.as_json()) == topic
         assert context.record.smallest_change in topic.answer
         for figure in topic.figures:
             function = named(figure.function)

@@ -9,7 +9,6 @@ from kits.sizing.words.explain import explanation_of, named
 from kits.topics.cabin.sun import CODE, sun
 from kits.topics.context import Context
 from kits.topics.every import topics_of
-from kits.topics.figure import Topic
 from tests.kits.topics.contexts import contexts
 from vehicles.heatload.inputs import AirSide, LoadPoint
 from vehicles.heatload.load import heat_load
@@ -104,11 +103,6 @@ def test_each_figure_names_its_calculation_and_its_inputs_their_place(context):
     latitude = next(i for i in sun(context).figures[0].inputs if i.label == "Latitude")
     assert latitude.text.endswith("° north")
     assert latitude.origin.startswith("estimate")
-
-
-def test_the_stored_topic_comes_back_the_same(context):
-    topic = sun(context)
-    assert Topic.from_json(topic.as_json()) == topic
 
 
 def test_without_a_site_there_is_no_topic(context):

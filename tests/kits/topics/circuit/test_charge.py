@@ -7,22 +7,17 @@ from decimal import Decimal
 import pytest
 
 from kits.bom.resolved import Item
-from kits.fitment.bridge import case_of
 from kits.fitment.fitment_checks import circuit_volume_ml
 from kits.sizing.words.explain import explanation_of, named
 from kits.topics.circuit.charge import charge
+from kits.topics.circuit.hoses import hoses
+from kits.topics.circuit.oil_gas import oil_gas
 from kits.topics.context import Context
 from kits.topics.figure import Topic
 from tests.kits.exchange.demonstration.world import Key, World
+from tests.kits.topics.contexts import context_of, contexts
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
-
-
-def context_of(world: World, key: Key) -> Context:
-    kit = world.kits[key]
-    case, gaps = case_of(world.fitments[key], kit)
-    assert case is not None, gaps
-    return Context(kit, case, world.records[key])
 
 
 def topic_of(context: Context) -> Topic:
@@ -135,18 +130,11 @@ def test_without_a_record_that_is_said(world: World) -> None:
     assert codes(topic)["charge-missing"] == ("warns", "charge")
 
 
-def test_every_fitment_of_the_demonstration_stores_its_topics_and_their_figures_are_explained(
-    world: World,
-) -> None:
-    for key, record in world.records.items():
-        if record.duties:
-            topics = {topic.code: topic for topic in record.topics}
-            assert {"charge", "oil-gas", "hoses"} <= set(topics), key
-            told_of = ("charge", "oil-gas", "hoses")
-            for figure in (figure for code in told_of for figure in topics[code].figures):
-                function = named(figure.function)
-                assert function is not None, figure.function
-                told = explanation_of(function)
+def test_the_figures_of_every_fitment_are_explained(world: World) -> None:
+    for context in contexts(world):
+        for topic in (topic_of(context), oil_gas(context), hoses(context)):
+            for figure in topic.figures:
+                told = explanation_of(named(figure.function))
                 assert told.formula and told.validity and told.source and told.check, figure.function
 
 

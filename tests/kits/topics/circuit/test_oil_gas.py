@@ -6,7 +6,8 @@ from typing import Any
 from kits.topics.circuit.oil_gas import oil_gas as topic_of
 from kits.topics.context import Context
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import codes, context_of, text
+from tests.kits.topics.circuit.test_charge import codes, text
+from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 ELECTRIC: Key = ("V30-EV", "V30", "SEVL")

@@ -17,8 +17,7 @@ from kits.topics.context import Context
 from kits.topics.figure import Topic
 from kits.topics.pieces import governing, solved
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
-from tests.kits.topics.contexts import contexts
+from tests.kits.topics.contexts import context_of, contexts
 from vehicles.physics.air import density_kg_m3
 
 COUPE: Key = ("S4-DASH", "S4", "CP12L")
@@ -68,7 +67,7 @@ def with_duty(context: Context, code: str, **changes: Any) -> Context:
     return replace(context, record=replace(context.record, duties=duties))
 
 
-def test_every_fitment_with_a_solved_duty_point_stores_its_topic_with_reasons(every: list[Context]) -> None:
+def test_every_fitment_with_a_solved_duty_point_has_its_topic_with_reasons(every: list[Context]) -> None:
     told = 0
     for context in every:
         topic = plant(context)
@@ -76,8 +75,6 @@ def test_every_fitment_with_a_solved_duty_point_stores_its_topic_with_reasons(ev
         if topic is None:
             continue
         told += 1
-        assert any(stored.code == "plant" for stored in context.record.topics)
-        assert Topic.from_json(topic.as_json()) == topic
         for figure in topic.figures:
             function = named(figure.function)
             assert function is not None, figure.function

@@ -6,9 +6,9 @@ import pytest
 
 from kits.sizing.gas.plateau import ChargingRow, Trial
 from kits.topics.circuit.charge import charge
-from kits.topics.circuit.plateau import plateau_told
+from kits.topics.circuit.plateau import plateau_remarks, plateau_told
 from tests.kits.exchange.demonstration.world import World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 VAN = ("V30-BELT", "V30", "S18L")
 
@@ -30,7 +30,7 @@ def context(world: World):
 
 def recorded(context, charge_g):
     kit = replace(context.kit, charge=replace(context.kit.charge, charge_g=charge_g))
-    return {remark.code for remark in plateau_told(replace(context, kit=kit)).remarks}
+    return {remark.code for remark in plateau_remarks(replace(context, kit=kit))}
 
 
 def test_without_a_trial_nothing_is_told(context):
@@ -56,11 +56,12 @@ def test_a_recorded_charge_away_from_the_trial_is_told(context):
 
 def test_a_receiver_that_is_full_too_early_is_told(context):
     short = Trial("A", tuple(ChargingRow(*row) for row in (*READ[:6], (650, 8.4, 15.2, 7.6))))
-    assert "plateau-short" in {r.code for r in plateau_told(replace(context, trials=(short,))).remarks}
+    assert "plateau-short" in {r.code for r in plateau_remarks(replace(context, trials=(short,)))}
 
 
 def test_a_trial_without_a_plateau_is_told_with_its_reason(context):
-    told = plateau_told(replace(context, trials=(Trial("A", TRIAL.rows[:3]),)))
+    refused = replace(context, trials=(Trial("A", TRIAL.rows[:3]),))
+    told = plateau_told(refused)
     assert "four rows or more" in told.words
-    assert [(r.code, r.where) for r in told.remarks] == [("plateau-none", "charge")]
+    assert [(r.code, r.where) for r in plateau_remarks(refused)] == [("plateau-none", "charge")]
     assert (told.figures[0].text, told.pictures[0].spots) == ("not known", ())

@@ -5,17 +5,17 @@ from dataclasses import replace
 import pytest
 
 from kits.bom.resolved import Finding
+from kits.sizing.case.charging_budget import Budget, EngineState, budget_sentence
 from kits.sizing.case.heater import Heater
 from kits.sizing.electrics.battery import ChargingCurve
 from kits.sizing.electrics.electrics import electrics_constants
 from kits.sizing.words.explain import explanation_of, named
 from kits.topics.context import Context
-from kits.topics.electrics.charging import Budget, EngineState, budget_remarks, budget_sentence, budget_table
+from kits.topics.electrics.charging import budget_remarks, budget_table
 from kits.topics.electrics.electrics import electrics
 from kits.topics.figure import Figure, Topic
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
-from tests.kits.topics.contexts import heating_context
+from tests.kits.topics.contexts import context_of, contexts, heating_context
 from vehicles.climate.duty_kinds import CRUISE
 
 DYNAMO: Key = ("V30-BELT", "V30", "C14R")
@@ -368,11 +368,9 @@ def test_a_relay_block_that_nothing_feeds_is_named(world: World) -> None:
     assert "circuit-unfed" not in remarks(electrics(context))
 
 
-def test_every_figure_has_a_function_that_is_explained_and_the_topic_is_stored(world: World) -> None:
-    for key, record in world.records.items():
-        stored = next((t for t in record.topics if t.code == "electrics"), None)
-        assert stored is not None or not record.duties, key
-        for made in stored.figures if stored else ():
+def test_every_figure_has_a_function_that_is_explained(world: World) -> None:
+    for context in contexts(world):
+        for made in electrics(context).figures:
             function = named(made.function)
             assert function is not None, made.function
             parts = explanation_of(function)

@@ -5,13 +5,14 @@ from dataclasses import replace
 import pytest
 
 from kits.bom.resolved import Finding
+from kits.sizing.case.belt_layout import layout_of
 from kits.sizing.case.case import PulleyAt
 from kits.sizing.words.explain import explanation_of, named
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Topic
-from kits.topics.mechanics.belt import belt, layout_of
+from kits.topics.mechanics.belt import belt
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 TWO: Key = ("V30-BELT", "V30", "C14R")
 IDLER: Key = ("V30-BELT", "V30", "S18L")
@@ -268,9 +269,3 @@ def test_every_figure_has_a_function_that_is_explained(world: World) -> None:
             assert all((parts.formula, parts.parameters, parts.validity, parts.source, parts.check)), (
                 made.function
             )
-
-
-def test_every_fitment_by_belt_stores_its_topic(world: World) -> None:
-    for key, record in world.records.items():
-        if key[0] != "V30-EV" and record.duties:
-            assert any(t.code == "belt" for t in record.topics), key

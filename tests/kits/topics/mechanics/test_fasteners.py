@@ -9,7 +9,7 @@ from kits.topics.context import Context
 from kits.topics.figure import Topic
 from kits.topics.mechanics.fasteners import fasteners
 from tests.kits.exchange.demonstration.world import Key, World
-from tests.kits.topics.circuit.test_charge import context_of
+from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 
