@@ -1,8 +1,7 @@
 """The field that mends a finding, as a reference in plain texts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any
 
 from vehicles.records.terms import Terms
 
@@ -20,12 +19,6 @@ class Mend:
     key: tuple[str | int, ...] = ()
     is_new: bool = False
     given: tuple[tuple[str, str], ...] = ()
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "Mend":
-        """A stored reference."""
-        given = tuple((name, value) for name, value in stored["given"])
-        return cls(**{**stored, "key": tuple(stored["key"]), "given": given})
 
 
 def row(sheet: str, field: str, *key: str | int) -> Mend:

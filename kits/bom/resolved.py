@@ -30,18 +30,6 @@ class Finding:
     market: str = ""
     """code of the market whose rule it is; empty for what holds in every market"""
 
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "Finding":
-        """A stored finding."""
-        mend, topic = stored["mend"], stored["topic"]
-        return cls(
-            **{
-                **stored,
-                "mend": Mend.from_json(mend) if mend else None,
-                "topic": tuple(topic) if topic else None,
-            }
-        )
-
 
 @dataclass(frozen=True, kw_only=True)
 class Item:

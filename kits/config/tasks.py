@@ -14,7 +14,7 @@ from kits.config.backup.shelf import let_go
 from kits.exchange.actions import tidy_plans
 from kits.files.actions import tidy_files
 from kits.fitment.actions import ask_to_size
-from kits.fitment.queries import kits_out_of_force
+from kits.fitment.queries import kits_to_renew
 from kits.people.signing.actions import tidy_sign_ins
 from kits.work.actions import ask, tidy_works
 from kits.work.kind import Asked, Kind, Refused, Result, Step, nothing_written
@@ -45,7 +45,7 @@ def ask_for_chores(day: date) -> list[Work]:
 
 def ask_to_renew(day: date) -> int:
     """Ask for the kits to be sized again whose answers hold no longer on a day; returns how many."""
-    kits = kits_out_of_force(day)
+    kits = kits_to_renew(day)
     for kit in kits:
         ask_to_size(actor=CONSOLE, on=day, kit=kit)
     return len(kits)

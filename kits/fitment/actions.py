@@ -9,9 +9,10 @@ from django.urls import reverse
 
 from kits.fitment.bridge import Key, Sized, load_catalogue, size_catalogue
 from kits.fitment.models import CatalogueStamp, Fitment, SizedFitment
-from kits.fitment.queries import scope_key
+from kits.fitment.queries import held_answers, scope_key
 from kits.work.actions import ask
 from kits.work.models import Work
+from vehicles.physics.canonical import stored_of
 from vehicles.records.access import Actor, require
 
 
@@ -72,10 +73,10 @@ class WorkedOut:
 
 
 def worked_out(on: date, keys: Collection[Key] | None = None) -> WorkedOut:
-    """Size some fitments, or all, in one batch; stores nothing."""
+    """Size some fitments, or all, in one batch; stores nothing. What has not moved since keeps its answer."""
     # the stamp is read before the rows: a change during the computation leaves the answer marked as out of date
     stamp = CatalogueStamp.objects.get_or_create(pk=1)[0].value
-    return WorkedOut(stamp, size_catalogue(load_catalogue(keys, on)))
+    return WorkedOut(stamp, size_catalogue(load_catalogue(keys, on), held_answers(keys)))
 
 
 def store_answers(made: WorkedOut, now: datetime) -> int:
@@ -97,7 +98,8 @@ def store_answers(made: WorkedOut, now: datetime) -> int:
                     fitment_id=a.fitment_id, verdict=a.record.verdict, verdict_rank=a.rank,
                     worst_duty_point=a.record.worst_duty_point, margin_share=a.record.margin_share,
                     limit=a.record.limit, basis=a.record.basis, missing_count=len(a.record.missing),
-                    blocking_count=a.blocking_count, record=a.record.as_json(), catalogue_stamp=stamp, sized_at=now,
+                    blocking_count=a.blocking_count, record=stored_of(a.record), schema=a.record.schema,
+                    method=a.record.method, content_key=a.content_key, catalogue_stamp=stamp, sized_at=now,
                     holds_from=a.holds[0], holds_until=a.holds[1],
                 )
                 for a in answers

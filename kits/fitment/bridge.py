@@ -30,6 +30,7 @@ from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
 from kits.sizing.case.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
 from kits.sizing.case.heater import matrix_or_gaps, unit_of, with_trial
+from kits.sizing.verdict.content_key import content_key
 from kits.sizing.verdict.record import VERDICTS, SizingRecord
 from kits.sizing.verdict.verdict import size
 from kits.sizing.words.defaults import default_value
@@ -215,6 +216,8 @@ class Sized:
     """False: something went wrong on the way; the record says what."""
     holds: tuple[date | None, date | None] = (None, None)
     """from the last day on which something that it was made from began or ended, to the next; None: there is none"""
+    content_key: str = ""
+    """of the case that was sized; empty where there was none, or it could not be worked out"""
 
     @property
     def rank(self) -> int:
@@ -222,20 +225,31 @@ class Sized:
         return VERDICTS.index(self.record.verdict)
 
 
-Prepared = tuple[ResolvedKit, Case | None, tuple[Gap, ...]]
-"""A kit resolved for its car, with what is sized of it, or what it lacks for that."""
+@dataclass(frozen=True)
+class Prepared:
+    """A kit resolved for its car, with what is sized of it and its content key, or what it lacks for that."""
+
+    kit: ResolvedKit
+    case: Case | None
+    gaps: tuple[Gap, ...]
+    content_key: str
 
 
-def size_catalogue(catalogue: Catalogue) -> list[Sized]:
+def size_catalogue(catalogue: Catalogue, held: Mapping[str, SizingRecord] | None = None) -> list[Sized]:
     """Size every fitment of a catalogue in one batch; one that lacks a plant is answered as not sized.
 
+    held: answers by content key; a case whose key is among them has that answer and is not sized again. What else is
+    told of the fitment, and what is wrong with it, is worked out anew, since it follows from more than the case.
     Each is prepared, judged and told under a guard: what can't be worked out is not sized, and spoils no other.
     """
     prepared = [_prepared(catalogue, fitment) for fitment in catalogue.fitments]
-    cases = [found[1] for found in prepared if not isinstance(found, Fault) and found[1] is not None]
+    held = held or {}
+    moved = [p for p in prepared if not isinstance(p, Fault) and p.content_key not in held]
+    cases = [p.case for p in moved if p.case is not None]
     records = iter(each_guarded(cases, size, _sizing_of))
     return [
-        _told(fitment, found, records) for fitment, found in zip(catalogue.fitments, prepared, strict=True)
+        _told(fitment, found, held, records)
+        for fitment, found in zip(catalogue.fitments, prepared, strict=True)
     ]
 
 
@@ -246,22 +260,29 @@ def _sizing_of(case: Case) -> str:
 def _prepared(catalogue: Catalogue, fitment: FitmentRow) -> Prepared | Fault:
     def prepare() -> Prepared:
         kit = catalogue.resolve(fitment)
-        return kit, *case_of(fitment, kit)
+        case, gaps = case_of(fitment, kit)
+        return Prepared(kit, case, gaps, "" if case is None else content_key(case))
 
     return guarded(f"What is sized of {fitment.row.kit.code} in {fitment.variant.name}", prepare)
 
 
-def _told(fitment: FitmentRow, found: Prepared | Fault, records: Iterator[SizingRecord | Fault]) -> Sized:
+def _told(
+    fitment: FitmentRow,
+    found: Prepared | Fault,
+    held: Mapping[str, SizingRecord],
+    records: Iterator[SizingRecord | Fault],
+) -> Sized:
     """The answer of a fitment; records: of the cases that were sized, in the order of their fitments."""
     if isinstance(found, Fault):
         return _unworked(fitment, found)
-    kit, case, gaps = found
-    record = _not_sized(gaps) if case is None else next(records)
+    kit, case = found.kit, found.case
+    record = _not_sized(found.gaps) if case is None else held.get(found.content_key) or next(records)
     if isinstance(record, Fault):
         return _unworked(fitment, record, kit)
 
     def tell() -> Sized:
-        return _sized(fitment, kit, record if case is None else _remarked(fitment, kit, case, record))
+        told = record if case is None else _remarked(fitment, kit, case, record)
+        return replace(_sized(fitment, kit, told), content_key=found.content_key)
 
     told = guarded(f"What is told of {kit.kit} in {kit.variant_name}", tell)
     return _unworked(fitment, told, kit) if isinstance(told, Fault) else told
@@ -287,7 +308,7 @@ def _sized(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Sized
 
 def _remarked(fitment: FitmentRow, kit: ResolvedKit, case: Case, record: SizingRecord) -> SizingRecord:
     """The record with all that findings tell of it; figures, tables and pictures are worked out when they are asked."""
-    return replace(record, remarks=remarks_of(_context(fitment, kit, case, record)))
+    return replace(record, remarks=remarks_of(_context(fitment, kit, case, record.as_stored())))
 
 
 def context_of(fitment: FitmentRow, kit: ResolvedKit, record: SizingRecord) -> Context | None:

@@ -200,6 +200,11 @@ class SizedFitment(models.Model):
     missing_count = models.PositiveSmallIntegerField(default=0)
     blocking_count = models.PositiveSmallIntegerField(default=0)
     record = models.JSONField(help_text="the whole sizing record the sheets are drawn from")
+    schema = models.PositiveSmallIntegerField(help_text="of the record")
+    method = models.PositiveSmallIntegerField(help_text="of the calculation")
+    content_key = models.CharField(
+        max_length=64, blank=True, help_text="of what was sized; empty: of nothing"
+    )
     catalogue_stamp = models.PositiveIntegerField()
     sized_at = models.DateTimeField()
     holds_from = models.DateField(
@@ -216,7 +221,8 @@ class SizedFitment(models.Model):
             models.Index(fields=["verdict", "verdict_rank", "margin_share"], name="sized_by_answer"),
             # all that freshness asks, so that no row with its long record is read for it
             models.Index(
-                fields=["catalogue_stamp", "sized_at", "holds_from", "holds_until"], name="sized_by_stamp"
+                fields=["catalogue_stamp", "sized_at", "holds_from", "holds_until", "schema", "method"],
+                name="sized_by_stamp",
             ),
         ]
 

@@ -1,5 +1,6 @@
 """What the pages of fitments fetch, in a fixed number of queries whatever their size."""
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -14,11 +15,13 @@ from kits.fitment.fit_text import FitRow
 from kits.fitment.line_checks import Chassis, Excluded, LineCar, car_findings
 from kits.fitment.models import CatalogueStamp, Fitment, RouteLength, SizedFitment
 from kits.fitment.remarks import with_remarks
-from kits.sizing.verdict.record import VERDICTS, SizingRecord
+from kits.sizing.verdict.record import METHOD, SCHEMA, VERDICTS, SizingRecord
 from kits.topics.context import Context
 from kits.work.models import Work
 from kits.work.queries import open_works
 from vehicles.catalogue.models import ExcludedCombination, ExcludedTerm, ModelLine, Variant, VariantOption
+from vehicles.physics.arrays import Refusal
+from vehicles.physics.canonical import value_from
 
 
 @dataclass(frozen=True)
@@ -53,28 +56,35 @@ def out_of_force(on: date, sized: str = "") -> Q:
     return Q(**{f"{sized}holds_until__lte": on}) | Q(**{f"{sized}holds_from__gt": on})
 
 
+def of_another_program(sized: str = "") -> Q:
+    """Stored answers of another schema or METHOD: this program has to work them out anew."""
+    return ~Q(**{f"{sized}schema": SCHEMA, f"{sized}method": METHOD})
+
+
 def out_of_date(on: date, sized: str = "") -> Q:
     """Stored answers that are no longer true: the data changed since, or the day has passed until which they hold."""
-    return Q(**{f"{sized}catalogue_stamp__lt": current_stamp()}) | out_of_force(on, sized)
+    behind = Q(**{f"{sized}catalogue_stamp__lt": current_stamp()})
+    return behind | out_of_force(on, sized) | of_another_program(sized)
 
 
 def is_out_of_date(sized: SizedFitment, on: date, stamp: int) -> bool:
     """The same of one answer; stamp: the current one."""
     ended = sized.holds_until is not None and sized.holds_until <= on
     not_begun = sized.holds_from is not None and on < sized.holds_from
-    return ended or not_begun or sized.catalogue_stamp < stamp
+    is_of_another = (sized.schema, sized.method) != (SCHEMA, METHOD)
+    return ended or not_begun or is_of_another or sized.catalogue_stamp < stamp
 
 
 def freshness(on: date) -> Freshness:
     """Of all stored answers together on a day; a fitment without one makes them out of date too."""
     found = SizedFitment.objects.aggregate(
         oldest=Min("sized_at"), newest=Max("sized_at"), stamp=Min("catalogue_stamp"),
-        until=Min("holds_until"), since=Max("holds_from"),
+        until=Min("holds_until"), since=Max("holds_from"), others=Count("pk", filter=of_another_program()),
     )  # fmt: skip
     unsized = Fitment.objects.filter(sized__isnull=True).count()
     stamp, until, since = found["stamp"], found["until"], found["since"]
     is_stale = (
-        bool(unsized)
+        bool(unsized or found["others"])
         or (stamp is not None and stamp < current_stamp())
         or (until is not None and until <= on)
         or (since is not None and on < since)
@@ -87,9 +97,9 @@ def out_of_date_count(on: date) -> int:
     return Fitment.objects.filter(Q(sized__isnull=True) | out_of_date(on, "sized__")).count()
 
 
-def kits_out_of_force(on: date) -> list[str]:
-    """Codes of the kits with an answer that the day alone has put out of date."""
-    rows = SizedFitment.objects.filter(out_of_force(on)).order_by("fitment__kit__code")
+def kits_to_renew(on: date) -> list[str]:
+    """Codes of the kits with an answer that the day, or a newer program, has put out of date and not its data."""
+    rows = SizedFitment.objects.filter(out_of_force(on) | of_another_program()).order_by("fitment__kit__code")
     return list(rows.values_list("fitment__kit__code", flat=True).distinct())
 
 
@@ -224,12 +234,24 @@ def stored_record(kit: str, line: str, variant: str) -> SizingRecord | None:
     return readable(found) if found else None
 
 
+def held_answers(keys: Collection[Key] | None) -> dict[str, SizingRecord]:
+    """The stored answers of some fitments, or of all, by their content key."""
+    rows = SizedFitment.objects.exclude(of_another_program()).exclude(content_key="")
+    if keys is not None:
+        codes = [set(part) for part in zip(*keys, strict=True)] or [set[str]()] * 3
+        names = ("fitment__kit__code", "fitment__variant__line__code", "fitment__variant__code")
+        rows = rows.filter(**{f"{name}__in": part for name, part in zip(names, codes, strict=True)})
+    found = {key: readable(stored) for key, stored in rows.values_list("content_key", "record")}
+    return {key: record for key, record in found.items() if record is not None}
+
+
 def readable(stored: dict[str, Any]) -> SizingRecord | None:
     """The record; None when another version of the program stored it, so that it has to be sized again."""
     try:
-        return SizingRecord.from_json(stored)
-    except (ValueError, TypeError, KeyError):
+        record = value_from(SizingRecord, stored)
+    except Refusal:
         return None
+    return record if record.schema == SCHEMA else None
 
 
 def findings_of_car(variant: Variant) -> tuple[Finding, ...]:

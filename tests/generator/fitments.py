@@ -7,11 +7,20 @@ from random import Random
 from typing import Any
 
 from kits.models import CatalogueStamp, ChargeRecord, Fitment, RouteLength, SizedFitment
-from kits.sizing.verdict.record import VERDICTS, Criterion, DutyAnswer, LeverAnswer, SizingRecord
+from kits.sizing.verdict.record import (
+    METHOD,
+    SCHEMA,
+    VERDICTS,
+    Criterion,
+    DutyAnswer,
+    LeverAnswer,
+    SizingRecord,
+)
 from kits.sizing.words.gap import Gap
 from tests.generator.cars import DUTIES, Cars
 from tests.generator.kits import HOSES, Kits
 from tests.generator.rows import SURVEY, add
+from vehicles.physics.canonical import stored_of
 
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 STAMP = 40
@@ -64,19 +73,20 @@ def _answer(random: Random, fitment: Any) -> SizedFitment | None:
     sized = verdict != "not sized"
     margin = round(random.uniform(low, high), 4) if sized else None
     limit = random.choice(LIMITS) if sized else ""
-    record = {**RECORDS[verdict], "margin_share": margin, "limit": limit}
+    told = None if margin is None else f"{margin:g}"
+    record = {**RECORDS[verdict], "margin_share": told, "limit": limit}
     return SizedFitment(
         fitment=fitment, verdict=verdict, verdict_rank=VERDICTS.index(verdict),
         worst_duty_point="CRUISE" if sized else "", margin_share=margin, limit=limit,
         missing_count=len(record["missing"]), blocking_count=random.choice((0, 0, 0, 0, 1, 2, 5)), record=record,
-        catalogue_stamp=STAMP - (random.random() < 1 / 7), sized_at=SIZED_AT,
+        schema=SCHEMA, method=METHOD, catalogue_stamp=STAMP - (random.random() < 1 / 7), sized_at=SIZED_AT,
     )  # fmt: skip
 
 
 def _record(verdict: str) -> dict[str, Any]:
     if verdict == "not sized":
         gap = Gap("powertrain.hot_idle_rpm", "powertrain:P5", "The hot idle speed is missing.")
-        return SizingRecord(verdict, "", None, "", "estimated", 0.15, 0.12, (), missing=(gap,)).as_json()
+        return stored_of(SizingRecord(verdict, "", None, "", "estimated", 0.15, 0.12, (), missing=(gap,)))
     duty = DutyAnswer(
         "CRUISE", "Cruise", "cruise", True, verdict,
         criteria=(Criterion("margin", "At 25 °C the kit gives 2.9 kW of 2.5 kW.", verdict != "not enough"),),
@@ -94,9 +104,11 @@ def _record(verdict: str) -> dict[str, Any]:
         LeverAnswer(code, name, 180.0, 0.06, "strong enough", 0.24, "an estimate")
         for code, name in (("film", "Solar film"), ("fan", "A second fan"), ("seal", "Door seals renewed"))
     )
-    return SizingRecord(
-        verdict, "CRUISE", 0.0, "", "estimated", 0.15, 0.12, duties, levers, "Solar film: strong enough."
-    ).as_json()
+    return stored_of(
+        SizingRecord(
+            verdict, "CRUISE", 0.0, "", "estimated", 0.15, 0.12, duties, levers, "Solar film: strong enough."
+        )
+    )
 
 
 RECORDS = {verdict: _record(verdict) for verdict in VERDICTS}

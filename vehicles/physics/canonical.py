@@ -2,7 +2,7 @@
 
 A value is a frozen dataclass, and its annotations say what stands in it: dataclasses, tuples, frozensets, mappings by
 text, Literal, enumerations, Decimal, date, datetime, bool, int, float, str, each with None where they say so. One of
-several dataclasses stands under its class's name. Any, and texts or numbers in one field, have no text.
+several kinds stands under its kind's name. Any has no text.
 
 The text is UTF-8 in NFC: JSON without spaces, with sorted keys. Numbers are strings: a typed one is the shortest
 decimal that gives it back; one in a class that is marked `calculated`, or in anything that such a class holds, is
@@ -271,7 +271,7 @@ def _has_default(one: "Field[Any]") -> bool:
 
 
 class _OneOf:
-    """One of several dataclasses, under its class's name."""
+    """One of several kinds, under its kind's name."""
 
     def __init__(self, forms: Mapping[str, _Form]) -> None:
         self.forms = forms
@@ -387,6 +387,6 @@ def _union(hint: Any, kinds: tuple[Any, ...], is_calculated: bool) -> _Form:
     if len(some) < len(kinds):
         held = _form(some[0], is_calculated) if len(some) == 1 else _union(hint, tuple(some), is_calculated)
         return _Optional(held)
-    if all(isinstance(kind, type) and is_dataclass(kind) for kind in some):
+    if all(isinstance(kind, type) for kind in some):
         return _OneOf({kind.__name__: _form(kind, is_calculated) for kind in some})
     raise _Fault(f"what is annotated {hint} has no canonical text.")

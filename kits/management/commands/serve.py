@@ -17,7 +17,7 @@ from django.utils import timezone
 from kits.config.backup.in_use import BeingRestored, hold
 from kits.config.patience import SERVE_S, wait_at_most
 from kits.config.supervise import KeepsEnding, Part, keep_running
-from kits.config.tasks import ask_for_chores
+from kits.config.tasks import ask_for_chores, ask_to_renew
 from kits.people.queries import demonstration_accounts
 from kits.work.actions import sweep
 from kits.work.kind import STUCK_AFTER
@@ -103,6 +103,8 @@ class Watch:
 
     def _see_to_chores(self) -> None:
         today = timezone.localdate()
+        if self._day is None:
+            ask_to_renew(today)  # what another version of the program has stored
         if self._day != today:
             ask_for_chores(today)
             self._day = today

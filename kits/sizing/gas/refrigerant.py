@@ -12,7 +12,7 @@ import logging
 import os
 import tempfile
 import zipfile
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -175,6 +175,14 @@ def refrigerant(name: str, folder: Path = CACHE_FOLDER) -> Refrigerant:
     another version or grid makes another file.
     """
     return _load(name, folder)
+
+
+@cache
+def tables_key(name: str) -> str:
+    """What tells one state of a gas's tables from another; empty for a gas that is not known."""
+    config = _config()
+    entry = config["refrigerants"].get(name)
+    return "" if entry is None else _key(config, entry)
 
 
 @lru_cache(maxsize=16)

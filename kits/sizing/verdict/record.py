@@ -1,16 +1,15 @@
-"""The stored answer of the sizing as plain JSON values: what screens, sheets and exports are drawn from.
+"""The answer of the sizing: what screens, sheets and exports are drawn from, stored as its canonical text has it.
 
 Nothing that reads a record computes anything from it but its text; only what `kits/topics` works out goes on from it.
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
-from typing import Any
+from dataclasses import dataclass, field
 
 from kits.bom.resolved import Finding
 from kits.sizing.words.gap import Gap
 from vehicles.climate.duty_kinds import DutyKind, duty_kind
-from vehicles.physics.arrays import Refusal
+from vehicles.physics.canonical import calculated, stored_of, value_from
 
 VERDICTS = ("strong enough", "marginal", "not enough", "not sized")
 LIMIT_WORDS = {
@@ -21,7 +20,11 @@ LIMIT_WORDS = {
     "heater matrix": "the heater matrix",
 }
 """What holds a plant's capacity back, or a heater's, in words."""
-SCHEMA = 2
+SCHEMA = 3
+"""Of the stored record: raised when a field comes, goes or means something else."""
+METHOD = 1
+"""Of the calculation: raised when answers move that were worked out from the same data. It stands in every answer; one
+of another schema or METHOD is out of date and worked out anew, never converted."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +44,6 @@ class CoilAnswer:
 
     suction_loss_k  from the coil to the compressor; branch_loss_k the part of it up to the junction
     blower_v        at the blower's plug at full speed; blower_share the share of it at the duty point's step
-    What an answer stored before it was told lacks is None.
     """
 
     place: str
@@ -261,16 +263,8 @@ class RunTest:
     points: tuple[RunTestPoint, ...] = ()
     reason: str = ""
 
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "RunTest":
-        """A stored run test."""
-        points = tuple(
-            RunTestPoint(**{**p, "limits": {name: (low, high) for name, (low, high) in p["limits"].items()}})
-            for p in stored["points"]
-        )
-        return cls(**{**stored, "points": points})
 
-
+@calculated
 @dataclass(frozen=True)
 class SizingRecord:
     """One fitment's answer."""
@@ -292,51 +286,12 @@ class SizingRecord:
     remarks: tuple[Finding, ...] = ()
     """of the checks and the calculations, each with its topic"""
     schema: int = SCHEMA
+    method: int = METHOD
     outlook: Outlook | None = None
     hot_cabins: tuple[HotCabin, ...] = ()
     run_test: RunTest | None = None
     """None of a kit that heats only"""
 
-    def as_json(self) -> dict[str, Any]:
-        """The record as JSON values."""
-        return asdict(self)
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> "SizingRecord":
-        """A stored record. Raises Refusal for a schema this code does not know."""
-        if stored.get("schema") != SCHEMA:
-            raise Refusal(
-                f"The stored sizing has schema {stored.get('schema')}; this program reads {SCHEMA}."
-            )
-        values = dict(stored)
-        values["duties"] = tuple(_duty(d) for d in stored["duties"])
-        smallest = stored.get("smallest")
-        values["smallest"] = LeverAnswer(**smallest) if smallest else None
-        values["levers"] = tuple(LeverAnswer(**lever) for lever in stored["levers"])
-        values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
-        values["assumed"] = tuple(stored["assumed"])
-        values["remarks"] = tuple(Finding.from_json(remark) for remark in stored["remarks"])
-        # nor an outlook before there were any
-        values["outlook"] = _outlook(stored.get("outlook"))
-        # nor hot cabins
-        values["hot_cabins"] = tuple(HotCabin(**hot) for hot in stored.get("hot_cabins", ()))
-        # nor a run test
-        run_test = stored.get("run_test")
-        values["run_test"] = None if run_test is None else RunTest.from_json(run_test)
-        return cls(**values)
-
-
-def _outlook(stored: Mapping[str, Any] | None) -> Outlook | None:
-    if stored is None:
-        return None
-    lists = {name: tuple(Reach(**reach) for reach in stored[name]) for name in ("curve", "grid")}
-    return Outlook(**{**stored, **lists})
-
-
-def _duty(stored: Mapping[str, Any]) -> DutyAnswer:
-    values = dict(stored)
-    values["criteria"] = tuple(Criterion(**c) for c in stored["criteria"])
-    values["missing"] = tuple(Gap(**gap) for gap in stored["missing"])
-    # an answer stored before there were kits with two coils has none
-    values["coils"] = tuple(CoilAnswer(**coil) for coil in stored.get("coils", ()))
-    return DutyAnswer(**values)
+    def as_stored(self) -> "SizingRecord":
+        """The record as it comes back from its store, with six digits: from it follows what is told beside it."""
+        return value_from(SizingRecord, stored_of(self))

@@ -6,6 +6,7 @@ from tests.kits.documents.sample import SIZED_AT, record
 from vehicles.cabin.models import Cabin
 from vehicles.catalogue.models import ModelLine, Variant
 from vehicles.climate.models import DutySet
+from vehicles.physics.canonical import stored_of
 from vehicles.powertrain.models import Powertrain
 
 
@@ -33,7 +34,9 @@ def store_answer(fitment: Fitment, *, stamp: int = 7) -> SizedFitment:
         fitment=fitment,
         verdict=answer.verdict,
         verdict_rank=2,
-        record=answer.as_json(),
+        record=stored_of(answer),
+        schema=answer.schema,
+        method=answer.method,
         catalogue_stamp=stamp,
         sized_at=SIZED_AT,
     )

@@ -11,6 +11,7 @@ from kits.sizing.words.gap import Gap
 from kits.topics import every
 from kits.topics.context import Context
 from kits.topics.figure import Topic
+from vehicles.physics.canonical import stored_of
 
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 TOWN = DutyAnswer(
@@ -37,8 +38,8 @@ def store(
     return SizedFitment.objects.create(
         fitment=fitment, verdict=record.verdict, verdict_rank=VERDICTS.index(record.verdict),
         worst_duty_point=record.worst_duty_point, margin_share=record.margin_share, limit=record.limit,
-        missing_count=len(record.missing), blocking_count=blocking, record=record.as_json(),
-        catalogue_stamp=stamp - behind, sized_at=SIZED_AT,
+        missing_count=len(record.missing), blocking_count=blocking, record=stored_of(record),
+        schema=record.schema, method=record.method, catalogue_stamp=stamp - behind, sized_at=SIZED_AT,
     )  # fmt: skip
 
 

@@ -15,7 +15,6 @@ from kits.sizing.case.plant import plant_of
 from kits.sizing.run.batch import build
 from kits.sizing.run.run import hold
 from kits.sizing.verdict.judge import judged_at_c
-from kits.sizing.verdict.record import SizingRecord
 from kits.sizing.verdict.verdict import size
 from tests import snapshot
 from tests.kits.fitment.conftest import ON
@@ -208,17 +207,6 @@ def test_vent_air_near_freezing_is_the_freeze_control_at_work(cases):
     assert answer.status == "freeze-limited"
     assert answer.limit == "freeze"
     assert abs(answer.air_off_c - 0.4) < 1.0
-
-
-def test_the_record_survives_being_stored(records):
-    for record in records.values():
-        assert SizingRecord.from_json(record.as_json()) == record
-
-
-def test_a_stored_record_of_another_schema_is_refused(records):
-    stored = records["CP12L"].as_json() | {"schema": 99}
-    with pytest.raises(ValueError, match="schema 99"):
-        SizingRecord.from_json(stored)
 
 
 def test_the_demonstration_is_as_large_as_promised(kits):

@@ -77,7 +77,7 @@ def told(day):
         "gate": stopped, "calculations": calculated(*KEY, day).is_stale, "count": bool(
             queries.out_of_date_count(day)), "study": study_of(*KEY, day).is_stale, "one": is_one,
         "to size": bool(queries.still_to_size(*("",) * 3, SizedFitment.objects.get().sized_at, day)),
-        "chores": queries.kits_out_of_force(day) == ["DASH/1"],
+        "chores": queries.kits_to_renew(day) == ["DASH/1"],
     }  # fmt: skip
 
 
@@ -155,7 +155,7 @@ def test_days_of_a_kit_say_nothing_of_another_ones_answer(fitment, clock):
     size_all(actor=CONSOLE, on=TODAY, now=clock.now)
     until = dict(SizedFitment.objects.values_list("fitment__kit__code", "holds_until"))
     assert until == {"DASH/1": TOMORROW, "WARM": None}
-    assert queries.kits_out_of_force(TOMORROW) == ["DASH/1"]
+    assert queries.kits_to_renew(TOMORROW) == ["DASH/1"]
 
 
 def test_an_answer_of_before_it_told_its_days_is_out_of_date_after_the_migration(fitment, clock):

@@ -15,6 +15,7 @@ from kits.work.models import Work
 from tests.kits.fitment.answers import GAP, NOT_SIZED, RECORD, store, with_verdict
 from tests.kits.fitment.conftest import ON
 from tests.kits.fitment.pages import main_text, text
+from vehicles.physics.canonical import stored_of
 
 pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("demonstration")]
 
@@ -203,7 +204,7 @@ def test_what_is_missing_leads_to_the_place_that_mends_it(owner_client, fitment)
 
 
 def test_an_answer_of_another_program_is_not_shown_as_ours(owner_client, fitment):
-    SizedFitment.objects.filter(pk=store(fitment).pk).update(record={**RECORD.as_json(), "schema": 99})
+    SizedFitment.objects.filter(pk=store(fitment).pk).update(record={**stored_of(RECORD), "schema": "99"})
     assert "never been sized" in text(owner_client.get(address(fitment)))
 
 

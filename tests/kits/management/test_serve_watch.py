@@ -8,10 +8,12 @@ from django.db import OperationalError
 from django.utils import timezone
 from django_q.models import OrmQ
 
+from kits.fitment.models import SizedFitment
 from kits.management.commands import serve
 from kits.management.commands.serve import Watch
 from kits.work.kind import RUNNING, STUCK_AFTER
 from kits.work.models import Work
+from tests.kits.documents.fitment import make_fitment, store_answer
 
 pytestmark = pytest.mark.django_db
 
@@ -62,3 +64,16 @@ def test_a_database_that_is_away_is_waited_for(monkeypatch):
     monkeypatch.setattr(serve, "sweep", away)
     monkeypatch.setattr(serve.connection, "close", lambda: None)
     assert Watch().look() == ()
+
+
+def test_answers_of_another_program_are_sized_again_from_the_start(settings):
+    settings.WORK_AT_ONCE = False
+    fitment = make_fitment()
+    store_answer(fitment)
+    Watch().look()
+    assert not Work.objects.filter(kind="size").exists(), "they are of this program"
+    SizedFitment.objects.update(method=0)
+    watch = Watch()
+    watch.look()
+    watch.look()
+    assert Work.objects.filter(kind="size").values_list("key", flat=True).get() == f"|{fitment.kit.code}|"

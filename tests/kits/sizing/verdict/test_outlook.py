@@ -1,6 +1,5 @@
 """Load and capacity over outside temperature and engine speed: what stays, what changes, where they cross."""
 
-import json
 from dataclasses import replace
 from itertools import pairwise
 
@@ -147,10 +146,3 @@ def test_only_road_points_that_are_required_and_solved_have_an_outlook() -> None
 def test_the_worst_road_point_is_the_one_looked_at(records: list[SizingRecord]) -> None:
     better, worse = records[0].duties[0], replace(records[0].duties[0], code="w", margin_share=-0.5)
     assert road_point(replace(records[0], duties=(better, worse))) is worse
-
-
-def test_an_outlook_survives_being_stored(records: list[SizingRecord]) -> None:
-    stored = json.loads(json.dumps(records[0].as_json()))
-    assert SizingRecord.from_json(stored).outlook == records[0].outlook
-    del stored["outlook"]
-    assert SizingRecord.from_json(stored).outlook is None, "an answer of an older program has none"

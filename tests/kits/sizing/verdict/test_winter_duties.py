@@ -11,7 +11,7 @@ from kits.sizing.case.heater import Heater
 from kits.sizing.case.levers import levers, pulled
 from kits.sizing.heat.heating import RatedMatrixPoint, fit_matrix
 from kits.sizing.verdict.judge import LARGEST_MARGIN
-from kits.sizing.verdict.record import DutyAnswer, SizingRecord
+from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.verdict.verdict import size
 from kits.sizing.words.gap import Gap
 from tests.kits.sizing.cases import AIR_PATH, CRUISE, case, duty
@@ -203,8 +203,3 @@ class TestHeatsOnly:
     def test_the_plant_that_cools_is_refused(self):
         with pytest.raises(ValueError, match="heats only"):
             _ = heats_only().plant
-
-
-def test_a_record_with_a_winter_point_comes_back_from_its_store():
-    record = size([warm(CRUISE, winter_duty())])[0]
-    assert SizingRecord.from_json(record.as_json()).duties[1].is_heating
