@@ -137,14 +137,14 @@ class ReadingSpec(models.Model):
     number = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=80)
     writes = models.CharField(max_length=6, choices=WRITTEN_DOWN, default=NUMBER)
-    answers = models.CharField(
-        max_length=30, blank=True, help_text="code of the blank of the step's pattern that it is"
-    )
     unit = models.CharField(max_length=12, blank=True)
     low = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     high = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
     limit_from = models.CharField(max_length=10, choices=LIMITS_FROM, default="fixed")
     predicted = models.CharField(max_length=12, blank=True, choices=QUANTITIES[1:])
+    answers = models.CharField(
+        max_length=30, blank=True, help_text="code of the blank of the step's pattern that it is"
+    )
 
     class Meta:
         ordering = ["number"]

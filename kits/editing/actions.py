@@ -12,13 +12,14 @@ from kits.editing.changes import Moved, RowEdit, needed_sheets, plan_edits, undo
 from kits.editing.copies import copied_line, copied_variant
 from kits.editing.recorded import contradictions
 from kits.exchange.apply.actions import Overtaken, RowWriter
-from kits.exchange.bridge import State, completed_sheets, load_state, rules_of, uniques_of
+from kits.exchange.bridge import State, load_state, rules_of, uniques_of
 from kits.exchange.columns import Sheet, with_options
-from kits.exchange.layout import BY_NAME, LINE_SHEET
+from kits.exchange.layout import LINE_SHEET
 from kits.exchange.models import RowChange
 from kits.exchange.plan import key_from_json
 from kits.exchange.queries import without_confirmed
 from kits.exchange.reader import features_of
+from kits.exchange.sheets.bridge import BY_NAME, SHEETS
 from kits.exchange.unusual import Question
 from kits.exchange.values import Key, Problem, from_json
 from kits.fitment.actions import ask_to_size, keep_fresh, lock_catalogue, touch_catalogue
@@ -77,7 +78,7 @@ def edit_rows(
     not what the person saw.
     """
     require(actor, "edit_rows")
-    names = needed_sheets(edit.sheet for edit in edits)
+    names = needed_sheets(BY_NAME[edit.sheet] for edit in edits)
     return _act(actor, kind, reason, sent, lambda act: _write(act, line, edits, names, meant, fitments))
 
 
@@ -100,7 +101,7 @@ def record(
     kit, line, variant = fitment
     named = {"kit__code__iexact": kit, "variant__line__code__iexact": line, "variant__code__iexact": variant}
     found = Fitment.objects.filter(**named).select_related("kit", "variant__line").first()
-    names = needed_sheets(edit.sheet for edit in edits)
+    names = needed_sheets(BY_NAME[edit.sheet] for edit in edits)
 
     def write(act: Act) -> Written:
         written = _write(act, line, edits, names, meant, [found.pk] if found else None)
@@ -173,7 +174,7 @@ def undo_act(*, actor: Actor, act: UUID) -> Written:
         key = key_from_json(sheet, change.key)
         edits.append(undone(sheet, change.kind, key, fields, lambda n, v, c=columns: from_json(c[n], v)))  # type: ignore[misc]
     is_removal = any(edit.kind == "remove" for edit in edits)
-    needed = BY_NAME if is_removal else needed_sheets(sheets)
+    needed = BY_NAME if is_removal else needed_sheets(sheets.values())
     reason = f"taken back: {first.act.reason}"
     return _act(actor, "undo_act", reason, UNSENT, lambda act: _write(act, first.line, edits, needed))
 
@@ -222,7 +223,7 @@ def copy_line(
         state = load_state(source)
         if state.line_id is None:
             return Written(0, [Problem(LINE_SHEET, None, "code", f"There is no model line {source}.")])
-        edits = copied_line(state.rows, source, code, name, maker, parts)
+        edits = copied_line(SHEETS, state.rows, source, code, name, maker, parts)
         if load_state(code, (LINE_SHEET,)).line_id is not None:
             return Written(0, [Problem(LINE_SHEET, None, "code", f"A model line {code} exists already.")])
         return _write(act, code, edits, BY_NAME)
@@ -232,7 +233,7 @@ def copy_line(
 
 def _sheets_of(state: State, names: Collection[str]) -> dict[str, Sheet]:
     features = features_of(state.rows)
-    return {s.name: with_options(s, features) for s in completed_sheets() if s.name in names}
+    return {s.name: with_options(s, features) for s in SHEETS if s.name in names}
 
 
 def _act(actor: Actor, kind: str, reason: str, sent: Sent, write: Callable[[Act], Written]) -> Written:

@@ -6,7 +6,7 @@ from typing import Any, Final, Literal
 
 from kits.exchange.check import check_merged
 from kits.exchange.columns import Sheet
-from kits.exchange.layout import BY_NAME, FITMENTS, STEP_LISTS, STEPS
+from kits.exchange.layout import FITMENTS, STEP_LISTS, STEPS
 from kits.exchange.merge import Merged, merge
 from kits.exchange.plan import Plan, compare_rows, same
 from kits.exchange.reader import Reading
@@ -39,13 +39,13 @@ class Moved(Exception):
     """A row is no longer what the person saw."""
 
 
-def needed_sheets(names: Iterable[str]) -> frozenset[str]:
+def needed_sheets(sheets: Iterable[Sheet]) -> frozenset[str]:
     """The sheets whose stored rows an edit of these sheets is checked and written with."""
     wanted = set(ALWAYS_LOADED)
-    for name in names:
-        wanted.add(name)
-        wanted.update(reference.sheet for reference in BY_NAME[name].references)
-        if name == STEPS:
+    for sheet in sheets:
+        wanted.add(sheet.name)
+        wanted.update(reference.sheet for reference in sheet.references)
+        if sheet.name == STEPS:
             wanted.update(target for _, _, target in STEP_LISTS)
     return frozenset(wanted)
 

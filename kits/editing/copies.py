@@ -1,11 +1,11 @@
 """A variant or a line made from another: which rows come along, and how they say that nobody measured them."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any, Final
 
 from kits.editing.changes import RowEdit
-from kits.exchange.columns import LINE
-from kits.exchange.layout import BY_NAME, FITMENTS, LINE_SHEET
+from kits.exchange.columns import LINE, Sheet
+from kits.exchange.layout import FITMENTS, LINE_SHEET
 from kits.exchange.values import Row, Rows, fold
 from vehicles.physics.origin import Kind
 
@@ -87,20 +87,26 @@ def _newest(rows: Mapping[Any, Row], variant: Any, by: str) -> list[Row]:
 
 
 def copied_line(
-    rows: Rows, source: str, code: str, name: str, maker: str, parts: Collection[str]
+    sheets: Iterable[Sheet],
+    rows: Rows,
+    source: str,
+    code: str,
+    name: str,
+    maker: str,
+    parts: Collection[str],
 ) -> list[RowEdit]:
     """The rows of a model line made from another; shared rows (parts, kits, features) are used by both."""
     edits = []
-    for sheet_name, sheet in BY_NAME.items():
-        if sheet.owner != LINE or not _NEEDS.get(sheet_name, set()) <= set(parts):
+    for sheet in sheets:
+        if sheet.owner != LINE or not _NEEDS.get(sheet.name, set()) <= set(parts):
             continue
-        for row in rows[sheet_name].values():
+        for row in rows[sheet.name].values():
             values = to_survey(row, f"line {source}")
-            if sheet_name == LINE_SHEET:
+            if sheet.name == LINE_SHEET:
                 values.update(code=code, name=name, maker=maker)
-            if sheet_name == "Variants":
+            if sheet.name == "Variants":
                 values["to_be_surveyed"] = True
-            if sheet_name == FITMENTS:
+            if sheet.name == FITMENTS:
                 values["calibrated"] = False
-            edits.append(RowEdit("add", sheet_name, values=values))
+            edits.append(RowEdit("add", sheet.name, values=values))
     return edits

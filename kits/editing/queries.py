@@ -12,12 +12,12 @@ from django.utils import timezone
 from kits.editing.cells import shown
 from kits.editing.changes import needed_sheets, with_belonging
 from kits.editing.forms import RowShape
-from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import OPTIONS, Sheet, option_field, with_options
-from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange, UnusualValue
 from kits.exchange.queries import confirmations_of
 from kits.exchange.reader import features_of
+from kits.exchange.sheets.bridge import BY_NAME, SHEETS
 from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
 from vehicles.catalogue.models import LineFeature, ModelLine
 
@@ -46,9 +46,9 @@ def is_line(code: str) -> bool:
 
 def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, str]) -> RowPage | None:
     """The row with this key, or a new one with some fields given; None when there is no such row."""
-    state = load_state(line, needed_sheets([sheet_name]))
+    base = BY_NAME[sheet_name]
+    state = load_state(line, needed_sheets([base]))
     features = features_of(state.rows)
-    base = next(sheet for sheet in completed_sheets() if sheet.name == sheet_name)
     sheet = with_options(base, features)
     by_field = {option_field(feature.code): feature for feature in features}
     of_line = {option_field(f"{row['feature']}") for row in state.rows["Line options"].values()}
@@ -136,7 +136,7 @@ def removal(line: str, sheet_name: str, key: Key) -> list[tuple[str, str]]:
     """What goes when the row is removed: sheet and label of the row itself and of all that belongs to it."""
     state = load_state(line)
     features = features_of(state.rows)
-    sheets = {sheet.name: with_options(sheet, features) for sheet in completed_sheets()}
+    sheets = {sheet.name: with_options(sheet, features) for sheet in SHEETS}
     if key not in state.rows[sheet_name]:
         return []
     return [
@@ -191,7 +191,7 @@ class Told:
 
 def told(change: RowChange) -> list[Told]:
     """The fields a change touched; of a sheet that is gone, the fields' own names."""
-    base = next((sheet for sheet in completed_sheets() if sheet.name == change.sheet), None)
+    base = BY_NAME.get(change.sheet)
     columns = base.by_field if base else {}
     found = []
     for name, (old, new) in change.fields.items():

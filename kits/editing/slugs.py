@@ -5,12 +5,12 @@ from typing import Final
 
 from kits.editing.seen import value_of
 from kits.exchange.columns import Sheet
-from kits.exchange.layout import BY_NAME
+from kits.exchange.layout import TABLES
 from kits.exchange.values import Key, fold, to_json
 from vehicles.records.asked import Unreadable, json_value
 
 NO_LINE: Final = "-"
-_BY_SLUG: Final = {name.casefold().replace(" ", "-"): name for name in BY_NAME}
+_BY_SLUG: Final = {table.name.casefold().replace(" ", "-"): table.name for table in TABLES}
 
 
 def slug_of(sheet: str) -> str:

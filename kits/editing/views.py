@@ -19,7 +19,7 @@ from kits.editing.forms import CopyLineForm, CopyVariantForm, RowForm, ask_besid
 from kits.editing.recorded import RECORDED
 from kits.editing.seen import packed, unpacked
 from kits.editing.slugs import NO_LINE, key_of_param, key_param, sheet_of_slug, slug_of
-from kits.exchange.layout import BY_NAME
+from kits.exchange.sheets.bridge import BY_NAME
 from kits.exchange.values import Key
 from vehicles.catalogue.models import ModelLine
 from vehicles.records.access import MANAGER, OWNER, allow

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from kits.exchange.apart import open_apart
 from kits.exchange.apply.actions import Overtaken, RowWriter
-from kits.exchange.bridge import completed_sheets, load_state, rules_of, uniques_of, used_elsewhere
+from kits.exchange.bridge import load_state, rules_of, uniques_of, used_elsewhere
 from kits.exchange.check import check_merged
 from kits.exchange.layout import LINE_SHEET
 from kits.exchange.merge import merge
@@ -21,6 +21,7 @@ from kits.exchange.models import ImportPlan
 from kits.exchange.plan import Plan, make_plan, refused, unconfirmed, unusual_of
 from kits.exchange.queries import refusals, without_confirmed
 from kits.exchange.reader import read_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.values import Problem
 from kits.files.actions import keep
 from kits.fitment.actions import lock_catalogue, touch_catalogue
@@ -66,7 +67,7 @@ def check_workbook(*, actor: Actor, file_name: str, content: bytes) -> ImportPla
 
 def _plan_of(content: bytes) -> Plan:
     known = load_state("", only=("Features", "Options")).rows
-    reading = read_workbook(content, completed_sheets(), known, open_apart)
+    reading = read_workbook(content, SHEETS, known, open_apart)
     if reading.stopped:
         return refused(reading.line, reading.problems)
     state = load_state(reading.line)

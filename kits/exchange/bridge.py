@@ -1,24 +1,21 @@
-"""Between models and workbook: what the models know of the columns, and the stored rows as its rows."""
+"""Between models and workbook: what a row must keep by its model's rules, and the stored rows as its rows."""
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from django.apps import apps
-from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.expressions import CombinedExpression, F
 
-from kits.exchange.columns import CHOICE, LINE, NUMBER, TERMS, TEXT, Column, Sheet, option_field
-from kits.exchange.layout import BY_NAME, LINE_SHEET, RULE_SENTENCES, SHEETS, STEP_LISTS, STEPS
+from kits.exchange.columns import CHOICE, LINE, TERMS, TEXT, Column, Sheet, option_field
+from kits.exchange.layout import RULE_SENTENCES, STEP_LISTS, STEPS
 from kits.exchange.rules import Field, Minus, Rule, Unique
+from kits.exchange.sheets.bridge import BY_NAME, SHEETS, line_path, model_of, path_of
 from kits.exchange.values import Key, Row, Rows, Value, blank, clean_text, fold, key_of, list_text, terms_text
 from vehicles.physics.ranges import range_of
-from vehicles.records.models import CODE
-
-_WHOLE_HIGH = {models.PositiveSmallIntegerField: 32_767, models.PositiveIntegerField: 2_147_483_647}
 
 
 @dataclass
@@ -32,58 +29,6 @@ class State:
     rows: Rows = field(default_factory=dict)
     ids: dict[str, dict[Key, int]] = field(default_factory=dict)
     elsewhere: dict[str, set[Key]] = field(default_factory=dict)
-
-
-def model_of(sheet: Sheet) -> type[models.Model]:
-    """The model of a sheet."""
-    return apps.get_model(sheet.model)
-
-
-@cache
-def completed_sheets() -> tuple[Sheet, ...]:
-    """The layout with the models' choices, lengths, bounds and defaults in its columns."""
-    return tuple(
-        replace(sheet, columns=tuple(_completed(sheet, c) for c in sheet.columns)) for sheet in SHEETS
-    )
-
-
-def _completed(sheet: Sheet, column: Column) -> Column:
-    owner, name = sheet, column.field
-    while reference := owner.reference_of(name):
-        target = BY_NAME[reference.sheet]
-        owner, name = target, target.key[reference.columns.index(name)]
-    if sheet.name == STEPS and column.field in {lists[0] for lists in STEP_LISTS}:
-        return replace(column, default="")
-    model_field: Any = model_of(owner)._meta.get_field(name)
-    refers = owner is not sheet
-    pattern, says = ("", "") if refers else _pattern(model_field)
-    default = model_field.get_default() if model_field.has_default() and not refers else None
-    return replace(
-        column,
-        choices=tuple(str(key) for key, _ in model_field.choices or ()) if column.kind == CHOICE else (),
-        max_length=getattr(model_field, "max_length", None),
-        decimals=getattr(model_field, "decimal_places", None),
-        low=0 if type(model_field) in _WHOLE_HIGH else None,
-        high=_high(model_field),
-        pattern=pattern,
-        pattern_says=says,
-        default=float(default) if column.kind == NUMBER and default is not None else default,
-    )
-
-
-def _high(model_field: Any) -> int | None:
-    if isinstance(model_field, models.DecimalField):
-        return int(10 ** (model_field.max_digits - model_field.decimal_places)) - 1
-    return _WHOLE_HIGH.get(type(model_field))
-
-
-def _pattern(model_field: Any) -> tuple[str, str]:
-    """The pattern of a field, and the sentence for it unless it is the pattern of all codes."""
-    for validator in model_field.validators:
-        if type(validator) is RegexValidator:
-            pattern = str(getattr(validator.regex, "pattern", ""))
-            return pattern, "" if pattern == CODE else str(validator.message)
-    return "", ""
 
 
 @cache
@@ -211,28 +156,6 @@ def uniques_of(name: str) -> tuple[Unique, ...]:
     return tuple(found)
 
 
-def path_of(sheet: Sheet, name: str) -> str:
-    """The path from the sheet's model to what a column shows: "position__kit__code"."""
-    reference = sheet.reference_of(name)
-    if reference is None:
-        return name
-    target = BY_NAME[reference.sheet]
-    return f"{reference.field}__{path_of(target, target.key[reference.columns.index(name)])}"
-
-
-def line_path(sheet: Sheet) -> str | None:
-    """The path from the sheet's model to its model line, or None when its rows belong to no line."""
-    if sheet.name == LINE_SHEET:
-        return "pk"
-    if sheet.of_line:
-        return "line"
-    for reference in sheet.references:
-        target = BY_NAME[reference.sheet]
-        if target.owner == LINE and (path := line_path(target)):
-            return f"{reference.field}__{path}"
-    return None
-
-
 def used_elsewhere(line_id: int | None) -> dict[tuple[str, Key], set[str]]:
     """The codes of the other lines that name a shared row directly: a constant number of queries."""
     found: dict[tuple[str, Key], set[str]] = defaultdict(set)
@@ -255,7 +178,7 @@ def load_state(line_code: str, only: Collection[str] = BY_NAME) -> State:
     line_id = line_model._default_manager.filter(code__iexact=line_code).values_list("pk", flat=True).first()
     state = State(line_id)
     features = list(apps.get_model("vehicles.Feature")._default_manager.values_list("code", flat=True))
-    for sheet in (sheet for sheet in completed_sheets() if sheet.name in only):
+    for sheet in (sheet for sheet in SHEETS if sheet.name in only):
         by_id = _load_sheet(state, sheet)
         if sheet.options:
             for row in by_id.values():

@@ -1,8 +1,6 @@
-"""What a sheet and a column of the workbook are, and how the sheets are written down.
+"""What a sheet and a column of the workbook are.
 
-Choices, lengths and bounds of the columns come from the models (kits.exchange.bridge completes them), so that
-they are written down once. Heads are the field's words with the unit in brackets: `area_m2` is
-"area [m²]".
+Heads are the field's words with the unit in brackets: `area_m2` is "area [m²]".
 """
 
 from collections.abc import Iterable, Mapping
@@ -10,7 +8,7 @@ from dataclasses import KW_ONLY, dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from vehicles.physics.quantities import is_dimensionless, is_share, quantity_of
+from vehicles.physics.quantities import is_share, quantity_of
 
 OPTION_HEAD: Final = "option: "
 
@@ -35,11 +33,6 @@ ONE_EACH: Final = "one option a feature"
 SEVERAL: Final = "several options"
 TERMS: Final = "terms"
 
-ORIGIN: Final = (
-    "origin_kind:choice origin_source origin_by origin_on:date origin_instrument origin_uncertainty "
-    "origin_note"
-)
-
 OF_ONE: Final = " [0 to 1]"
 """Ends the head of a share; workbooks of before this stood there have the words alone, which are read too."""
 
@@ -55,11 +48,7 @@ HEADS: Final = {
     "port_b": "port B",
     "end_a": "end A",
     "end_b": "end B",
-    "fits_positions": "fits positions",
-    "joins_joints": "joins joints",
-    "wires_circuits": "wires circuits",
     "step_key": "step",
-    "free_area_cm2": "free area [cm²]",
 }
 
 
@@ -145,47 +134,6 @@ def head_of(field: str, kind: str) -> str:
         return field.replace("_", " ")
     words = field.removesuffix("_" + quantity.key).replace("_", " ")
     return f"{words} [{quantity.unit}]"
-
-
-def _column(word: str, all_key: bool) -> Column:
-    name, _, kind = word.partition(":")
-    field = name.rstrip("*!")
-    if not kind:
-        kind = NUMBER if quantity_of(field) or is_dimensionless(field) else TEXT
-    kind = {"whole": WHOLE, "yes": YES_NO}.get(kind, kind)
-    key = name.endswith("*")
-    return Column(field, head_of(field, kind), kind, required=key or name.endswith("!"), key=key or all_key)
-
-
-def sheet_of(
-    name: str,
-    model: str,
-    owner: str,
-    columns: str,
-    references: Mapping[str, tuple[str, str]] | None = None,
-    *,
-    purpose: str,
-    of_line: bool = False,
-    append_only: bool = False,
-    options: tuple[str, str, str] = (NO_OPTIONS, "", ""),
-) -> Sheet:
-    """A sheet from its columns in one string: `field:kind`, `*` after a key, `!` after a required field."""
-    kind, model_of_options, owner_of_options = options
-    return Sheet(
-        name=name,
-        model=model,
-        owner=owner,
-        purpose=purpose,
-        columns=tuple(_column(word, append_only) for word in columns.split()),
-        references=tuple(
-            Reference(f, sheet, tuple(cols.split())) for f, (sheet, cols) in (references or {}).items()
-        ),
-        of_line=of_line,
-        append_only=append_only,
-        options=kind,
-        option_model=model_of_options,
-        option_owner=owner_of_options,
-    )
 
 
 def option_field(feature_code: str) -> str:

@@ -6,13 +6,13 @@ from typing import Any
 from django.db import models
 from django.db.models.deletion import Collector, ProtectedError, RestrictedError
 
-from kits.exchange.bridge import State, completed_sheets, load_state, model_of
+from kits.exchange.bridge import State, load_state
 from kits.exchange.columns import Sheet, with_options
-from kits.exchange.layout import BY_NAME
 from kits.exchange.merge import Merged
 from kits.exchange.models import UnusualValue
 from kits.exchange.plan import Plan
 from kits.exchange.reader import features_of
+from kits.exchange.sheets.bridge import BY_NAME, SHEETS, model_of
 from kits.exchange.unusual import canonical, line_of, place_of, ranged, token_of
 from kits.exchange.used import used_rows
 from kits.exchange.values import Row, key_text
@@ -23,18 +23,17 @@ from vehicles.catalogue.models import ModelLine
 def export_workbook(line: ModelLine) -> bytes:
     """The workbook of a model line: every row it owns, and every shared row it uses."""
     state = load_state(line.code)
-    bases = {sheet.name: sheet for sheet in completed_sheets()}
-    everything = {name: with_options(sheet, features_of(state.rows)) for name, sheet in bases.items()}
+    everything = {name: with_options(sheet, features_of(state.rows)) for name, sheet in BY_NAME.items()}
     rows = used_rows(everything, state.rows)
     features = features_of(rows)
-    return write_workbook(line.code, [with_options(sheet, features) for sheet in bases.values()], rows)
+    return write_workbook(line.code, [with_options(sheet, features) for sheet in SHEETS], rows)
 
 
 def blank_workbook() -> bytes:
     """A workbook without rows but the features and options that are known, which head its columns."""
     known = load_state("", only=("Features", "Options")).rows
     features = features_of(known)
-    sheets = [with_options(sheet, features) for sheet in completed_sheets()]
+    sheets = [with_options(sheet, features) for sheet in SHEETS]
     return write_workbook("", sheets, known, complete=False, blank=True)
 
 

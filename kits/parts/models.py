@@ -183,8 +183,8 @@ class Supplier(Versioned):
 class SupplierPart(models.Model):
     """A part as a supplier sells it."""
 
-    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="supplier_parts")
     part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="supplier_parts")
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="supplier_parts")
     supplier_number = models.CharField(max_length=60, blank=True)
     lead_time_d = models.PositiveSmallIntegerField(null=True, blank=True)
     pack_quantity = models.DecimalField(max_digits=10, decimal_places=3, default=1)

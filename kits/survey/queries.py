@@ -8,8 +8,9 @@ from typing import Any, Generic, TypeVar
 from django.db.models import Prefetch
 
 from kits.bom.models import HoseRun, Kit, Route
-from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import Sheet
+from kits.exchange.sheets.bridge import BY_NAME
 from kits.exchange.values import Row, fold
 from kits.fitment.models import Fitment, RouteLength
 from kits.survey.curve import Curve, curve_of
@@ -211,7 +212,7 @@ def entry_page(line: str, variant: str, slug: str, kit: str = "") -> EntryPage |
     section, car = BY_SLUG.get(slug), car_page(line, variant)
     if section is None or car is None or (section.owner == KIT) is not bool(kit):
         return None
-    sheet = next(s for s in completed_sheets() if s.name == section.sheet)
+    sheet = BY_NAME[section.sheet]
     if section.owner == KIT:
         own = next((found for found in car.kits if found.kit.code.casefold() == kit.casefold()), None)
         if own is None:

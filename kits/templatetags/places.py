@@ -11,7 +11,7 @@ from kits.documents.charts import load_and_capacity_text
 from kits.documents.load_bars import duty_bars
 from kits.editing.slugs import slug_of
 from kits.exchange.columns import LINE, Sheet
-from kits.exchange.layout import BY_NAME
+from kits.exchange.sheets.bridge import BY_NAME
 from kits.sizing.verdict.record import LIMIT_WORDS, SizingRecord
 from kits.templatetags.editing import add_url, change_url
 from vehicles.templatetags.quantities import anchor

@@ -9,9 +9,8 @@ from django.db.models import Model
 from django.urls import reverse
 
 from kits.editing.slugs import slug_of
-from kits.exchange.bridge import line_path, path_of
 from kits.exchange.columns import Sheet
-from kits.exchange.layout import SHEETS
+from kits.exchange.sheets.bridge import SHEETS, line_path, path_of
 from kits.parts.data_models import POINTS, TECHNICAL_DATA
 from kits.templatetags.editing import add_url, change_url
 

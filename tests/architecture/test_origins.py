@@ -6,8 +6,7 @@ import pytest
 from django.apps import apps
 from django.db import models
 
-from kits.exchange.bridge import model_of
-from kits.exchange.layout import BY_NAME, SHEETS
+from kits.exchange.sheets.bridge import BY_NAME, SHEETS, model_of
 from tests.architecture.test_units import our_models
 from vehicles.physics.quantities import quantity_of
 from vehicles.records.models import WithOrigin

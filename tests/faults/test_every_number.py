@@ -12,8 +12,9 @@ from django.db import transaction
 from kits.bom.resolved import explode
 from kits.editing.actions import edit_rows
 from kits.editing.changes import RowEdit
-from kits.exchange.bridge import completed_sheets, line_path, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import LINE, NUMERIC, WHOLE
+from kits.exchange.sheets.bridge import SHEETS, line_path
 from kits.exchange.values import Key
 from kits.fitment.bridge import load_catalogue, size_catalogue
 from kits.sizing.verdict.record import VERDICTS
@@ -25,9 +26,7 @@ ON = date(2026, 11, 25)
 FITMENTS = (
     ("S4-DASH", "S4", "CP12L"), ("V30-BELT", "V30", "S18L"), ("V30-EV", "V30", "SEVL"), ("M220-UNDER", "M220", "SLH"),
 )  # fmt: skip
-COLUMNS = [
-    (s.name, c.field) for s in completed_sheets() for c in s.columns if c.kind in NUMERIC and not c.key
-]
+COLUMNS = [(s.name, c.field) for s in SHEETS for c in s.columns if c.kind in NUMERIC and not c.key]
 A_RUN = 2
 # of which no row of the demonstration says anything; tests of their rooms make rows of their own
 NOWHERE = {
@@ -101,7 +100,7 @@ def test_an_absurd_number_is_refused_or_answered_in_range(column, lines):
     if spoilt is None:
         return
     fitment, key, value = spoilt
-    by_name = {one.name: one for one in completed_sheets()}
+    by_name = {one.name: one for one in SHEETS}
     # a shared sheet may hold rows that name something of one line
     line = fitment[1] if by_name[sheet].owner == LINE or line_path(by_name[sheet]) else ""
     for wrong in absurd(value, by_name[sheet].by_field[field].kind == WHOLE):

@@ -8,8 +8,9 @@ from django.utils import timezone
 
 from kits.editing.actions import edit_rows
 from kits.editing.changes import RowEdit
-from kits.exchange.bridge import completed_sheets, line_path, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import LINE, TEXT
+from kits.exchange.sheets.bridge import SHEETS, line_path
 from kits.fitment.actions import store_answers, worked_out
 from tests.faults.test_every_number import FITMENTS, mine
 from tests.sampling import sampler
@@ -54,7 +55,7 @@ def written(sheet, key, texts) -> bool:
 def spoil(text) -> int:
     """Put the text into every column of a row of each sheet that takes it; returns into how many."""
     rows, codes, count = load_state(LINE_CODE).rows, mine(FITMENTS[0]), 0
-    for sheet in completed_sheets():
+    for sheet in SHEETS:
         fields = [
             c.field for c in sheet.columns if c.kind == TEXT and not c.key and not sheet.reference_of(c.field)
         ]

@@ -26,8 +26,8 @@ class Site(Versioned, WithOrigin):
     name = models.CharField(max_length=120)
     latitude_deg = models.FloatField(help_text="north positive")
     longitude_deg = models.FloatField(help_text="east positive")
-    altitude_m = models.FloatField(default=0)
     utc_offset_h = models.FloatField(help_text="of standard time, east positive")
+    altitude_m = models.FloatField(default=0)
     ground_reflectance = models.FloatField(default=0.2, help_text="light the ground throws back, 0 to 1")
     history = HistoricalRecords()
 

@@ -10,9 +10,10 @@ from kits.bom.catalogue import PositionSpec
 from kits.bom.grid import GridPosition, WhatCarsGet, features_of, what_cars_get
 from kits.bom.queries import KitSheet, kit_sheet
 from kits.editing.changes import needed_sheets
-from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import OPTIONS, FeatureOptions, Sheet, option_field, with_options
 from kits.exchange.reader import features_of as features_of_rows
+from kits.exchange.sheets.bridge import BY_NAME
 from kits.exchange.values import Row, to_json
 
 ENTRIES: Final = "Entries"
@@ -70,9 +71,9 @@ def position_page(kit: str, number: int) -> PositionPage | None:
     position = next((p for p in sheet.spec.positions if p.number == number), None) if sheet else None
     if sheet is None or position is None:
         return None
-    state = load_state("", needed_sheets([ENTRIES]))
+    state = load_state("", needed_sheets([BY_NAME[ENTRIES]]))
     features = features_of_rows(state.rows)
-    whole = with_options(next(s for s in completed_sheets() if s.name == ENTRIES), features)
+    whole = with_options(BY_NAME[ENTRIES], features)
     wanted = {option_field(code) for code in features_of(sheet.spec)}
     columns = tuple(
         c

@@ -8,13 +8,14 @@ from django.apps import apps
 from django.db import connection, models
 from simple_history.utils import bulk_create_with_history, get_history_manager_for_model
 
-from kits.exchange.bridge import State, completed_sheets, model_of
+from kits.exchange.bridge import State
 from kits.exchange.check import step_target
 from kits.exchange.columns import ONE_EACH, OPTIONS, TERMS, Sheet, with_options
 from kits.exchange.layout import LINE_SHEET, STEP_LISTS, STEPS
 from kits.exchange.models import RowChange, UnusualValue
 from kits.exchange.plan import Plan, key_from_json
 from kits.exchange.reader import features_of
+from kits.exchange.sheets.bridge import SHEETS, model_of
 from kits.exchange.values import Key, Row, fold, from_json, label_of, list_items, terms_of, to_json
 from vehicles.records.models import Act
 
@@ -36,7 +37,7 @@ class RowWriter:
     def __init__(self, plan: Plan, state: State) -> None:
         self.plan = plan
         self.state = state
-        self.sheets = [s for s in completed_sheets() if s.name in plan["sheets"]]
+        self.sheets = [s for s in SHEETS if s.name in plan["sheets"]]
         self.history = self._told_rows()
 
     def run(self, act: Act) -> int:

@@ -9,9 +9,9 @@ from kits.editing.changes import RowEdit
 from kits.editing.queries import changes_of, removal
 from kits.exchange.actions import check_workbook
 from kits.exchange.bridge import load_state
-from kits.exchange.layout import BY_NAME
 from kits.exchange.models import RowChange
 from kits.exchange.queries import export_workbook
+from kits.exchange.sheets.bridge import BY_NAME
 from kits.fitment.models import CatalogueStamp, Fitment
 from kits.parts.models import Part
 from vehicles.cabin.models import Surface

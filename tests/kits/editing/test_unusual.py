@@ -8,8 +8,8 @@ from django.urls import reverse
 from kits.editing.actions import edit_rows, undo_act
 from kits.editing.changes import RowEdit
 from kits.editing.slugs import key_param
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.models import RowChange, UnusualValue
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.unusual import ranged
 from tests.kits.editing.test_views import form_of
 from tests.kits.fitment.pages import text
@@ -142,7 +142,7 @@ def test_undoing_asks_nobody(manager_client, manager, where):
 
 
 def test_where_a_form_has_no_place_for_a_question_there_is_none_to_ask():
-    for sheet in completed_sheets():
+    for sheet in SHEETS:
         if sheet.name == "Entries":
             assert ranged(sheet) == {}
         if sheet.name == "Steps":

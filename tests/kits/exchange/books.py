@@ -6,7 +6,8 @@ from django.apps import apps
 from openpyxl import load_workbook
 
 from kits.exchange.actions import apply_plan, check_workbook
-from kits.exchange.bridge import completed_sheets, load_state, model_of
+from kits.exchange.bridge import load_state
+from kits.exchange.sheets.bridge import SHEETS, model_of
 from tests.kits.exchange.rows import some_sheets
 from vehicles.records.access import CONSOLE
 
@@ -49,12 +50,12 @@ def edited(cells, content=None):
 
 def side_tables():
     """The models without a sheet of their own: options and what steps fit."""
-    return ["kits.StepFits", *(sheet.option_model for sheet in completed_sheets() if sheet.option_model)]
+    return ["kits.StepFits", *(sheet.option_model for sheet in SHEETS if sheet.option_model)]
 
 
 def rows_from(line):
     """All rows of a line by natural key, and how many rows stand in each table."""
-    tables = [*side_tables(), *(sheet.model for sheet in completed_sheets())]
+    tables = [*side_tables(), *(sheet.model for sheet in SHEETS)]
     counts = {name: apps.get_model(name)._default_manager.count() for name in tables}
     return load_state(line).rows, counts
 
@@ -63,5 +64,5 @@ def empty_tables():
     """Delete everything that came in a workbook."""
     for name in side_tables():
         apps.get_model(name)._default_manager.all().delete()
-    for sheet in reversed(completed_sheets()):
+    for sheet in reversed(SHEETS):
         model_of(sheet)._default_manager.all().delete()

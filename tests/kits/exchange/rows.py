@@ -4,7 +4,6 @@ from datetime import date
 from decimal import Decimal
 from functools import cache
 
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.columns import (
     CHOICE,
     DATE,
@@ -19,6 +18,7 @@ from kits.exchange.columns import (
     with_options,
 )
 from kits.exchange.layout import LINE_SHEET, STEPS
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.values import key_of
 from kits.exchange.writer import write_workbook
 from vehicles.physics.ranges import range_of
@@ -42,7 +42,7 @@ BY_FEATURE = ("Line features", "Line options")
 
 def sheets():
     """The layout with choices and option columns."""
-    return [with_options(sheet, FEATURES) for sheet in completed_sheets()]
+    return [with_options(sheet, FEATURES) for sheet in SHEETS]
 
 
 def value(sheet, column, n):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from kits.exchange.layout import SHEETS
 from kits.exchange.queries import blank_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from tests.kits.exchange.books import check, load, opened, saved
 from tests.kits.exchange.rows import LINE, made_workbook
 from vehicles.models import Feature, ModelLine, Variant, VariantOption

@@ -3,11 +3,11 @@
 import pytest
 from django.apps import apps
 
-from kits.exchange.bridge import completed_sheets, load_state
+from kits.exchange.bridge import load_state
 from kits.exchange.columns import with_options
-from kits.exchange.layout import SHEETS
 from kits.exchange.queries import export_workbook
 from kits.exchange.reader import features_of
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.used import used_rows
 from tests import snapshot
 from tests.kits.exchange.books import empty_tables, load, side_tables
@@ -60,7 +60,7 @@ def used_by(line):
     """The rows that a line owns or uses, by natural key."""
     rows = load_state(line.code).rows
     features = features_of(rows)
-    return used_rows({sheet.name: with_options(sheet, features) for sheet in completed_sheets()}, rows)
+    return used_rows({sheet.name: with_options(sheet, features) for sheet in SHEETS}, rows)
 
 
 @pytest.mark.django_db

@@ -10,6 +10,7 @@ from django.apps import apps
 from django.db import connection
 
 from kits.exchange.reader import MAX_PROBLEMS
+from kits.exchange.sheets.bridge import SHEETS
 from kits.fitment.models import CatalogueStamp
 from tests.kits.exchange.books import check, side_tables
 from tests.kits.exchange.hostile import CELLS, FILES, cabins, relation, repacked, row
@@ -27,12 +28,12 @@ from pathlib import Path
 resource.setrlimit(resource.RLIMIT_AS, (4 * 1024**3, 4 * 1024**3))
 import django
 django.setup()
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.reader import read_workbook
+from kits.exchange.sheets.bridge import SHEETS
 found = {}
 for path in sorted(Path(sys.argv[1]).iterdir()):
     began = time.process_time()
-    reading = read_workbook(path.read_bytes(), completed_sheets(), {})
+    reading = read_workbook(path.read_bytes(), SHEETS, {})
     peak = int(re.search(r"VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())[1]) / 1024
     found[path.name] = [time.process_time() - began, peak, len(reading.problems)]
 print(json.dumps(found))
@@ -41,8 +42,6 @@ print(json.dumps(found))
 
 def everything():
     """How many rows stand in every table a workbook fills."""
-    from kits.exchange.layout import SHEETS
-
     tables = {
         apps.get_model(name)._meta.db_table for name in [*side_tables(), *(sheet.model for sheet in SHEETS)]
     }

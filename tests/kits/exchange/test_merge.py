@@ -2,15 +2,12 @@
 
 import pytest
 
-from kits.exchange.columns import LINE, SHARED, TERMS, Sheet, sheet_of
-from kits.exchange.layout import BY_NAME
+from kits.exchange.columns import SHARED, TERMS
 from kits.exchange.merge import merge
 from kits.exchange.reader import Reading
+from kits.exchange.sheets.bridge import BY_NAME
 
-FITMENTS = sheet_of("Fitments", "kits.Fitment", LINE, "kit* variant* note", purpose="")
-OFFERS = sheet_of("Offers", "kits.KitOffer", LINE, "kit* market* duty_set!", purpose="")
-VARIANTS = sheet_of("Variants", "vehicles.Variant", LINE, "code* name!", purpose="")
-SHEETS: dict[str, Sheet] = {sheet.name: sheet for sheet in (VARIANTS, OFFERS, FITMENTS)}
+SHEETS = {name: BY_NAME[name] for name in ("Variants", "Offers", "Fitments")}
 
 
 def cars():

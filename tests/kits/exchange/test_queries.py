@@ -2,8 +2,8 @@
 
 import pytest
 
-from kits.exchange.layout import SHEETS
 from kits.exchange.queries import export_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from kits.models import Part
 from tests.kits.exchange.books import check, empty_tables, load, opened, rows_from
 from tests.kits.exchange.rows import LINE, made_rows, made_workbook

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.reader import read_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from tests.kits.exchange.books import edited, opened, saved
 from tests.kits.exchange.rows import made_rows, made_workbook, some_sheets
 
@@ -14,7 +14,7 @@ KNOWN = {name: made_rows()[name] for name in ("Features", "Options")}
 
 
 def read(content):
-    return read_workbook(content, completed_sheets(), KNOWN)
+    return read_workbook(content, SHEETS, KNOWN)
 
 
 def problems(content):

@@ -6,8 +6,8 @@ import zipfile
 import pytest
 
 from kits.exchange import safety, scan
-from kits.exchange.layout import SHEETS
 from kits.exchange.safety import UnsafeWorkbook, open_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from tests.architecture.tree import ROOT
 from tests.kits.exchange.books import opened, saved
 from tests.kits.exchange.rows import made_workbook, some_sheets

@@ -5,8 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError, call_command
 
 from kits.exchange.actions import Unconfirmed, apply_plan
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.models import ImportPlan, RowChange, UnusualValue
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.unusual import ranged
 from tests.keys import a_key
 from tests.kits.exchange.books import check, edited, load
@@ -40,7 +40,7 @@ def test_what_is_usual_is_not_asked_about():
 
 
 def test_what_a_blank_cell_stands_for_is_usual():
-    for sheet in completed_sheets():
+    for sheet in SHEETS:
         for name, (column, span) in ranged(sheet).items():
             assert column.default is None or span.is_usual(column.default), (sheet.name, name)
 

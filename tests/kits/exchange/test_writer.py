@@ -2,15 +2,15 @@
 
 import pytest
 
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.reader import read_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from kits.exchange.writer import write_workbook
 from tests.kits.exchange.books import opened
 from tests.kits.exchange.rows import made_rows, made_workbook, sheets, some_sheets
 
 
 def test_the_sheets_stand_in_the_layouts_order():
-    names = [sheet.name for sheet in completed_sheets()]
+    names = [sheet.name for sheet in SHEETS]
     assert opened(made_workbook()).sheetnames == ["About", *names, "Lists"]
 
 
@@ -59,7 +59,7 @@ def test_text_stays_text(text):
     cell = opened(content)["Cabins"]["B2"]
     assert (cell.data_type, cell.number_format) == ("s", "@")
     known = {name: made_rows()[name] for name in ("Features", "Options")}
-    reading = read_workbook(content, completed_sheets(), known)
+    reading = read_workbook(content, SHEETS, known)
     assert reading.problems == []
     assert reading.rows["Cabins"]["x1",]["name"] == text
 

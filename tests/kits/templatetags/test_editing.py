@@ -4,7 +4,7 @@ from django.template import Context, Template
 from django.test import RequestFactory
 
 from kits.editing.slugs import key_of_param
-from kits.exchange.layout import BY_NAME
+from kits.exchange.sheets.bridge import BY_NAME
 
 
 def drawn(text):

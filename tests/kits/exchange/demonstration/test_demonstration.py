@@ -7,10 +7,10 @@ from itertools import combinations, pairwise
 import pytest
 
 from kits.exchange.actions import DEMONSTRATION, DEMONSTRATIONS
-from kits.exchange.bridge import completed_sheets
 from kits.exchange.columns import LINE
 from kits.exchange.queries import export_workbook
 from kits.exchange.reader import read_workbook
+from kits.exchange.sheets.bridge import SHEETS
 from kits.fitment.bridge import load_catalogue
 from kits.sizing.verdict.record import VERDICTS
 from tests.kits.exchange.books import check, empty_tables, load, rows_from
@@ -239,7 +239,7 @@ def test_a_workbook_stands_alone_and_comes_back_the_same(sampled):
 
 
 def test_shared_rows_say_the_same_in_every_workbook():
-    sheets, compared = completed_sheets(), 0
+    sheets, compared = SHEETS, 0
     books = [
         read_workbook(book.read_bytes(), sheets, {sheet.name: {} for sheet in sheets})
         for book in DEMONSTRATIONS
