@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 WIDTH, HEIGHT = 320, 190
 LEFT, RIGHT, TOP, BOTTOM = 40, 308, 14, 152
@@ -60,7 +60,7 @@ def curve_of(
         return round(BOTTOM - (BOTTOM - TOP) * current / amps[-1], 1)
 
     places = tuple((x(speed), y(current)) for speed, current in points)
-    words = "; ".join(f"{format_value('_a', a)} at {format_value('_rpm', speed)}" for speed, a in points)
+    words = "; ".join(f"{in_unit('a', a)} at {in_unit('rpm', speed)}" for speed, a in points)
     return Curve(
         line=" ".join(f"{px},{py}" for px, py in places),
         points=places,

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from kits.bom.resolved import Finding
 from vehicles.physics.origin import Origin
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 
 @dataclass(frozen=True)
@@ -121,18 +121,18 @@ class Topic:
 
 
 def figure(
-    label: str, name: str, value: float | None, function: Callable[..., Any], *inputs: Input
+    label: str, unit: str, value: float | None, function: Callable[..., Any], *inputs: Input
 ) -> Figure:
-    """A figure of the value, whose name carries the unit ("charge_g"); None is told as not known."""
-    text = "not known" if value is None else format_value(name, value)
+    """A figure of the value, in the unit of this key ("bar_g"; empty: none); None is told as not known."""
+    text = "not known" if value is None else in_unit(unit, value)
     return Figure(label, text, f"{function.__module__}:{function.__qualname__}", inputs)
 
 
 def given(
-    label: str, name: str, value: float | str | None, origin: Origin | str = "", where: str = ""
+    label: str, unit: str, value: float | str | None, origin: Origin | str = "", where: str = ""
 ) -> Input:
     """An input with its origin in words; its label begins with a capital, however it is written where it is made."""
-    text = "not known" if value is None else value if isinstance(value, str) else format_value(name, value)
+    text = "not known" if value is None else value if isinstance(value, str) else in_unit(unit, value)
     return Input(label[:1].upper() + label[1:], text, in_words(origin), where)
 
 

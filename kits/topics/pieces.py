@@ -39,10 +39,10 @@ def governing(record: SizingRecord) -> DutyAnswer | None:
     )
 
 
-def assumed(key: str, name: str) -> Input:
+def assumed(key: str, unit: str) -> Input:
     """A default as an input, with its source."""
     row = defaults()[key]
-    return given(row.meaning, name, row.value, f"assumed: {row.source}")
+    return given(row.meaning, unit, row.value, f"assumed: {row.source}")
 
 
 def origin_of(context: Context, part: str) -> Origin | str:

@@ -21,7 +21,7 @@ from vehicles.heatload.inputs import (
     Missing,
     Surface,
 )
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import format_value, in_unit
 from vehicles.physics.ranges import possible
 
 
@@ -193,8 +193,8 @@ def in_combination(point: LoadPoint) -> Iterator[Missing]:
     if not cabin.leakage_m3_h:
         yield Missing("cabin.leakage_m3_h", "The cabin's leakage is missing.")
     elif speed is not None and math.isnan(leakage_m3_h(cabin.leakage_m3_h, speed)):
-        known = " to ".join(format_value("_km_h", f(cabin.leakage_m3_h)[0]) for f in (min, max))
-        sentence = f"The cabin's leakage is known from {known} only, not at {format_value('_km_h', speed)}."
+        known = " to ".join(in_unit("km_h", f(cabin.leakage_m3_h)[0]) for f in (min, max))
+        sentence = f"The cabin's leakage is known from {known} only, not at {in_unit('km_h', speed)}."
         yield Missing("cabin.leakage_m3_h", sentence)
     yield from ranged(
         "cabin.intake_rise_k", "The rise of the intake air over outside", cabin.intake_rise_k, "Cabin"

@@ -165,16 +165,27 @@ def signed_percent(share: float) -> str:
     return text if text.startswith("−") else f"+{text}"
 
 
-def format_value(field_name: str, value: Number) -> str:
-    """The value as people read it, with its unit: 1.234 under the name "area_m2" is "1.23 m²".
-
-    A name without a unit gives the plain number, with up to four significant digits.
-    """
+def unit_key(field_name: str) -> str:
+    """The key of the unit that a name carries ("m3_h" of "leakage_m3_h"), or nothing."""
     quantity = quantity_of(field_name)
-    if quantity is None:
+    return quantity.key if quantity else ""
+
+
+def in_unit(key: str, value: Number) -> str:
+    """The value as people read it, in the unit of this key: 1.234 in "m2" is "1.23 m²".
+
+    Without a key it is the plain number, with up to four significant digits.
+    """
+    if not key:
         return f"{value:.10g}" if isinstance(value, int) else f"{float(value):.4g}"
+    quantity = _BY_KEY[key]
     gap = "" if quantity.unit == "°" else " "
     return f"{format_number(value, quantity.decimals)}{gap}{quantity.unit}"
+
+
+def format_value(field_name: str, value: Number) -> str:
+    """The value of a field as people read it, in the unit that its name carries."""
+    return in_unit(unit_key(field_name), value)
 
 
 def kw(value_w: Number) -> str:

@@ -10,7 +10,7 @@ from kits.sizing.verdict.record import DutyAnswer
 from vehicles.physics.quantities import (
     celsius,
     format_number,
-    format_value,
+    in_unit,
     kelvin,
     kw,
     signed_percent,
@@ -101,8 +101,8 @@ def _points(share: float) -> str:
     return f"{format_number(100 * share, 0)} points"
 
 
-def _as(name: str) -> Callable[[float], str]:
-    return lambda value: format_value(name, value)
+def _as(unit: str) -> Callable[[float], str]:
+    return lambda value: in_unit(unit, value)
 
 
 _ROWS = (

@@ -10,7 +10,7 @@ from kits.sizing.electrics.idle_supply import READ_SHARE
 from kits.sizing.verdict.record import VERDICTS, DutyAnswer
 from kits.sizing.words.gap import Gap
 from vehicles.heatload.inputs import Missing
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import format_value, in_unit
 from vehicles.physics.ranges import range_of
 
 BESIDE_POWERTRAIN = {"engine": "powertrain"}
@@ -108,7 +108,7 @@ def _kit_current_gaps(point: Point) -> list[Gap]:
     case, known = point.case, [a for a in blowers_a(point.case) if a is not None]
     if sum(known) <= float(kits_a([case])[0]) * (1 + READ_SHARE):
         return []
-    told = (format_value("kit_current_a", a) for a in (case.unit.kit_current_a, sum(blowers_rated_a(case))))
+    told = (in_unit("a", a) for a in (case.unit.kit_current_a, sum(blowers_rated_a(case))))
     sentence = "The kit's current with everything on is {}; at their rated voltage the blowers alone take {}.".format(
         *told
     )

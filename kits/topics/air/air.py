@@ -21,7 +21,7 @@ from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_car, of_loads, of_parts
 from kits.topics.per_coil import of_each_coil, remarks_of_each_coil
 from kits.topics.pieces import origin_of
-from vehicles.physics.quantities import format_number, format_value
+from vehicles.physics.quantities import format_number, in_unit
 
 CODE, TITLE = "air", "Air side"
 MOVING = ("Battery off before a hand goes near the blower: it starts without a warning.",)
@@ -58,16 +58,16 @@ def air(context: Context) -> Topic:
     )
 
 
-def _span(values: tuple[float, ...], name: str) -> str:
-    low, high = format_value(name, min(values)), format_value(name, max(values))
+def _span(values: tuple[float, ...], unit: str) -> str:
+    low, high = in_unit(unit, min(values)), in_unit(unit, max(values))
     return low if low == high else f"{low.partition(' ')[0]} to {high}"
 
 
 def _answer(context: Context, full: StepAir, volts: float) -> str:
     flow = full.clean
     told = [
-        f"At the highest step and {format_value('_v', volts)} the blower moves {_m3_h(flow.total_m3_h)} against "
-        f"{format_value('_pa', flow.blower_static_pa)}; the vents give {_span(flow.outlet_velocity_m_s, '_m_s')}."
+        f"At the highest step and {in_unit('v', volts)} the blower moves {_m3_h(flow.total_m3_h)} against "
+        f"{in_unit('pa', flow.blower_static_pa)}; the vents give {_span(flow.outlet_velocity_m_s, 'm_s')}."
     ]
     if full.clogged is not None and full.clogged.within_curve:
         cost = clogged_cost_share(flow.total_m3_h, full.clogged.total_m3_h)
@@ -86,7 +86,7 @@ def _answer(context: Context, full: StepAir, volts: float) -> str:
 
 
 def _m3_h(value: float) -> str:
-    return format_value("_m3_h", value)
+    return in_unit("m3_h", value)
 
 
 def _blower_at(context: Context) -> str:
@@ -96,8 +96,8 @@ def _blower_at(context: Context) -> str:
 def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, ...]:
     """What the operating point was made from."""
     found = [
-        given("voltage at the plug", "_v", volts, "as recorded", "fitment"),
-        given("step's share of it", "share", full.share, "as recorded", _blower_at(context)),
+        given("voltage at the plug", "v", volts, "as recorded", "fitment"),
+        given("step's share of it", "", full.share, "as recorded", _blower_at(context)),
     ]
     for kind in ("blower", "filter", "evaporator", "heater matrix"):
         held = context.kit.plant.get(kind)
@@ -107,7 +107,7 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
     key = "intake_loss_pa" if context.case.unit.air_path.filter is None else "intake_grille_loss_pa"
     assumed = defaults()[key]
     what = f"intake at {_m3_h(default_value('intake_loss_at_m3_h'))}"
-    found.append(given(what, "_pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
+    found.append(given(what, "pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
     outlets = context.case.unit.air_path.outlets
     outlet_parts = [
         number for kind, (number, *_) in context.kit.plant.items() if kind.split("/")[0] in ("duct", "vent")
@@ -120,12 +120,12 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
 
 def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
     inputs, flow = _path_inputs(context, full, volts), full.clean
-    yield figure("Air at the highest step", "_m3_h", flow.total_m3_h, airflow_batch, *inputs)
-    yield figure("Pressure rise across the blower", "_pa", flow.blower_static_pa, airflow_batch, *inputs)
+    yield figure("Air at the highest step", "m3_h", flow.total_m3_h, airflow_batch, *inputs)
+    yield figure("Pressure rise across the blower", "pa", flow.blower_static_pa, airflow_batch, *inputs)
     if full.clogged is not None and full.clogged.within_curve:
         yield figure(
             "Air with a clogged filter",
-            "_m3_h",
+            "m3_h",
             full.clogged.total_m3_h,
             air_by_step,
             *_filter_inputs(context),
@@ -136,11 +136,11 @@ def _figures(context: Context, full: StepAir, volts: float) -> Iterator[Figure]:
                        ("fastest", max(velocities, key=velocities.__getitem__))):  # fmt: skip
         air_m3_h, vent = flow.outlet_m3_h[flow.outlet_codes.index(code)], context.vent_parts()[code]
         yield figure(
-            f"Air speed at the {word} vent, {code}", "_m_s", velocities[code], velocity_from_flow_m_s,
-            given("its air", "_m3_h", air_m3_h, "calculated"),
-            given("its free area", "_cm2", areas[code], origin_of(context, vent), f"part:{vent}"),
+            f"Air speed at the {word} vent, {code}", "m_s", velocities[code], velocity_from_flow_m_s,
+            given("its air", "m3_h", air_m3_h, "calculated"),
+            given("its free area", "cm2", areas[code], origin_of(context, vent), f"part:{vent}"),
         )  # fmt: skip
-    yield figure("Current at the highest step", "_a", flow.current_a, airflow_batch, *inputs)
+    yield figure("Current at the highest step", "a", flow.current_a, airflow_batch, *inputs)
     yield from _idle_figures(context)
     yield from _trial_figures(context)
 
@@ -149,33 +149,33 @@ def _idle_figures(context: Context) -> Iterator[Figure]:
     """What is left at the plug with the engine idling, and the air it moves."""
     airs, car, whole = idle_airs(context), context.case.car, context.whole
     rear_v = recorded_rear_v(whole)
-    plugs = [given("at the plug as read", "_v", whole.mounting.blower_voltage_v, "as recorded", "fitment")]
+    plugs = [given("at the plug as read", "v", whole.mounting.blower_voltage_v, "as recorded", "fitment")]
     if rear_v is not None:
-        plugs.append(given("at the rear plug", "_v", rear_v, "as recorded, less what its circuit loses more"))
+        plugs.append(given("at the rear plug", "v", rear_v, "as recorded, less what its circuit loses more"))
     for supply_v in {one.supply_read_v for one in airs}:
         where, battery = car.where.get("powertrain", ""), of_car(context, "powertrain")
         read = figure(
-            "The car's supply as the plug was read", "_v", supply_v, reading_v,
-            given(f"most of the {car.generator_kind}", "_a", most_generator_a(car), "charging curve", where),
-            given("loads of the car by day", "_a", car.base_load_a, of_loads(context, "day"), where),
-            given("kit as that was read", "_a", float(kits_a([whole])[0]), "calculated: electrics and charging"),
-            given("battery", "capacity_ah", car.battery_ah, battery, where),
+            "The car's supply as the plug was read", "v", supply_v, reading_v,
+            given(f"most of the {car.generator_kind}", "a", most_generator_a(car), "charging curve", where),
+            given("loads of the car by day", "a", car.base_load_a, of_loads(context, "day"), where),
+            given("kit as that was read", "a", float(kits_a([whole])[0]), "calculated: electrics and charging"),
+            given("battery", "ah", car.battery_ah, battery, where),
             *plugs,
         )  # fmt: skip
         yield replace(read, text=volts_text(supply_v))
     for one in airs:
         arrives = figure(
-            f"At the plug, {one.name}", "_v", one.plug_v, plug_v,
-            given("battery then", "_v", volts_text(one.battery_v), "calculated"),
-            given("at the plug as read", "_v", one.recorded_v, "as recorded", "fitment"),
-            given("the car's supply as that was read", "_v", volts_text(one.supply_read_v), "calculated"),
+            f"At the plug, {one.name}", "v", one.plug_v, plug_v,
+            given("battery then", "v", volts_text(one.battery_v), "calculated"),
+            given("at the plug as read", "v", one.recorded_v, "as recorded", "fitment"),
+            given("the car's supply as that was read", "v", volts_text(one.supply_read_v), "calculated"),
         )  # fmt: skip
         yield replace(arrives, text=volts_text(one.plug_v))
         if one.flow.within_curve:
             yield figure(
-                f"Air, {one.name}", "_m3_h", one.flow.total_m3_h, airflow_batch,
-                given("voltage at the plug then", "_v", volts_text(one.plug_v), "calculated"),
-                given("step's share of it", "share", one.share, "duty point"),
+                f"Air, {one.name}", "m3_h", one.flow.total_m3_h, airflow_batch,
+                given("voltage at the plug then", "v", volts_text(one.plug_v), "calculated"),
+                given("step's share of it", "", one.share, "duty point"),
             )  # fmt: skip
 
 
@@ -186,8 +186,8 @@ def _filter_inputs(context: Context) -> tuple[Input, ...]:
         return ()
     origin, where = context.kit.origins.get(f"part.{held[0]}", ""), f"part:{held[0]}"
     return (
-        given("filter's clogged drop", "_pa", clogged.rated_pa, origin, where),
-        given("at", "_m3_h", clogged.rated_m3_h, origin, where),
+        given("filter's clogged drop", "pa", clogged.rated_pa, origin, where),
+        given("at", "m3_h", clogged.rated_m3_h, origin, where),
     )
 
 
@@ -197,9 +197,9 @@ def _trial_figures(context: Context) -> Iterator[Figure]:
     if trial is None or found is None:
         return
     inputs = (
-        given("measured flow", "_m3_h", trial.airflow_m3_h, mounting.air_trial_origin, "fitment"),
-        given("measured pressure rise", "_pa", trial.blower_static_pa, mounting.air_trial_origin, "fitment"),
-        given("at the motor", "_v", trial.voltage_v, mounting.air_trial_origin, "fitment"),
+        given("measured flow", "m3_h", trial.airflow_m3_h, mounting.air_trial_origin, "fitment"),
+        given("measured pressure rise", "pa", trial.blower_static_pa, mounting.air_trial_origin, "fitment"),
+        given("at the motor", "v", trial.voltage_v, mounting.air_trial_origin, "fitment"),
     )
     for label, value in (("losses", found.system_factor), ("blower's pressure", found.blower_factor)):
         text = f"× {value:.2f}"
@@ -316,13 +316,13 @@ def _vent_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     fast = {code: v for code, v in by_vent.items() if v > most}
     if slow:
         sentence = (
-            f"{_vents(slow)} at {_span(tuple(slow.values()), '_m_s')} at the highest step, under {least:g} m/s: "
+            f"{_vents(slow)} at {_span(tuple(slow.values()), 'm_s')} at the highest step, under {least:g} m/s: "
             "the air does not reach a face."
         )
         yield Finding("vent-slow", "notes", "kit", sentence)
     if fast:
         sentence = (
-            f"{_vents(fast)} at {_span(tuple(fast.values()), '_m_s')} at the highest step, over {most:g} m/s: "
+            f"{_vents(fast)} at {_span(tuple(fast.values()), 'm_s')} at the highest step, over {most:g} m/s: "
             "it whistles and dries the eyes."
         )
         yield Finding("vent-fast", "notes", "kit", sentence)
@@ -366,8 +366,8 @@ def _current_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
         if fuse_a is not None and full.clean.current_a > fuse_a:
             feed = circuit.feeds[-1]
             sentence = (
-                f"The blower draws {format_value('_a', full.clean.current_a)} at the highest step, its fuse holds "
-                f"{format_value('_a', fuse_a)}: it blows."
+                f"The blower draws {in_unit('a', full.clean.current_a)} at the highest step, its fuse holds "
+                f"{in_unit('a', fuse_a)}: it blows."
             )
             mend = row("Circuits", "fuse_a", feed.position, feed.number)
             yield Finding(

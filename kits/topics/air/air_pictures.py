@@ -8,7 +8,7 @@ from kits.sizing.words.defaults import default_value
 from kits.topics.air.air_steps import StepAir
 from kits.topics.context import Context
 from kits.topics.figure import Bar, Line, Picture, Spot
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 POINTS = 25
 
@@ -24,7 +24,7 @@ def curves_picture(path: AirPath, steps: tuple[StepAir, ...], volts: float) -> P
         if one.clean.within_curve:
             spots.append(
                 Spot(
-                    f"step {one.step}: {format_value('_m3_h', one.clean.total_m3_h)}",
+                    f"step {one.step}: {in_unit('m3_h', one.clean.total_m3_h)}",
                     one.clean.total_m3_h,
                     one.clean.blower_static_pa,
                 )
@@ -62,9 +62,7 @@ def vents_picture(context: Context, full: StepAir) -> Picture:
     parts = context.vent_parts()
     speeds = zip(full.clean.outlet_codes, full.clean.outlet_velocity_m_s, strict=True)
     bars = tuple(
-        Bar(
-            f"vent {code}, {parts[code]}", round(v, 2), format_value("_m_s", v), most if v >= least else least
-        )
+        Bar(f"vent {code}, {parts[code]}", round(v, 2), in_unit("m_s", v), most if v >= least else least)
         for code, v in speeds
     )
     told = ", ".join(f"{bar.label} {bar.text}" for bar in bars)

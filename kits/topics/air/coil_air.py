@@ -9,7 +9,7 @@ from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure
 from kits.topics.per_coil import of_each_coil
 from kits.topics.pieces import governing, percent, told
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa, relative_humidity
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "coil-air", "Air through the coil"
 HEADS = ("where", "°C", "water, g/kg", "relative humidity, %")
@@ -39,12 +39,12 @@ def coil_air(context: Context) -> Topic | None:
 
 def _answer(a: DutyAnswer) -> str:
     share = float(sensible_share(a.capacity_sensible_w or 0.0, a.capacity_w or 0.0))
-    water = f"{format_value('_kg_h', a.condensate_kg_h or 0.0)} of water run off"
+    water = f"{in_unit('kg_h', a.condensate_kg_h or 0.0)} of water run off"
     if not (a.condensate_kg_h or 0.0) > 0:
         water = "the coil stays dry"
     return (
         f"At “{a.name}” the coil cools {a.airflow_m3_h:.0f} m³/h from {a.air_in_c:.0f} to {a.air_off_c:.0f} °C: "
-        f"{percent(share)} of its {format_value('_kw', (a.capacity_w or 0.0) / 1000)} lower the temperature, {water}. "
+        f"{percent(share)} of its {in_unit('kw', (a.capacity_w or 0.0) / 1000)} lower the temperature, {water}. "
         f"The cabin settles at {percent(a.cabin_humidity_share or 0.0)} humidity."
     )
 
@@ -53,7 +53,7 @@ def _figures(a: DutyAnswer) -> tuple[Figure, ...]:
     share = float(sensible_share(a.capacity_sensible_w or 0.0, a.capacity_w or 0.0))
     bypass = float(bypass_share(a.air_in_c or 0.0, a.air_off_c or 0.0, a.surface_c or 0.0))
     air_in, off, fins = (
-        given(label, "_c", value, "sized")
+        given(label, "c", value, "sized")
         for label, value in (
             ("into the coil", a.air_in_c),
             ("off the coil", a.air_off_c),
@@ -65,14 +65,14 @@ def _figures(a: DutyAnswer) -> tuple[Figure, ...]:
     return (
         told(
             f"Share of the cooling that lowers the temperature, {a.name}", percent(share), sensible_share,
-            given("sensible capacity", "_w", a.capacity_sensible_w, "sized"),
-            given("capacity", "_w", a.capacity_w, "sized"),
+            given("sensible capacity", "w", a.capacity_sensible_w, "sized"),
+            given("capacity", "w", a.capacity_w, "sized"),
         ),
         figure(
-            f"Water off the coil, {a.name}", "_kg_h", float(condensate_kg_h(flow, wet_in, wet_off)), condensate_kg_h,
-            given("dry air", "_kg_s", flow, "sized"),
-            given("water before the coil", "_kg_kg", wet_in, "sized"),
-            given("water behind it", "_kg_kg", wet_off, "sized"),
+            f"Water off the coil, {a.name}", "kg_h", float(condensate_kg_h(flow, wet_in, wet_off)), condensate_kg_h,
+            given("dry air", "kg_s", flow, "sized"),
+            given("water before the coil", "kg_kg", wet_in, "sized"),
+            given("water behind it", "kg_kg", wet_off, "sized"),
         ),
         told(
             f"Air that passes as if untouched, {a.name}", percent(bypass), bypass_share, air_in, off, fins,

@@ -6,7 +6,7 @@ from kits.sizing.verdict.record import VERDICTS, LeverAnswer, SizingRecord
 from kits.topics.context import Context
 from kits.topics.figure import Bar, Figure, Picture, Table, Topic, given
 from kits.topics.pieces import percent
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "levers", "What would help"
 HEADS = (
@@ -76,7 +76,7 @@ def _figures(record: SizingRecord) -> tuple[Figure, ...]:
     return tuple(
         Figure(
             f"Margin with: {a.name}", _share(a.margin_share), name,
-            (own, given("work", "_h", None if a.work_min is None else a.work_min / 60, a.source)),
+            (own, given("work", "h", None if a.work_min is None else a.work_min / 60, a.source)),
         )
         for a in record.levers
     )  # fmt: skip
@@ -109,9 +109,7 @@ def _pictures(context: Context) -> tuple[Picture, ...]:
     )
     told = "; ".join(f"{bar.label} {bar.text}" for bar in bars)
     asked = (
-        ""
-        if wanted is None
-        else f" {format_value('_pct', 100 * wanted)} are wanted for the next better verdict."
+        "" if wanted is None else f" {in_unit('pct', 100 * wanted)} are wanted for the next better verdict."
     )
     return (
         Picture(

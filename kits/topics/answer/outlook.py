@@ -55,13 +55,13 @@ def _figures(context: Context, o: Outlook) -> tuple[Figure, ...]:
     duty = next(d for d in context.case.duties if d.code == o.code)
     stays = (
         given("duty point", "", duty.name, "as required"),
-        given("water outside", "_kg_kg", o.outside_kg_kg, "from the duty point"),
+        given("water outside", "kg_kg", o.outside_kg_kg, "from the duty point"),
         given("steps", "", f"{len(o.curve)}, {_kelvin(o)} K apart", "chosen"),
     )
     cut_out = given(
-        "high cut-out", "_bar_g", context.kit.settings.get("high_cut_out_bar_g"), "as the kit states", "kit"
+        "high cut-out", "bar_g", context.kit.settings.get("high_cut_out_bar_g"), "as the kit states", "kit"
     )
-    crossing = figure("Load carried up to, outside", "_c", o.crossing_c, crossing_c, *stays, cut_out)
+    crossing = figure("Load carried up to, outside", "c", o.crossing_c, crossing_c, *stays, cut_out)
     driest = weather(duty.climate, o.curve[0].outside_c)
     humidity = Figure(
         f"Humidity outside at {celsius(o.curve[0].outside_c)}", percent(driest.rh or 0.0),

@@ -19,6 +19,7 @@ from vehicles.heatload.inputs import BOUNDARIES, AirSide, LoadPoint
 from vehicles.heatload.prepare import engine_temperatures_c
 from vehicles.physics import air
 from vehicles.physics.arrays import FloatArray, floats
+from vehicles.physics.quantities import unit_key
 
 STILL = ("Film towards the air", "still_film_w_m2k")
 AREA = "Surface"
@@ -101,7 +102,7 @@ def default(key: str) -> float:
 def assumed(label: str, key: str) -> Input:
     """A default as an input, with its source."""
     row = condensation_defaults()[key]
-    return given(label, key, row.value, f"assumed: {row.source}")
+    return given(label, unit_key(key), row.value, f"assumed: {row.source}")
 
 
 def airs_of(context: Context) -> Airs | None:

@@ -25,7 +25,7 @@ from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_parts
 from kits.topics.per_coil import of_each_coil, remarks_of_each_coil
 from vehicles.physics.arrays import FloatArray
-from vehicles.physics.quantities import celsius, format_value
+from vehicles.physics.quantities import celsius, in_unit
 
 CODE, TITLE = "condensation", "Condensation and drain"
 
@@ -167,7 +167,7 @@ def _needed_mm(wall: Wall, airs: Airs, k: float) -> FloatArray:
 
 
 def _mm(value: float) -> str:
-    return "none is enough" if np.isinf(value) else format_value("thickness_mm", np.ceil(value))
+    return "none is enough" if np.isinf(value) else in_unit("mm", np.ceil(value))
 
 
 def _keeps_dry(j: Judged) -> str:
@@ -206,19 +206,19 @@ def _inputs(context: Context, j: Judged, at: At) -> tuple[Input, ...]:
     wall = j.wall
     rows = [
         given("Duty point", "", at.duty, "duty point"),
-        given("Cold side", "cold_c", at.cold_c, "calculated"),
-        given("Air around it", "air_c", at.air_c, at.around),
+        given("Cold side", "c", at.cold_c, "calculated"),
+        given("Air around it", "c", at.air_c, at.around),
         *(assumed(label, key) for label, key in wall.assumed if label != AREA),
     ]
     if wall.radii_m is not None:
-        rows.append(given("Bore", "bore_mm", 2000 * wall.radii_m[0], wall.bore_origin, wall.where))
+        rows.append(given("Bore", "mm", 2000 * wall.radii_m[0], wall.bore_origin, wall.where))
     return (*rows, _wrapped(context, j)) if not wall.helps else tuple(rows)
 
 
 def _extent(wall: Wall) -> tuple[Input, ...]:
     """How much of a fitted wall there is."""
     if wall.radii_m is not None:
-        return (given("Length", "length_m", wall.extent, wall.length_origin, wall.where),)
+        return (given("Length", "m", wall.extent, wall.length_origin, wall.where),)
     return tuple(assumed(label, key) for label, key in wall.assumed if label == AREA)
 
 
@@ -238,20 +238,20 @@ def _figures(context: Context, j: Judged) -> Iterator[Figure]:
     """Surface, its distance from the dew point, insulation needed and cooling lost of a wall."""
     is_round = j.wall.radii_m is not None
     wall = round_wall if is_round else flat_wall
-    yield figure(f"{j.wall.name}: surface", "surface_c", j.surface_c, wall, *_inputs(context, j, j.at))
+    yield figure(f"{j.wall.name}: surface", "c", j.surface_c, wall, *_inputs(context, j, j.at))
     margin = assumed("Margin above the dew point", "dew_margin_k")
     above = j.surface_c - j.at.dew_c
-    faces = given("Surface", "surface_c", j.surface_c, "calculated")
-    yield figure(f"{j.wall.name}: above the dew point", "above_k", above, warmer_by_k, faces, _dew(j.at))
+    faces = given("Surface", "c", j.surface_c, "calculated")
+    yield figure(f"{j.wall.name}: above the dew point", "k", above, warmer_by_k, faces, _dew(j.at))
     thickness = round_thickness_mm if is_round else flat_thickness_mm
     inputs = (*_inputs(context, j, j.needed_at), _dew(j.needed_at), margin)
-    needed = figure(f"{j.wall.name}: insulation needed", "needed_mm", 0.0, thickness, *inputs)
+    needed = figure(f"{j.wall.name}: insulation needed", "mm", 0.0, thickness, *inputs)
     yield Figure(needed.label, _mm(j.needed_mm), needed.function, needed.inputs)
     yield _lost(context, j)
 
 
 def _dew(at: At) -> Input:
-    return given("Dew point of outside air", "dew_c", at.dew_c, "calculated from the duty point")
+    return given("Dew point of outside air", "c", at.dew_c, "calculated from the duty point")
 
 
 def _lost(context: Context, j: Judged) -> Figure:
@@ -259,8 +259,8 @@ def _lost(context: Context, j: Judged) -> Figure:
     wall = round_wall if j.wall.radii_m is not None else flat_wall
     label, inputs = f"{j.wall.name}: cooling lost", _inputs(context, j, j.lost_at)
     if j.wall.is_fitted:
-        return figure(label, "lost_w", j.lost_w, wall, *inputs, *_extent(j.wall))
-    return figure(f"{label} by each m²", "lost_w", j.lost_w, wall, *inputs)
+        return figure(label, "w", j.lost_w, wall, *inputs, *_extent(j.wall))
+    return figure(f"{label} by each m²", "w", j.lost_w, wall, *inputs)
 
 
 def _table(judged: list[Judged]) -> Table:
@@ -308,7 +308,7 @@ def _sweating(fitted: list[Judged]) -> Iterator[Finding]:
             takes = "no insulation keeps" if np.isinf(j.needed_mm) else f"it takes {_mm(j.needed_mm)} to keep"
             helps = (
                 f"{takes} it dry, and {limit:g} mm is what goes behind trim. With that it will sweat above "
-                f"{format_value('dew_c', j.borne_dew_c)} dew point: drain it"
+                f"{in_unit('c', j.borne_dew_c)} dew point: drain it"
             )
         else:
             helps = f"{_mm(j.needed_mm)} of insulation keep it dry, from stock {j.stock_mm:g} mm"

@@ -33,7 +33,7 @@ def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | 
     trap = _trap_mm(pressure)
     parts = [row.item for row in explode(context.kit) if "drain" in row.item.name.lower()]
     water = (
-        given("Water taken out", "condensate_kg_h", rate, "calculated, as sized"),
+        given("Water taken out", "kg_h", rate, "calculated, as sized"),
         given("Duty point", "", at.name if at is not None else None, "duty point"),
         *(
             given(
@@ -44,14 +44,14 @@ def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | 
     )
     stands = "calculated: the larger of intake, filter and coil, or coil, matrix, ducts, vents, wherever the blower is"
     held = (
-        given("Pressure at the coil against the cabin", "coil_pa", pressure, stands),
+        given("Pressure at the coil against the cabin", "pa", pressure, stands),
         assumed("Reserve", "trap_reserve_mm"),
         *(i for i in water[2:] if "trap" in i.text.lower()),
     )
     per_minute = None if rate is None else float(water_ml_min(rate))
     figures = (
-        figure("Water out of the drain, each minute", "water_ml", per_minute, water_ml_min, *water),
-        figure("Trap: water it must hold", "trap_mm", trap, trap_height_mm, *held),
+        figure("Water out of the drain, each minute", "ml", per_minute, water_ml_min, *water),
+        figure("Trap: water it must hold", "mm", trap, trap_height_mm, *held),
     )
     return figures, rate, trap
 

@@ -25,7 +25,7 @@ from kits.topics.context import Context
 from kits.topics.drawing import line
 from kits.topics.figure import Figure, Input, Picture, Spot, Table, Topic, figure, given
 from kits.topics.origins import of_car
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "heating", "Heating"
 HOT = (
@@ -100,32 +100,32 @@ def _celsius(value: float) -> str:
 
 
 def _kw(watts: float) -> str:
-    return format_value("_kw", watts / 1000)
+    return in_unit("kw", watts / 1000)
 
 
 def _winter_inputs(context: Context, point: WinterPoint) -> tuple[Input, ...]:
     cabin, climate = context.case.car.where.get("cabin", ""), point.load.climate
-    weather = tuple(_assumed(key, "_c") for key in ("winter_outside_c", "winter_target_c"))
+    weather = tuple(_assumed(key, "c") for key in ("winter_outside_c", "winter_target_c"))
     if point.is_asked:
         weather = (
-            given("outside air", "_c", climate.outside_c, "as the duty point states"),
-            given("target in the cabin", "_c", climate.target_c, "as the duty point states"),
+            given("outside air", "c", climate.outside_c, "as the duty point states"),
+            given("target in the cabin", "c", climate.target_c, "as the duty point states"),
         )
     return (
         *weather,
-        given("cabin volume", "_m3", context.case.car.cabin.volume_m3, of_car(context, "cabin"), cabin),
+        given("cabin volume", "m3", context.case.car.cabin.volume_m3, of_car(context, "cabin"), cabin),
     )
 
 
-def _assumed(key: str, name: str) -> Input:
+def _assumed(key: str, unit: str) -> Input:
     row = defaults()[key]
-    return given(row.meaning, name, row.value, f"assumed: {row.source}")
+    return given(row.meaning, unit, row.value, f"assumed: {row.source}")
 
 
 def _need_figures(context: Context, state: Winter) -> tuple[Figure, ...]:
     need = need_w(state)
     return tuple(
-        figure(f"Heat needed {p.words}", "_w", _known(need[i]), need_w, *_winter_inputs(context, p))
+        figure(f"Heat needed {p.words}", "w", _known(need[i]), need_w, *_winter_inputs(context, p))
         for i, p in enumerate(state.points)
     )
 
@@ -216,8 +216,8 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: 
     rows = tuple(
         (
             one.point.words,
-            format_value("_w", one.heat_w),
-            format_value("_w", one.need_w),
+            in_unit("w", one.heat_w),
+            in_unit("w", one.need_w),
             f"{100 * one.needed.margin_share:.1f} %",
             _celsius(one.air_out_c),
             _celsius(one.held_c),
@@ -234,7 +234,7 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: 
     figures = (
         *_need_figures(context, state),
         *(_heat_figure(context, one.point, one.heat_w, rated) for one in judged),
-        *(figure(f"Cabin held {one.point.words}", "_c", _known(one.held_c), held_c) for one in judged),
+        *(figure(f"Cabin held {one.point.words}", "c", _known(one.held_c), held_c) for one in judged),
         model,
         *(_warm_figure(context, up) for up in ups),
         *_shut(context, matrix),
@@ -254,10 +254,10 @@ def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Inp
     where = context.case.car.where.get("powertrain", "")
     coil = "" if context.case.heats_only else ", coil wet"
     return figure(
-        f"Heat of the matrix {point.words}", "_w", heat_w, matrix_heat,
-        given("coolant", "_c", point.coolant_c, "as recorded", where),
-        given("coolant flow", "_l_min", point.coolant_l_min, "as recorded", where),
-        given("air flow", "_m3_h", point.airflow_m3_h, f"calculated: air side{coil}"),
+        f"Heat of the matrix {point.words}", "w", heat_w, matrix_heat,
+        given("coolant", "c", point.coolant_c, "as recorded", where),
+        given("coolant flow", "l_min", point.coolant_l_min, "as recorded", where),
+        given("air flow", "m3_h", point.airflow_m3_h, f"calculated: air side{coil}"),
         rated,
     )  # fmt: skip
 
@@ -265,10 +265,10 @@ def _heat_figure(context: Context, point: WinterPoint, heat_w: float, rated: Inp
 def _warm_figure(context: Context, up: WarmUp) -> Figure:
     label = f"Warm-up to the winter target {up.words}"
     inputs = (
-        _assumed("engine_warm_up_min", "_min"),
-        given("error of the steps", "_k", up.course.step_error_k, "calculated: steps halved"),
+        _assumed("engine_warm_up_min", "min"),
+        given("error of the steps", "k", up.course.step_error_k, "calculated: steps halved"),
     )
-    found = figure(label, "_min", up.goal_min, two_node_course, *inputs)
+    found = figure(label, "min", up.goal_min, two_node_course, *inputs)
     if up.goal_min is not None:
         return found
     return Figure(label, "not within an hour", found.function, inputs)
@@ -325,7 +325,7 @@ def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
     leak_w = context.case.car.matrix_leak_w
     if leak_w is not None:
         where = context.case.car.where.get("cabin", "")
-        leak = given("heat", "_w", leak_w, of_car(context, "cabin"), where)
+        leak = given("heat", "w", leak_w, of_car(context, "cabin"), where)
         found.append(_rise("Valve shut, as surveyed: warmer at the vents", leak, leak_w, air_kg_s, answer))
     coolant_c = context.case.car.coolant_c.get("cruise")
     flow = context.case.car.coolant_flow_l_min.get("cruise")
@@ -338,12 +338,12 @@ def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
             continue
         heat = float(matrix_conductance_w_k(matrix, air_kg_s, litres)) * (coolant_c - answer.vent_c)
         where = f"part:{valve[0]}" if valve is not None and litres == leak_l_min else ""
-        given_heat = given("heat", "_w", heat, f"calculated: the matrix, {answer.name}", where)
+        given_heat = given("heat", "w", heat, f"calculated: the matrix, {answer.name}", where)
         found.append(_rise(f"{label}: warmer at the vents", given_heat, heat, air_kg_s, answer))
         share = heat / answer.capacity_w
         inputs = (
-            given("heat of the matrix", "_w", heat, f"calculated: {answer.name}"),
-            given("capacity", "_w", answer.capacity_w, f"sized: {answer.name}"),
+            given("heat of the matrix", "w", heat, f"calculated: {answer.name}"),
+            given("capacity", "w", answer.capacity_w, f"sized: {answer.name}"),
         )
         text = f"{100 * share:.0f} %"
         found.append(
@@ -356,9 +356,9 @@ def _rise(label: str, heat: Input, heat_w: float, air_kg_s: float, answer: DutyA
     vent_c = answer.vent_c or 0.0
     rise = float(vent_with_heat_c(vent_c, heat_w, air_kg_s)) - vent_c
     return figure(
-        label, "_k", rise, vent_with_heat_c,
+        label, "k", rise, vent_with_heat_c,
         heat,
-        given("air flow", "_m3_h", answer.airflow_m3_h, f"calculated: {answer.name}"),
+        given("air flow", "m3_h", answer.airflow_m3_h, f"calculated: {answer.name}"),
     )  # fmt: skip
 
 

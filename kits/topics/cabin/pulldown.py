@@ -50,42 +50,42 @@ def remarks(context: Context) -> tuple[Finding, ...]:
     return _remarks(context, pull_downs(context.case, context.record))
 
 
-def _assumed(key: str, name: str) -> Input:
+def _assumed(key: str, unit: str) -> Input:
     row = defaults()[key]
-    return given(row.meaning, name, row.value, f"assumed: {row.source}")
+    return given(row.meaning, unit, row.value, f"assumed: {row.source}")
 
 
 def _figures(context: Context, one: PullDown) -> tuple[Figure, ...]:
     where = context.case.car.where.get("cabin", "")
     cabin = context.case.car.cabin
     mass = (
-        given("cabin volume", "_m3", cabin.volume_m3, "as surveyed", where),
-        _assumed("mass_kj_k_m3", "_kj_k"),
+        given("cabin volume", "m3", cabin.volume_m3, "as surveyed", where),
+        _assumed("mass_kj_k_m3", "kj_k"),
     )
-    skin = given("area round the cabin", "_m2", skin_m2(cabin), "as surveyed", where)
+    skin = given("area round the cabin", "m2", skin_m2(cabin), "as surveyed", where)
     solved = tuple(
-        given(f"sensible capacity at {inlet:.0f} °C inlet", "_w", heat, f"calculated: {origin}")
+        given(f"sensible capacity at {inlet:.0f} °C inlet", "w", heat, f"calculated: {origin}")
         for (inlet, heat), origin in zip(
             one.points, ("the duty point", *(HOT,) * len(one.points)), strict=False
         )
     )
     at = one.duty.name
     soak = (
-        _assumed("soak_rise_k", "_k"),
-        _assumed("windows_open_min", "_min"),
-        _assumed("windows_open_area_m2", "_m2"),
+        _assumed("soak_rise_k", "k"),
+        _assumed("windows_open_min", "min"),
+        _assumed("windows_open_area_m2", "m2"),
     )
-    film = _assumed("mass_film_w_m2k", "_w_m2k")
-    error = given("error of the steps", "_k", one.course.step_error_k, "calculated: steps halved")
+    film = _assumed("mass_film_w_m2k", "w_m2k")
+    error = given("error of the steps", "k", one.course.step_error_k, "calculated: steps halved")
     hottest = capacity_line(one.points, context.case.plant.freeze_surface_c).heats_w[-1]
-    time = figure(f"{at}: time to the goal", "_min", one.goal_min, minutes_to_reach, *soak, error)
+    time = figure(f"{at}: time to the goal", "min", one.goal_min, minutes_to_reach, *soak, error)
     if one.goal_min is None:
         time = Figure(time.label, f"not within {SHOWN_MIN:.0f} min", time.function, time.inputs)
     return (
         time,
-        figure(f"{at}: vents when judged", "_c", one.vent_judged_c, two_node_course, skin, film, *mass),
-        figure(f"{at}: most sensible capacity counted on", "_w", hottest, capacity_line, *solved),
-        figure(f"{at}: heat capacity of the lining", "_kj_k", one.cabin.mass_kj_k, mass_capacity_kj_k, *mass),
+        figure(f"{at}: vents when judged", "c", one.vent_judged_c, two_node_course, skin, film, *mass),
+        figure(f"{at}: most sensible capacity counted on", "w", hottest, capacity_line, *solved),
+        figure(f"{at}: heat capacity of the lining", "kj_k", one.cabin.mass_kj_k, mass_capacity_kj_k, *mass),
     )
 
 

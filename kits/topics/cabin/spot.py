@@ -33,7 +33,7 @@ from vehicles.heatload.films import (
 from vehicles.heatload.inputs import BOUNDARIES, AirSide, CabinData, LoadPoint, Seat, Surface
 from vehicles.heatload.prepare import engine_temperatures_c
 from vehicles.physics.arrays import FloatArray, floats
-from vehicles.physics.quantities import celsius, format_number, format_value
+from vehicles.physics.quantities import celsius, format_number, in_unit, unit_key
 from vehicles.physics.sun import on_surface
 
 CODE, TITLE = "spot", "Cooling the people"
@@ -246,19 +246,19 @@ def _worst(told: list[Reached]) -> Reached:
     return max(asked, key=lambda r: float(r.operative_c.min()))
 
 
-def _span(name: str, values: FloatArray, decimals: int) -> str:
+def _span(key: str, values: FloatArray, decimals: int) -> str:
     """From the least to the most with one unit: "1.9 to 2.8 m/s"."""
     low, high = float(values.min()), float(values.max())
     texts = [format_number(v, decimals) for v in (low, high)]
-    unit = format_value(name, high).rpartition(" ")[2]
+    unit = in_unit(key, high).rpartition(" ")[2]
     return f"{texts[0]} {unit}" if texts[0] == texts[1] else f"{texts[0]} to {texts[1]} {unit}"
 
 
 def _sentence(worst: Reached) -> str:
-    velocity, air = _span("v_m_s", worst.velocity_m_s, 1), _span("t_c", worst.temperature_c, 0)
+    velocity, air = _span("m_s", worst.velocity_m_s, 1), _span("c", worst.temperature_c, 0)
     return (
         f"At “{worst.around.duty.name}” the air reaches the face at {velocity} and {air} (seat {worst.seat.code}); "
-        f"with sun and warm surfaces it feels like {_span('t_c', worst.operative_c, 0)}."
+        f"with sun and warm surfaces it feels like {_span('c', worst.operative_c, 0)}."
     )
 
 
@@ -268,10 +268,10 @@ def _table(told: list[Reached]) -> Table:
             r.around.duty.name,
             r.seat.code,
             f"{r.distance_m:.2f}",
-            _span("v_m_s", r.velocity_m_s, 1),
-            _span("t_c", r.temperature_c, 0),
+            _span("m_s", r.velocity_m_s, 1),
+            _span("c", r.temperature_c, 0),
             format_number(r.around.felt_radiant_c, 0),
-            _span("t_c", r.operative_c, 0),
+            _span("c", r.operative_c, 0),
         )
         for r in told
     )
@@ -293,7 +293,7 @@ def _pictures(told: list[Reached], worst: Reached) -> tuple[Picture, ...]:
     at = worst.around.duty.name
     felt_from = default("felt_velocity_m_s")
     speeds = tuple(
-        Bar(f"seat {r.seat.code}", round(speed, 2), format_value("v_m_s", speed), felt_from)
+        Bar(f"seat {r.seat.code}", round(speed, 2), in_unit("m_s", speed), felt_from)
         for r in here
         for speed in [float(r.velocity_m_s[-1])]
     )
@@ -303,7 +303,7 @@ def _pictures(told: list[Reached], worst: Reached) -> tuple[Picture, ...]:
         for label, value in (("air", float(r.temperature_c[-1])), ("feels like", float(r.operative_c[-1])))
     )
     told_speeds, told_airs = ("; ".join(f"{b.label} {b.text}" for b in bars) for bars in (speeds, airs))
-    limit = f"the limit is the least that is felt, {format_value('v_m_s', felt_from)}"
+    limit = f"the limit is the least that is felt, {in_unit('m_s', felt_from)}"
     speed_axis, air_axis = f"air speed at the face, m/s; {limit}", "temperature, °C"
     caption = f"at the face, strongest vent: {at}"
     return (
@@ -314,7 +314,7 @@ def _pictures(told: list[Reached], worst: Reached) -> tuple[Picture, ...]:
 
 def _assumed(label: str, key: str) -> Input:
     row = spot_defaults()[key]
-    return given(label, key, row.value, f"assumed: {row.source}")
+    return given(label, unit_key(key), row.value, f"assumed: {row.source}")
 
 
 def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[Figure, ...]:
@@ -326,9 +326,9 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     k, felt_from = _assumed("Constant of the vent", "jet_constant"), default("felt_velocity_m_s")
     jet = (
         given("Duty point", "", around.duty.name, "duty point", f"duty:{around.duty.code}"),
-        given("Strongest vent: air speed", "vent_m_s", outlet, "calculated, as sized"),
-        given("Its free area", "free_area_cm2", free, of_parts(context, (vent,)), f"part:{vent}"),
-        given("Face behind the dash line", "face_x_m", worst.distance_m, f"assumed as the distance from a vent at "
+        given("Strongest vent: air speed", "m_s", outlet, "calculated, as sized"),
+        given("Its free area", "cm2", free, of_parts(context, (vent,)), f"part:{vent}"),
+        given("Face behind the dash line", "m", worst.distance_m, f"assumed as the distance from a vent at "
               f"the dash line: the place of the vents is not in the data; seat {worst.seat.code} as surveyed", at),
         k,
     )  # fmt: skip
@@ -338,27 +338,27 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     warm = (
         jet[0],
         *jet[2:],
-        given("Air at the vents", "vent_c", around.answer.vent_c, f"calculated, as sized{at_cabin}"),
-        given("Air it draws in", "ambient_c", around.ambient_c, held),
+        given("Air at the vents", "c", around.answer.vent_c, f"calculated, as sized{at_cabin}"),
+        given("Air it draws in", "c", around.ambient_c, held),
         _assumed("Share left of the temperature difference", "jet_temperature_share"),
     )
     sky = "sky_share_open" if is_open else "sky_share_closed"
     sun = (
-        given("Beam", "beam_w_m2", climate.beam_normal_w_m2, "duty point"),
-        given("Diffuse", "diffuse_w_m2", climate.diffuse_horizontal_w_m2, "duty point"),
-        given("Sun’s altitude", "altitude_deg", climate.sun_altitude_deg, "duty point"),
-        given("Sun off the front", "front_deg", _off_front_deg(climate.heading_deg),
+        given("Beam", "w_m2", climate.beam_normal_w_m2, "duty point"),
+        given("Diffuse", "w_m2", climate.diffuse_horizontal_w_m2, "duty point"),
+        given("Sun’s altitude", "deg", climate.sun_altitude_deg, "duty point"),
+        given("Sun off the front", "deg", _off_front_deg(climate.heading_deg),
               "duty point" if climate.heading_deg is not None else "assumed: the sun ahead"),
-        given("Passed by the glass", "transmittance", around.transmittance, "open" if is_open else "clearest pane", at),
+        given("Passed by the glass", "", around.transmittance, "open" if is_open else "clearest pane", at),
         *(_assumed(label, key) for label, key in (
             ("Body in the sun", "exposed_share"), ("Sky seen", sky), ("Absorbed", "absorptance"),
             ("Thrown back by the ground", "ground_reflectance"))),
     )  # fmt: skip
-    hottest = given(f"Hottest of them: {around.hottest}", "face_c", around.hottest_c, "calculated", at)
+    hottest = given(f"Hottest of them: {around.hottest}", "c", around.hottest_c, "calculated", at)
     roof = (
-        given("Inside", "ambient_c", around.ambient_c, held),
-        given("Outside", "outside_c", climate.outside_c, "duty point"),
-        given("Road speed", "road_speed_km_h", climate.road_speed_km_h, "duty point"),
+        given("Inside", "c", around.ambient_c, held),
+        given("Outside", "c", climate.outside_c, "duty point"),
+        given("Road speed", "km_h", climate.road_speed_km_h, "duty point"),
         given("Its U value and absorptance", "", "as surveyed", of_car(context, "cabin"), at),
     )
     rise = float(sun_rise_k(around.field_w_m2))
@@ -366,21 +366,21 @@ def _figures(context: Context, worst: Reached, is_open: bool, at: str) -> tuple[
     reach: tuple[Figure, ...] = ()
     if outlet >= felt_from:
         far = jet_reach_m(outlet, free * 1e-4, felt_from, default("jet_constant"))
-        label = f"Reach of the strongest vent with {format_value('v_m_s', felt_from)}"
-        reach = (figure(label, "reach_m", float(far), jet_reach_m, *jet[:3], k),)
+        label = f"Reach of the strongest vent with {in_unit('m_s', felt_from)}"
+        reach = (figure(label, "m", float(far), jet_reach_m, *jet[:3], k),)
     return (
-        figure(f"Reaches the face at ({worst.seat.code})", "velocity_m_s", fastest, jet_velocity_m_s, *jet),
-        figure(f"Air at that face ({worst.seat.code})", "air_c", strongest_c, jet_temperature_c, *warm),
+        figure(f"Reaches the face at ({worst.seat.code})", "m_s", fastest, jet_velocity_m_s, *jet),
+        figure(f"Air at that face ({worst.seat.code})", "c", strongest_c, jet_temperature_c, *warm),
         *reach,
-        figure(f"Inner face: {around.hottest}", "face_c", around.hottest_c, inner_surface_c, *roof),
-        figure("Warm surfaces around", "radiant_c", around.radiant_c, mean_radiant_c, hottest),
-        figure("Sun on lap and torso", "field_w_m2", around.field_w_m2, sun_field_w_m2, *sun),
-        figure("What that sun is worth", "rise_k", rise, sun_rise_k,
-               given("Sun", "field_w_m2", around.field_w_m2, "calculated")),
-        figure("Feels like, at the strongest vent", "operative_c", float(worst.operative_c[-1]), operative_c,
-               given("Air", "air_c", strongest_c, "calculated"),
-               given("Surroundings with sun", "radiant_c", around.felt_radiant_c, "calculated"),
-               given("Air speed", "velocity_m_s", fastest, "calculated")),
+        figure(f"Inner face: {around.hottest}", "c", around.hottest_c, inner_surface_c, *roof),
+        figure("Warm surfaces around", "c", around.radiant_c, mean_radiant_c, hottest),
+        figure("Sun on lap and torso", "w_m2", around.field_w_m2, sun_field_w_m2, *sun),
+        figure("What that sun is worth", "k", rise, sun_rise_k,
+               given("Sun", "w_m2", around.field_w_m2, "calculated")),
+        figure("Feels like, at the strongest vent", "c", float(worst.operative_c[-1]), operative_c,
+               given("Air", "c", strongest_c, "calculated"),
+               given("Surroundings with sun", "c", around.felt_radiant_c, "calculated"),
+               given("Air speed", "m_s", fastest, "calculated")),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from vehicles.heatload.inputs import AirSide, CabinData, LoadPoint, SiteHour
 from vehicles.heatload.sweep import HEADING_WORDS, HOURS, Sweep, design_day_sweep
 from vehicles.physics.air import humidity_ratio, pressure_from_altitude_pa
 from vehicles.physics.design_day import DesignDay, sun_of_day
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "sun", "Sun by place and hour"
 MONTHS = (
@@ -100,7 +100,7 @@ def _without_day(duty: Duty, at: SiteHour) -> Finding:
 
 
 def _kw(watts: float) -> str:
-    return format_value("_kw", watts / 1000)
+    return in_unit("kw", watts / 1000)
 
 
 def _hour(hour_h: float) -> str:
@@ -110,7 +110,7 @@ def _hour(hour_h: float) -> str:
 
 
 def _answer(one: Swept) -> str:
-    outside = format_value("_c", one.duty.climate.outside_c or 0.0)
+    outside = in_unit("c", one.duty.climate.outside_c or 0.0)
     return (
         f"“{one.duty.name}”: at {one.at.site.name} on {one.date} the load is greatest at "
         f"{_hour(one.sweep.worst_hour_h)} with the car heading {one.sweep.worst_heading}, {_kw(one.sweep.worst_w)}; "
@@ -136,8 +136,8 @@ def _sky_inputs(one: Swept) -> tuple[Input, ...]:
     day, where = one.day, f"design:{one.day.site.code}/{one.day.month}"
     return (
         given("date", "", one.date, day.origin, where),
-        given("optical depth of the beam", "beam_tau", day.beam_tau, day.origin, where),
-        given("optical depth of the diffuse light", "diffuse_tau", day.diffuse_tau, day.origin, where),
+        given("optical depth of the beam", "", day.beam_tau, day.origin, where),
+        given("optical depth of the diffuse light", "", day.diffuse_tau, day.origin, where),
     )
 
 
@@ -148,18 +148,18 @@ def _air_inputs(one: Swept) -> tuple[Input, ...]:
     glass = sum(surface.kind == "glass" for surface in one.cabin.surfaces)
     return (
         given("surfaces", "", f"{len(one.cabin.surfaces)}, {glass} of glass", "from the cabin", one.cabin_at),
-        given("highest temperature of the day", "_c", day.dry_bulb_max_c, day.origin, where),
-        given("daily range", "_k", day.daily_range_k, day.origin, where),
-        given("humidity ratio", "_kg_kg", day.humidity_kg_kg, day.origin, where),
+        given("highest temperature of the day", "c", day.dry_bulb_max_c, day.origin, where),
+        given("daily range", "k", day.daily_range_k, day.origin, where),
+        given("humidity ratio", "kg_kg", day.humidity_kg_kg, day.origin, where),
         given("altitude", "", f"{site.altitude_m:,.0f} m", site.origin, f"site:{site.code}"),
         given(
             "reflectance of the ground", "", f"{site.ground_reflectance:g}", site.origin, f"site:{site.code}"
         ),
-        given("cabin", "_c", one.answer.judged_at_c, at_cabin),
+        given("cabin", "c", one.answer.judged_at_c, at_cabin),
         given(
             "humidity in the cabin", "", f"{100 * (one.answer.cabin_humidity_share or 0.0):.0f} %", at_cabin
         ),
-        given("air flow", "_m3_h", one.answer.intake_air_m3_h, at_cabin),
+        given("air flow", "m3_h", one.answer.intake_air_m3_h, at_cabin),
     )
 
 
@@ -175,15 +175,15 @@ def _figures(one: Swept) -> tuple[Figure, ...]:
     share = 100 * (sweep.worst_w / (one.answer.load_w or float("nan")) - 1)
     above = f"{share:+.0f} %".replace("-", "\N{MINUS SIGN}")
     return (
-        figure(f"Greatest load of the day, {name}", "_w", sweep.worst_w, design_day_sweep, *of_day),
+        figure(f"Greatest load of the day, {name}", "w", sweep.worst_w, design_day_sweep, *of_day),
         Figure(f"Its hour, {name}", _hour(sweep.worst_hour_h), function, of_day),
         Figure(f"Its heading, {name}", sweep.worst_heading, function, of_day),
         Figure(f"Greatest load against the duty point’s, {name}", above, function, (
-            given("load of the duty point", "_w", one.answer.load_w, "calculated: as sized"),
+            given("load of the duty point", "w", one.answer.load_w, "calculated: as sized"),
         )),
-        figure(f"Sun’s altitude at the duty point, {name}", "_deg", climate.sun_altitude_deg, sun_of_day, *of_hour),
-        figure(f"Beam at the duty point, {name}", "_w_m2", climate.beam_normal_w_m2, sun_of_day, *of_hour),
-        figure(f"Diffuse sunshine at the duty point, {name}", "_w_m2", climate.diffuse_horizontal_w_m2, sun_of_day,
+        figure(f"Sun’s altitude at the duty point, {name}", "deg", climate.sun_altitude_deg, sun_of_day, *of_hour),
+        figure(f"Beam at the duty point, {name}", "w_m2", climate.beam_normal_w_m2, sun_of_day, *of_hour),
+        figure(f"Diffuse sunshine at the duty point, {name}", "w_m2", climate.diffuse_horizontal_w_m2, sun_of_day,
                *of_hour),
     )  # fmt: skip
 
@@ -194,12 +194,12 @@ def _table(one: Swept) -> Table:
     rows = tuple(
         (
             _hour(weather.hour_h[i]),
-            format_value("_c", weather.outside_c[i]),
-            format_value("_deg", weather.sun.altitude_deg[i]),
-            format_value("_w_m2", weather.sun.beam_normal_w_m2[i]),
+            in_unit("c", weather.outside_c[i]),
+            in_unit("deg", weather.sun.altitude_deg[i]),
+            in_unit("w_m2", weather.sun.beam_normal_w_m2[i]),
             HEADING_WORDS[int(load[i].argmax())],
-            format_value("_w", load[i].max()),
-            format_value("_w", load[i].min()),
+            in_unit("w", load[i].max()),
+            in_unit("w", load[i].min()),
         )
         for i in range(HOURS.size)
         if weather.sun.beam_normal_w_m2[i] > 0

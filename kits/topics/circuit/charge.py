@@ -30,7 +30,7 @@ from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_kit
 from vehicles.physics.arrays import FloatArray
 from vehicles.physics.origin import Kind
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "charge", "Charge"
 
@@ -82,11 +82,11 @@ def charge(context: Context) -> Topic | None:
     answer = "The charge can't be estimated: what is missing is named below."
     if estimate is not None:
         answer = (
-            f"The circuit holds about {format_value('charge_g', estimate.total_g)} of {gas_of(kit)}"
+            f"The circuit holds about {in_unit('g', estimate.total_g)} of {gas_of(kit)}"
             f" (±{100 * default_value('charge_uncertainty_share'):.0f} %) at “{estimate.duty.name}”."
         )
         inputs = _inputs(context, estimate.duty, estimate.parts_ml)
-        figures.append(figure("Estimated charge", "charge_g", estimate.total_g, inventory_g, *inputs))
+        figures.append(figure("Estimated charge", "g", estimate.total_g, inventory_g, *inputs))
         tables += [_zone_table(estimate), _duty_table(estimate.duties, estimate.held), *_coils_table(context)]
     recorded_g = kit.charge.charge_g
     if recorded_g is None:
@@ -265,30 +265,28 @@ def _inputs(context: Context, duty: DutyAnswer, parts: list[tuple[str, str, floa
     kit, plant = context.kit, context.case.plant
     for number, name, volume in parts:
         # the origin that the kit carries is the one of the part's technical data, not of its revision
-        yield given(
-            f"{name} ({number})", "volume_ml", volume, "stated by the part's revision", f"part:{number}"
-        )
+        yield given(f"{name} ({number})", "ml", volume, "stated by the part's revision", f"part:{number}")
     for hose in kit.hoses:
         yield given(
             f"{hose.name}, cut",
-            "cut_mm",
+            "mm",
             hose.cut_mm,
             hose.routed_origin or "not measured",
             f"length:{hose.route}",
         )
     at = f"answer at “{duty.name}”"
-    yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
-    yield given("Condensing", "condensing_c", duty.condensing_c, at)
-    yield given("Gas leaving the compressor", "discharge_c", duty.discharge_c, at)
-    yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")
-    yield given("Subcooling", "subcooling_k", plant.subcooling_k, of_kit(context), "kit")
+    yield given("Evaporating", "c", duty.evaporating_c, at)
+    yield given("Condensing", "c", duty.condensing_c, at)
+    yield given("Gas leaving the compressor", "c", duty.discharge_c, at)
+    yield given("Superheat", "k", plant.superheat_k, of_kit(context), "kit")
+    yield given("Subcooling", "k", plant.subcooling_k, of_kit(context), "kit")
     gain_k = context.case.mounting.suction_gain_k
-    yield given("Warming along the suction hose", "gain_k", gain_k, "fitment", "fitment")
+    yield given("Warming along the suction hose", "k", gain_k, "fitment", "fitment")
     for key in SHARES:
         default = defaults()[key]
-        yield given(default.meaning, "share_pct", 100 * default.value, f"assumed: {default.source}")
+        yield given(default.meaning, "pct", 100 * default.value, f"assumed: {default.source}")
     reserve = defaults()["receiver_reserve_g"]
-    yield given("Reserve in the receiver", "reserve_g", reserve.value, f"assumed: {reserve.source}")
+    yield given("Reserve in the receiver", "g", reserve.value, f"assumed: {reserve.source}")
 
 
 def _zone_table(estimate: _Estimate) -> Table:
@@ -351,7 +349,7 @@ def _how(kit: ResolvedKit) -> str:
 
 def _compared(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> str:
     """The recorded charge that wins beside the estimate."""
-    recorded, how = format_value("charge_g", recorded_g), _how(kit)
+    recorded, how = in_unit("g", recorded_g), _how(kit)
     if estimate is None:
         return f" Recorded are {recorded} ({how})."
     words = _difference_words(float(charge_difference_pct(estimate.total_g, recorded_g)))
@@ -371,9 +369,9 @@ def _compared_figures(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: 
     difference = float(charge_difference_pct(estimate.total_g, recorded_g))
     return [
         figure(
-            "Estimate against record", "difference_pct", difference, charge_difference_pct,
-            given("Estimated charge", "charge_g", estimate.total_g, "calculated"),
-            given("Recorded charge", "charge_g", recorded_g, kit.charge.charge_origin or "", "charge"),
+            "Estimate against record", "pct", difference, charge_difference_pct,
+            given("Estimated charge", "g", estimate.total_g, "calculated"),
+            given("Recorded charge", "g", recorded_g, kit.charge.charge_origin or "", "charge"),
         )
     ]  # fmt: skip
 
@@ -393,7 +391,7 @@ def _compared_remarks(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: 
     band = 100 * default_value("charge_uncertainty_share")
     if abs(difference) > band:
         sentence = (
-            f"The estimate is {_difference_words(difference)} than the recorded {format_value('charge_g', recorded_g)}"
+            f"The estimate is {_difference_words(difference)} than the recorded {in_unit('g', recorded_g)}"
             f" ({how}), beyond its ±{band:.0f} %: check the inner volumes of condenser, coil and receiver, the"
             " lengths, and the record."
         )

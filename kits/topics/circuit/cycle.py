@@ -9,7 +9,7 @@ from kits.topics.context import Context
 from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.pieces import governing
 from vehicles.physics.pressure import gauge_bar_g
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "cycle", "Refrigerant round its circuit"
 HEADS = ("state", "where", "bar absolute", "bar g", "°C", "enthalpy, kJ/kg")
@@ -58,26 +58,26 @@ def _kj(points: tuple[CyclePoint, ...]) -> dict[str, float]:
 def _figures(context: Context, a: DutyAnswer, points: tuple[CyclePoint, ...]) -> tuple[Figure, ...]:
     plant, at = context.case.plant, _kj(points)
     inputs = (
-        given("evaporating", "_c", a.evaporating_c, "sized"),
-        given("condensing", "_c", a.condensing_c, "sized"),
-        given("superheat", "_k", plant.superheat_k, "as the kit states", "kit"),
-        given("subcooling", "_k", plant.subcooling_k, "as the kit states", "kit"),
+        given("evaporating", "c", a.evaporating_c, "sized"),
+        given("condensing", "c", a.condensing_c, "sized"),
+        given("superheat", "k", plant.superheat_k, "as the kit states", "kit"),
+        given("subcooling", "k", plant.subcooling_k, "as the kit states", "kit"),
         given(
             "warming in the suction hose",
-            "_k",
+            "k",
             context.case.mounting.suction_gain_k,
             "as surveyed",
             "fitment",
         ),
-        given("lost in the suction hose", "_k", a.suction_loss_k, "sized"),
+        given("lost in the suction hose", "k", a.suction_loss_k, "sized"),
         given("flow", "", f"{a.flow_g_s:.1f} g/s", "sized"),
-        given("power at the shaft", "_w", a.power_w, "sized"),
+        given("power at the shaft", "w", a.power_w, "sized"),
     )
     return (
-        figure("Cooling of each kilogram in the coil", "_kj_kg", at["1"] - at["6"], cycle_points, *inputs),
-        figure("Work on each kilogram", "_kj_kg", at["3"] - at["2"], cycle_points, *inputs),
-        figure("Heat of each kilogram to the condenser", "_kj_kg", at["4"] - at["5"], cycle_points, *inputs),
-        figure("Heat to the condenser", "_w", a.heat_rejected_w, cycle_points, *inputs),
+        figure("Cooling of each kilogram in the coil", "kj_kg", at["1"] - at["6"], cycle_points, *inputs),
+        figure("Work on each kilogram", "kj_kg", at["3"] - at["2"], cycle_points, *inputs),
+        figure("Heat of each kilogram to the condenser", "kj_kg", at["4"] - at["5"], cycle_points, *inputs),
+        figure("Heat to the condenser", "w", a.heat_rejected_w, cycle_points, *inputs),
     )
 
 
@@ -137,8 +137,8 @@ def _picture(gas: Refrigerant, a: DutyAnswer, points: tuple[CyclePoint, ...]) ->
     )
     words = (
         f"Pressure over enthalpy of {gas.name} at “{a.name}”: {told}. The coil takes "
-        f"{format_value('_kw', (a.capacity_w or 0.0) / 1000)}, the condenser gives off "
-        f"{format_value('_kw', (a.heat_rejected_w or 0.0) / 1000)}."
+        f"{in_unit('kw', (a.capacity_w or 0.0) / 1000)}, the condenser gives off "
+        f"{in_unit('kw', (a.heat_rejected_w or 0.0) / 1000)}."
     )
     return Picture(
         "pressure-enthalpy", f"Refrigerant at “{a.name}”", words, "enthalpy, kJ/kg", "pressure, bar absolute",

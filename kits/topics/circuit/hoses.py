@@ -30,7 +30,7 @@ from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_kit
 from kits.topics.pieces import assumed, origin_of
 from vehicles.physics.arrays import FloatArray
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "hoses", "Hoses"
 
@@ -74,7 +74,7 @@ def hoses(context: Context) -> Topic | None:
     takes = f", one metre more of liquid hose takes {liquid.text} of charge" if liquid else ""
     answer = (
         f"The suction hose ({hose.size}, {context.case.plant.suction.length_m:.2f} m) costs"
-        f" {format_value('loss_k', loss)} at “{duty.name}”,"
+        f" {in_unit('k', loss)} at “{duty.name}”,"
         f" {'more than' if is_over else 'within'} the {limit:g} K that is accepted; one metre more costs"
         f" {suction.metre_k[suction.worst]:.2f} K{takes}."
     )
@@ -161,36 +161,32 @@ def _suction_figures(
     inputs = tuple(_inputs(context, hose, duty))
     loss = float(suction.loss_k[row])
     figures = [
-        figure("Loss of the suction hose", "loss_k", loss, suction_hose_loss_k, *inputs),
-        figure(
-            "One metre more of suction hose", "more_k", float(suction.metre_k[row]), one_metre_more_k, *inputs
-        ),
+        figure("Loss of the suction hose", "k", loss, suction_hose_loss_k, *inputs),
+        figure("One metre more of suction hose", "k", float(suction.metre_k[row]), one_metre_more_k, *inputs),
     ]
     larger = _larger(context, gas, duty)
     if larger is not None:
         size = given(
             "Next size up",
-            "bore_mm",
+            "mm",
             f"{larger[0].size}, {larger[0].bore_mm:g} mm",
             "nominal bore, from memory",
         )
         others = (i for i in inputs if i.label != "Bore")
         label = f"Loss with {larger[0].size}"
-        figures.append(figure(label, "loss_k", larger[1], suction_hose_loss_k, size, *others))
+        figures.append(figure(label, "k", larger[1], suction_hose_loss_k, size, *others))
     oil = defaults()["oil_density_kg_m3"]
     bore, flowing = (next(i for i in inputs if i.label == label) for label in ("Bore", "Flow"))
-    density = given(
-        "Density of the gas", "gas_kg_m3", float(suction.gas_kg_m3[row]), f"answer at “{duty.name}”"
-    )
+    density = given("Density of the gas", "kg_m3", float(suction.gas_kg_m3[row]), f"answer at “{duty.name}”")
     figures += [
         figure(
-            "Velocity in the suction hose", "velocity_m_s", float(suction.velocity_m_s[row]), hose_velocity_m_s,
+            "Velocity in the suction hose", "m_s", float(suction.velocity_m_s[row]), hose_velocity_m_s,
             bore, flowing, density,
         ),
         figure(
-            "Least velocity that lifts oil", "velocity_m_s", float(suction.carries_m_s[row]),
+            "Least velocity that lifts oil", "m_s", float(suction.carries_m_s[row]),
             oil_return_velocity_m_s, bore, density,
-            given("Density of oil", "oil_kg_m3", f"{oil.value:g} kg/m³", f"assumed: {oil.source}"),
+            given("Density of oil", "kg_m3", f"{oil.value:g} kg/m³", f"assumed: {oil.source}"),
         ),
     ]  # fmt: skip
     return [*figures, *_liquid_figure(context, gas, duty)]
@@ -234,30 +230,26 @@ def _liquid_figure(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Iter
     if hose is None:
         return
     rho = float(_state(context, gas, "liquid", duty).rho)
-    bore = given(
-        "Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}"
-    )
-    density = given("Density of the liquid", "rho_kg_m3", f"{rho:,.0f} kg/m³", f"answer at “{duty.name}”")
+    bore = given("Bore", "mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
+    density = given("Density of the liquid", "kg_m3", f"{rho:,.0f} kg/m³", f"answer at “{duty.name}”")
     grams = float(held_g(hose_volume_ml(hose.bore_mm or 0.0, 1.0), rho))
-    yield figure("One metre more of liquid hose", "charge_g", grams, held_g, bore, density)
+    yield figure("One metre more of liquid hose", "g", grams, held_g, bore, density)
 
 
 def _inputs(context: Context, hose: Hose, duty: DutyAnswer) -> Iterator[Input]:
     plant, at = context.case.plant, f"answer at “{duty.name}”"
+    yield given("Cut length", "mm", hose.cut_mm, hose.routed_origin or "not measured", f"length:{hose.route}")
+    yield given("Bore", "mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
     yield given(
-        "Cut length", "cut_mm", hose.cut_mm, hose.routed_origin or "not measured", f"length:{hose.route}"
-    )
-    yield given("Bore", "bore_mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
-    yield given(
-        "End losses", "loss_factor", plant.suction.loss_factor, _ends_origin(context, hose),
+        "End losses", "", plant.suction.loss_factor, _ends_origin(context, hose),
         f"position:{hose.position}",
     )  # fmt: skip
     if any(end.loss_factor is None for end in (hose.end_a, hose.end_b)):
-        yield assumed("hose_end_loss", "loss_factor")
-        yield assumed("hose_end_bend_loss", "loss_factor")
-    yield given("Flow", "flow_kg_h", 3.6 * (duty.flow_g_s or 0.0), at)
-    yield given("Evaporating", "evaporating_c", duty.evaporating_c, at)
-    yield given("Superheat", "superheat_k", plant.superheat_k, of_kit(context), "kit")
+        yield assumed("hose_end_loss", "")
+        yield assumed("hose_end_bend_loss", "")
+    yield given("Flow", "kg_h", 3.6 * (duty.flow_g_s or 0.0), at)
+    yield given("Evaporating", "c", duty.evaporating_c, at)
+    yield given("Superheat", "k", plant.superheat_k, of_kit(context), "kit")
 
 
 def _ends_origin(context: Context, hose: Hose) -> str:

@@ -19,7 +19,7 @@ from kits.sizing.verdict.mends import MISSING_PART, of_part
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Topic, figure, given
 from kits.topics.origins import of_car, of_kit
-from vehicles.physics.quantities import format_number, format_value
+from vehicles.physics.quantities import format_number, in_unit
 
 CODE, TITLE = TOPIC
 
@@ -66,11 +66,11 @@ def _oil(context: Context) -> tuple[str, Figure]:
     own = kit.origins.get(f"part.{number}", "")
     told = figure(
         "Oil to add" if to_add is None or to_add >= 0 else "Oil to add (negative: drain)",
-        "oil_ml",
+        "ml",
         to_add,
         oil_to_add_ml,
-        given(f"Oil in the circuit, {kit.charge.oil}", "oil_ml", total, of_kit(context), "kit"),
-        given("Compressor comes with", "oil_ml", prefill, own, where),
+        given(f"Oil in the circuit, {kit.charge.oil}", "ml", total, of_kit(context), "kit"),
+        given("Compressor comes with", "ml", prefill, own, where),
     )
     return _oil_words(kit.charge.oil, to_add), told
 
@@ -79,20 +79,20 @@ def _oil_words(oil: str, to_add_ml: float | None) -> str:
     if to_add_ml is None:
         return f"How much {oil} to add is not known."
     if to_add_ml < 0:
-        return f"The compressor comes with too much oil: drain {format_value('oil_ml', -to_add_ml)}."
-    return f"Add {format_value('oil_ml', to_add_ml)} of {oil} to what the compressor comes with."
+        return f"The compressor comes with too much oil: drain {in_unit('ml', -to_add_ml)}."
+    return f"Add {in_unit('ml', to_add_ml)} of {oil} to what the compressor comes with."
 
 
 def _climate(context: Context) -> list[Figure]:
     """The charge as carbon dioxide, on each basis that knows the gas."""
     charge_g = context.kit.charge.charge_g
-    held = given("Recorded charge", "charge_g", charge_g, context.kit.charge.charge_origin or "", "charge")
+    held = given("Recorded charge", "g", charge_g, context.kit.charge.charge_origin or "", "charge")
     found = []
     for effect in climate_effects(gas_of(context.kit)):
         mass_kg = None if charge_g is None else float(co2_equivalent_kg(charge_g, effect.gwp))
-        potential = given("Global warming potential", "gwp_ratio", effect.gwp, effect.source)
+        potential = given("Global warming potential", "", effect.gwp, effect.source)
         label = f"CO2 equivalent, {effect.basis}"
-        made = figure(label, "co2_equivalent_kg", mass_kg, co2_equivalent_kg, held, potential)
+        made = figure(label, "kg", mass_kg, co2_equivalent_kg, held, potential)
         found.append(made if mass_kg is None else replace(made, text=_whole_kg(mass_kg)))
     return found
 
@@ -110,20 +110,20 @@ def _fire(context: Context) -> tuple[str, list[Figure]]:
     car, charge = context.case.car, context.kit.charge
     told = figure(
         "Whole charge in the closed cabin",
-        "density_kg_m3",
+        "kg_m3",
         found.density_kg_m3,
         gas_in_cabin_kg_m3,
-        given("Recorded charge", "charge_g", charge.charge_g, charge.charge_origin or "", "charge"),
+        given("Recorded charge", "g", charge.charge_g, charge.charge_origin or "", "charge"),
         given(
             "Cabin volume",
-            "volume_m3",
+            "m3",
             car.cabin.volume_m3,
             of_car(context, "cabin"),
             car.where.get("cabin", "cabin"),
         ),
         given(
             "Lower flammable limit",
-            "limit_kg_m3",
+            "kg_m3",
             found.limit_kg_m3,
             gas_data()["lower_flammable_limit_kg_m3"]["source"],
         ),

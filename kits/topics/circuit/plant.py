@@ -17,7 +17,7 @@ from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.per_coil import piece_of_coils, remarks_of_coils
 from kits.topics.pieces import governing, origin_of, percent, solved, told
 from vehicles.physics.pressure import absolute_pa
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "plant", "Refrigerating plant"
 CAUTIONS = (
@@ -71,7 +71,7 @@ def _answer(a: DutyAnswer) -> str:
         if a.limit in LIMIT_WORDS
         else "nothing in the plant holds it"
     )
-    capacity, power = (format_value("_kw", (w or 0.0) / 1000) for w in (a.capacity_w, a.power_w))
+    capacity, power = (in_unit("kw", (w or 0.0) / 1000) for w in (a.capacity_w, a.power_w))
     return (
         f"At “{a.name}” {held}: {capacity} for {power} at the compressor's shaft (COP {a.cop or 0:.1f}), low side "
         f"{a.low_side_bar_g:.1f}, high side {a.high_side_bar_g:.1f} bar g."
@@ -100,12 +100,12 @@ def _stated(context: Context) -> Table:
     plant, settings = context.case.plant, context.kit.settings
     rows = (
         ("refrigerant", plant.refrigerant),
-        ("superheat behind the coil", format_value("_k", plant.superheat_k)),
-        ("subcooling behind the condenser", format_value("_k", plant.subcooling_k)),
+        ("superheat behind the coil", in_unit("k", plant.superheat_k)),
+        ("subcooling behind the condenser", in_unit("k", plant.subcooling_k)),
         ("freeze control", plant.freeze_mode),
-        ("fins, cut-out", format_value("_c", settings["freeze_cut_out_c"])),
-        ("fins, cut-in", format_value("_c", settings["freeze_cut_in_c"])),
-        ("discharge gas at most", format_value("_c", plant.discharge_limit_c)),
+        ("fins, cut-out", in_unit("c", settings["freeze_cut_out_c"])),
+        ("fins, cut-in", in_unit("c", settings["freeze_cut_in_c"])),
+        ("discharge gas at most", in_unit("c", plant.discharge_limit_c)),
     )
     return Table("As the kit states", ("setting", "value"), rows)
 
@@ -113,13 +113,13 @@ def _stated(context: Context) -> Table:
 def _figures(context: Context, a: DutyAnswer) -> list[Figure]:
     compressor, car = context.case.plant.compressor, context.case.car
     number = context.kit.plant["compressor"][0]
-    power = given("power at the shaft, mean", "_w", a.power_w, "sized")
-    speed = given("speed of the compressor", "_rpm", a.compressor_rpm, "sized")
-    capacity = given("capacity", "_w", a.capacity_w, "sized")
+    power = given("power at the shaft, mean", "w", a.power_w, "sized")
+    speed = given("speed of the compressor", "rpm", a.compressor_rpm, "sized")
+    capacity = given("capacity", "w", a.capacity_w, "sized")
     torque = float(shaft_torque_nm(a.power_w or 0.0, a.compressor_rpm or 0.0))
     cop = float(cooling_per_power(a.capacity_w or 0.0, a.power_w or 0.0))
     found = [
-        figure(f"Torque at the compressor's shaft, {a.name}", "_nm", torque, shaft_torque_nm, power, speed),
+        figure(f"Torque at the compressor's shaft, {a.name}", "nm", torque, shaft_torque_nm, power, speed),
         told(f"Cooling for power, {a.name}", f"{cop:.2f}", cooling_per_power, capacity, power),
     ]
     if compressor.electric and car.high_voltage_v is not None:
@@ -129,10 +129,10 @@ def _figures(context: Context, a: DutyAnswer) -> list[Figure]:
             origin_of(context, number), f"part:{number}",
         )  # fmt: skip
         volts = given(
-            "pack's voltage", "_v", car.high_voltage_v, "powertrain", car.where.get("powertrain", "")
+            "pack's voltage", "v", car.high_voltage_v, "powertrain", car.where.get("powertrain", "")
         )
         label = f"Current of the electric compressor, {a.name}"
-        found.append(figure(label, "_a", amps, high_voltage_current_a, power, volts, allowed))
+        found.append(figure(label, "a", amps, high_voltage_current_a, power, volts, allowed))
     return found
 
 

@@ -39,9 +39,9 @@ def coil_mass(context: Context) -> tuple[float, Input]:
     number = context.kit.plant["evaporator"][0]
     masses = [r.item.mass_g for r in explode(context.kit) if r.item.part == number and r.item.mass_g]
     if not masses:
-        return default_value("coil_mass_kg"), assumed("coil_mass_kg", "_kg")
+        return default_value("coil_mass_kg"), assumed("coil_mass_kg", "kg")
     mass_kg = masses[0] / 1000
-    return mass_kg, given("mass of the coil", "_kg", mass_kg, "as the part states", f"part:{number}")
+    return mass_kg, given("mass of the coil", "kg", mass_kg, "as the part states", f"part:{number}")
 
 
 def cycle_of(context: Context, a: DutyAnswer) -> Cycling:
@@ -80,23 +80,23 @@ def _cycling_words(context: Context, a: DutyAnswer) -> str:
 def _cycling_figures(context: Context, a: DutyAnswer) -> tuple[Figure, ...]:
     mass_kg, mass = coil_mass(context)
     text = f"{float(coil_heat_j_k(mass_kg, default_value('coil_water_kg'))) / 1000:.1f} kJ/K"
-    metal, water = assumed("coil_specific_heat_j_kgk", "_j_kgk"), assumed("coil_water_kg", "_kg")
+    metal, water = assumed("coil_specific_heat_j_kgk", "j_kgk"), assumed("coil_water_kg", "kg")
     heat = told("Heat capacity of the wet coil", text, coil_heat_j_k, mass, metal, water)
     if (a.duty_share or 1.0) >= 1.0:
         return (heat,)
     settings, c = context.kit.settings, cycle_of(context, a)
     inputs = (
         given("share of the time", "", percent(a.duty_share or 0.0), "sized"),
-        given("capacity", "_w", a.capacity_w, "sized"),
+        given("capacity", "w", a.capacity_w, "sized"),
         given("heat capacity of the coil", "", text, "calculated"),
-        given("freeze cut-out", "_c", settings["freeze_cut_out_c"], "as the kit states", "kit"),
-        given("freeze cut-in", "_c", settings["freeze_cut_in_c"], "as the kit states", "kit"),
-        assumed("freeze_sensor_late_s", "_s"),
+        given("freeze cut-out", "c", settings["freeze_cut_out_c"], "as the kit states", "kit"),
+        given("freeze cut-in", "c", settings["freeze_cut_in_c"], "as the kit states", "kit"),
+        assumed("freeze_sensor_late_s", "s"),
     )
     return (
         heat,
-        figure(f"Compressor on, {a.name}", "_s", float(c.on_s), cycling, *inputs),
-        figure(f"Compressor off, {a.name}", "_s", float(c.off_s), cycling, *inputs),
+        figure(f"Compressor on, {a.name}", "s", float(c.on_s), cycling, *inputs),
+        figure(f"Compressor off, {a.name}", "s", float(c.off_s), cycling, *inputs),
         told(f"Cycles an hour, {a.name}", f"{float(c.cycles_per_h):.0f}", cycling, *inputs),
     )
 

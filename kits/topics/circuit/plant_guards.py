@@ -54,9 +54,9 @@ def guards_piece(context: Context, main: DutyAnswer) -> Piece:
         tables.append(_duty_table(context, *held.above))
         inputs = tuple(_setting(f"{n}_bar_g", settings) for n in ("fan_on", "high_cut_out", "high_reset"))
         below = float(chain_distances(main.high_side_bar_g or 0.0, *held.above).below_cut_out_bar)
-        head = given("head", "_bar_g", main.high_side_bar_g, "sized")
+        head = given("head", "bar_g", main.high_side_bar_g, "sized")
         figures.append(
-            figure(f"Head below the cut-out, {main.name}", "_bar", below, chain_distances, head, *inputs)
+            figure(f"Head below the cut-out, {main.name}", "bar", below, chain_distances, head, *inputs)
         )
     if held.low is not None and (from_c := in_tables(starts_from_c, gas, held.low)) is not None:
         figures += _cold_figures(gas, held.low, from_c)
@@ -83,7 +83,7 @@ def guards_remarks(context: Context) -> Iterator[Finding]:
 def _setting(name: str, settings: Mapping[str, Any]) -> Input:
     value = settings.get(name)
     label = name.removesuffix("_bar_g").replace("_", " ").replace("cut out", "cut-out")
-    return given(label, "_bar_g", value, "as the kit states", "kit")
+    return given(label, "bar_g", value, "as the kit states", "kit")
 
 
 def _settings_table(*values: float | None) -> Table:
@@ -175,12 +175,12 @@ def _no_cut_out(gas: Refrigerant, low: float) -> Finding:
 
 
 def _cold_figures(gas: Refrigerant, low: float, from_c: float) -> list[Figure]:
-    stated = given("low cut-out", "_bar_g", low, "as the kit states", "kit")
-    at = given("air and car at", "_c", COLD_C, "chosen")
+    stated = given("low cut-out", "bar_g", low, "as the kit states", "kit")
+    at = given("air and car at", "c", COLD_C, "chosen")
     label = "Outside temperature below which the kit does not start"
     return [
-        figure(label, "_c", from_c, starts_from_c, stated),
-        figure("Pressure at rest at 0 °C", "_bar_g", float(at_rest_bar_g(gas, COLD_C)), at_rest_bar_g, at),
+        figure(label, "c", from_c, starts_from_c, stated),
+        figure("Pressure at rest at 0 °C", "bar_g", float(at_rest_bar_g(gas, COLD_C)), at_rest_bar_g, at),
     ]
 
 

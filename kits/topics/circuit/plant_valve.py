@@ -22,7 +22,7 @@ from kits.sizing.words.defaults import default_value
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Input, Table, figure, given
 from kits.topics.pieces import Piece, assumed, in_tables, origin_of, percent, solved, told
-from vehicles.physics.quantities import celsius
+from vehicles.physics.quantities import celsius, unit_key
 
 KIND = "expansion valve"
 HEADS = ("duty point", "drop across, bar", "passes, W", "used", "state", "evaporating, bar g")
@@ -125,22 +125,22 @@ def _figures(context: Context, gas: Refrigerant, use: Use, nominal_w: float, num
     a, state, passes, share = use
     plant = context.case.plant
     rated_kj_kg, working_kj_kg = (float(s.cooling_j_kg) / 1e3 for s in (rating_state(gas), state))
-    rating = tuple(assumed(key, f"_{key.rsplit('_', 1)[1]}") for key in RATING)
-    nominal = given("nominal capacity", "capacity_w", nominal_w, origin_of(context, number), f"part:{number}")
+    rating = tuple(assumed(key, unit_key(key)) for key in RATING)
+    nominal = given("nominal capacity", "w", nominal_w, origin_of(context, number), f"part:{number}")
     between: tuple[Input, ...] = (
-        given("evaporating", "_c", a.evaporating_c, "sized"),
-        given("condensing", "_c", a.condensing_c, "sized"),
-        given("superheat", "_k", plant.superheat_k, "as the kit states", "kit"),
-        given("subcooling", "_k", plant.subcooling_k, "as the kit states", "kit"),
+        given("evaporating", "c", a.evaporating_c, "sized"),
+        given("condensing", "c", a.condensing_c, "sized"),
+        given("superheat", "k", plant.superheat_k, "as the kit states", "kit"),
+        given("subcooling", "k", plant.subcooling_k, "as the kit states", "kit"),
     )
     return [
-        figure("Cooling per mass at the valve's rating", "_kj_kg", rated_kj_kg, rating_state, *rating),
-        figure(f"Cooling per mass, {a.name}", "_kj_kg", working_kj_kg, operating_state, *between),
-        figure(f"What the open valve passes, {a.name}", "_w", passes, valve_capacity_w, nominal, *between, *rating),
+        figure("Cooling per mass at the valve's rating", "kj_kg", rated_kj_kg, rating_state, *rating),
+        figure(f"Cooling per mass, {a.name}", "kj_kg", working_kj_kg, operating_state, *between),
+        figure(f"What the open valve passes, {a.name}", "w", passes, valve_capacity_w, nominal, *between, *rating),
         told(
             f"Share of the valve used, {a.name}", percent(share), used_share,
-            given("capacity", "_w", a.capacity_w, "sized"),
-            given("what the open valve passes", "_w", passes, "calculated"),
+            given("capacity", "w", a.capacity_w, "sized"),
+            given("what the open valve passes", "w", passes, "calculated"),
         ),
         told(
             f"State of the valve, {a.name}", valve_word(share), valve_word,
@@ -180,13 +180,11 @@ def _no_limit(gas: Refrigerant, limit: float, number: str) -> Finding:
 
 
 def _limit_figures(context: Context, most_c: float, limit: float, number: str) -> list[Figure]:
-    stated = given(
-        "largest operating pressure", "_bar_g", limit, origin_of(context, number), f"part:{number}"
-    )
+    stated = given("largest operating pressure", "bar_g", limit, origin_of(context, number), f"part:{number}")
     return [
         figure(
             "Evaporating, above which the valve's limit throttles",
-            "_c",
+            "c",
             most_c,
             highest_evaporating_c,
             stated,

@@ -8,7 +8,7 @@ from kits.bom.resolved import Finding
 from kits.sizing.gas.plateau import Plateau, Trial, plateau_of
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Line, Picture, Spot, figure, given
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 
 @dataclass(frozen=True)
@@ -29,8 +29,8 @@ def plateau_told(context: Context) -> Told:
     if found is None:
         return Told(f" {_none(trial, refusal)}", (_figure(trial, None),), (_picture(trial, None),))
     words = (
-        f" Filled in steps in trial {trial.code}, the plateau starts at {format_value('charge_g', found.start_g)}: the"
-        f" charge is {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g."
+        f" Filled in steps in trial {trial.code}, the plateau starts at {in_unit('g', found.start_g)}: the"
+        f" charge is {in_unit('g', found.charge_g)} ± {found.tolerance_g:g} g."
     )
     return Told(words, (_figure(trial, found),), (_picture(trial, found),))
 
@@ -38,10 +38,10 @@ def plateau_told(context: Context) -> Told:
 def _figure(trial: Trial, found: Plateau | None) -> Figure:
     first, last = trial.rows[0], trial.rows[-1]
     return figure(
-        f"Charge by trial {trial.code}", "charge_g", found.charge_g if found else None, plateau_of,
-        given("Steps read", "count", f"{len(trial.rows)}", "measured", "charge"),
-        given("From", "charge_g", first.added_g, "measured", "charge"),
-        given("To", "charge_g", last.added_g, "measured", "charge"),
+        f"Charge by trial {trial.code}", "g", found.charge_g if found else None, plateau_of,
+        given("Steps read", "", f"{len(trial.rows)}", "measured", "charge"),
+        given("From", "g", first.added_g, "measured", "charge"),
+        given("To", "g", last.added_g, "measured", "charge"),
     )  # fmt: skip
 
 
@@ -62,14 +62,14 @@ def plateau_remarks(context: Context) -> Iterator[Finding]:
     recorded_g = context.kit.charge.charge_g
     if recorded_g is not None and abs(recorded_g - found.charge_g) > found.tolerance_g:
         sentence = (
-            f"Trial {trial.code} gives {format_value('charge_g', found.charge_g)} ± {found.tolerance_g:g} g, recorded"
-            f" are {format_value('charge_g', recorded_g)}: record the trial's charge, or say what is wrong with it."
+            f"Trial {trial.code} gives {in_unit('g', found.charge_g)} ± {found.tolerance_g:g} g, recorded"
+            f" are {in_unit('g', recorded_g)}: record the trial's charge, or say what is wrong with it."
         )
         yield Finding("plateau-charge", "warns", "charge", sentence)
     if found.is_reserve_held is False:
         sentence = (
-            f"In trial {trial.code} the receiver is full at {format_value('charge_g', found.end_g)}, before"
-            f" {format_value('charge_g', found.high_g)} are in: it holds too little reserve, take a larger one."
+            f"In trial {trial.code} the receiver is full at {in_unit('g', found.end_g)}, before"
+            f" {in_unit('g', found.high_g)} are in: it holds too little reserve, take a larger one."
         )
         yield Finding("plateau-short", "warns", "charge", sentence)
 
@@ -83,10 +83,10 @@ def _picture(trial: Trial, found: Plateau | None) -> Picture:
     )
     words, spots = "The readings never stand still together.", tuple[Spot, ...]()
     if found is not None:
-        first, last = (format_value("charge_g", g) for g in (found.start_g, found.end_g))
+        first, last = (in_unit("g", g) for g in (found.start_g, found.end_g))
         words = (
             f"From {first} to {last} subcooling, high side and vents stand still; the charge is"
-            f" {format_value('charge_g', found.charge_g)}."
+            f" {in_unit('g', found.charge_g)}."
         )
         spots = (
             Spot("plateau starts", found.start_g, found.head_bar_g),

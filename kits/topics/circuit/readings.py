@@ -26,7 +26,7 @@ from kits.topics.circuit.run_readings import (
 from kits.topics.context import Context
 from kits.topics.drawing import short
 from kits.topics.figure import Band, Figure, Picture, Table, Topic, figure, given
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "readings", "Expected readings at commissioning"
 AMBIENTS_C = (20.0, 25.0, 30.0, 35.0, 40.0)
@@ -139,8 +139,8 @@ def _at_rest(gas: str) -> tuple[Figure, ...]:
     )
     rest = tuple(
         figure(
-            f"Pressure at rest at {t:.0f} °C", "_bar_g", float(rest_pressure_bar_g(t, gas)), rest_pressure_bar_g,
-            given("air and car at", "_c", t, source),
+            f"Pressure at rest at {t:.0f} °C", "bar_g", float(rest_pressure_bar_g(t, gas)), rest_pressure_bar_g,
+            given("air and car at", "c", t, source),
         )
         for t in REST_C
     )  # fmt: skip
@@ -150,8 +150,8 @@ def _at_rest(gas: str) -> tuple[Figure, ...]:
 def _conditions() -> tuple[str, ...]:
     limits = table()["state"]
     return (
-        f"{format_value('_rpm', limits['least_rpm'])} to {format_value('_rpm', limits['most_rpm'])}",
-        f"at least {format_value('_min', limits['least_minutes'])}",
+        f"{in_unit('rpm', limits['least_rpm'])} to {in_unit('rpm', limits['most_rpm'])}",
+        f"at least {in_unit('min', limits['least_minutes'])}",
         "doors open, highest step, recirculated",
     )
 

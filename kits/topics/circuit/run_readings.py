@@ -12,7 +12,7 @@ from kits.sizing.verdict.run_test import run_test_limits, run_tests, table, unce
 from kits.topics.context import Context
 from kits.topics.drawing import line, short
 from kits.topics.figure import Band, Figure, Picture, Table, given
-from vehicles.physics.quantities import format_value
+from vehicles.physics.quantities import in_unit, unit_key
 
 CAPTION = (
     "Predicted for this fitment, not yet confirmed by a trial: the prediction and what a healthy car may read"
@@ -28,17 +28,17 @@ PRACTICE = {LOW: MEASURED[0], HIGH: MEASURED[1], COLDEST: MEASURED[2]}
 def run_test_words(test: RunTest) -> str:
     """The state of the run test in words, as the paper of the job tells it."""
     speed = (
-        f"the compressor free up to {format_value('_rpm', test.compressor_rpm)}"
+        f"the compressor free up to {in_unit('rpm', test.compressor_rpm)}"
         if test.engine_rpm is None and test.compressor_rpm is not None
-        else format_value("_rpm", test.engine_rpm or 0.0)
+        else in_unit("rpm", test.engine_rpm or 0.0)
     )
     words = (
         f"Doors and bonnet open, flap shut, blower at its highest step, {speed}, standing still, after "
-        f"{format_value('_min', table()['minutes_min'])}."
+        f"{in_unit('min', table()['minutes_min'])}."
     )
     if test.fan_on_bar_g is not None:
         words += (
-            f" The condenser's fan starts at {format_value('_bar_g', test.fan_on_bar_g)} on the high side; as long as "
+            f" The condenser's fan starts at {in_unit('bar_g', test.fan_on_bar_g)} on the high side; as long as "
             "it stands the high side may rise to that."
         )
     if any(point.cycles for point in test.points):
@@ -79,14 +79,14 @@ def predicted_figures(context: Context, test: RunTest) -> tuple[Figure, ...]:
     """How the prediction and its limits are worked out."""
     case, source = context.case, str(table()["source"])
     where = case.car.where.get("fitment", "fitment")
-    speed = given("most the compressor turns", "_rpm", test.compressor_rpm, "data sheet", "kit")
+    speed = given("most the compressor turns", "rpm", test.compressor_rpm, "data sheet", "kit")
     if test.engine_rpm is not None:
-        speed = given("engine", "_rpm", test.engine_rpm, source)
+        speed = given("engine", "rpm", test.engine_rpm, source)
     state = (
         speed,
-        given("altitude", "_m", float(table()["altitude_m"]), source),
+        given("altitude", "m", float(table()["altitude_m"]), source),
         given(
-            "air at the condenser over that around the car", "_k", test.condenser_rise_k, "as at idle", where
+            "air at the condenser over that around the car", "k", test.condenser_rise_k, "as at idle", where
         ),
         given(
             "share of the fan's air as installed",
@@ -97,13 +97,12 @@ def predicted_figures(context: Context, test: RunTest) -> tuple[Figure, ...]:
         ),
     )
     made = tuple(
-        given(row.meaning, f"_{key.rpartition('_')[2]}", row.value, row.source)
-        for key, row in uncertainty().items()
+        given(row.meaning, unit_key(key), row.value, row.source) for key, row in uncertainty().items()
     )
-    fan = given("pressure at which the fan starts", "_bar_g", test.fan_on_bar_g, "setting of the kit", "kit")
+    fan = given("pressure at which the fan starts", "bar_g", test.fan_on_bar_g, "setting of the kit", "kit")
     cut = given(
         "high-pressure switch opens at",
-        "_bar_g",
+        "bar_g",
         context.kit.settings.get("high_cut_out_bar_g"),
         "setting of the kit",
         "kit",

@@ -11,7 +11,7 @@ from kits.sizing.electrics.battery import (
 )
 from kits.topics.context import Context
 from kits.topics.figure import Bar, Picture, Table
-from vehicles.physics.quantities import format_number, format_value
+from vehicles.physics.quantities import format_number, in_unit
 
 BATTERY_HEADS = ("the battery counts with", "value", "source")
 HEADS = ("engine", "generator, A", "by day, A", "at night, A", "in rain, A")
@@ -79,7 +79,7 @@ def budget_pictures(budget: Budget) -> tuple[Picture, ...]:
         if any(state.kind.idles for state in budget.states)
     ]
     told = (*given_a, *at_idle, *taken)
-    bars = tuple(Bar(label, round(amps, 1), format_value("_a", amps)) for label, amps in told)
+    bars = tuple(Bar(label, round(amps, 1), in_unit("a", amps)) for label, amps in told)
     words = "; ".join(f"{bar.label}: {bar.text}" for bar in bars) + "."
     return (
         Picture("charging", "What the generator gives, and what is taken", words, "current, A", bars=bars),

@@ -105,26 +105,24 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
             load = budget.loads.get(light)
             taken, slowed = budget.kit_at(state, light), state.kind.idles and light in budget.idle_kit_a
             kit = (
-                given(
-                    "kit, its blowers slowed down with the battery", "current_a", taken, "calculated", "kit"
-                )
+                given("kit, its blowers slowed down with the battery", "a", taken, "calculated", "kit")
                 if slowed
                 else _kit_input(context, budget)
             )
             inputs = (
                 given(
                     f"{car.generator_kind}, {state.name}",
-                    "current_a",
+                    "a",
                     state.generator_a,
                     "charging curve",
                     where,
                 ),
-                given(f"loads of the car {WHEN[light]}", "current_a", load, of_loads(context, light), where),
+                given(f"loads of the car {WHEN[light]}", "a", load, of_loads(context, light), where),
                 kit,
             )
             spare = budget.spare_a(state, light)
             found.append(
-                figure(f"To spare, {state.name}, {WHEN[light]}", "spare_a", spare, e.spare_current_a, *inputs)
+                figure(f"To spare, {state.name}, {WHEN[light]}", "a", spare, e.spare_current_a, *inputs)
             )
     return [*found, *_speed_figures(context, budget), *_battery_figures(context, budget)]
 
@@ -132,8 +130,8 @@ def _budget_figures(context: Context, budget: Budget) -> list[Figure]:
 def _kit_input(context: Context, budget: Budget) -> Input:
     """What the kit takes with everything on, as the volts at its plugs were read; else as it is stated."""
     if context.case.mounting.blower_voltage_v is None:
-        return given("kit, everything on", "current_a", budget.kit_a, of_kit(context), "kit")
-    return given(KIT_AS_READ, "current_a", budget.kit_a, "calculated", "kit")
+        return given("kit, everything on", "a", budget.kit_a, of_kit(context), "kit")
+    return given(KIT_AS_READ, "a", budget.kit_a, "calculated", "kit")
 
 
 def _kit_figures(context: Context, budget: Budget) -> list[Figure]:
@@ -147,7 +145,7 @@ def _kit_figures(context: Context, budget: Budget) -> list[Figure]:
     inputs = [
         given(
             "kit, everything on at rated voltage",
-            "current_a",
+            "a",
             case.unit.kit_current_a,
             of_kit(context),
             "kit",
@@ -159,13 +157,13 @@ def _kit_figures(context: Context, budget: Budget) -> list[Figure]:
         inputs += [
             given(
                 f"{name}'s current at {blower.rated_voltage_v:g} V",
-                "current_a",
+                "a",
                 rated_a,
                 "as its data have it",
             ),
-            given(f"{name}'s current at its plug's volts", "current_a", amps, "calculated: by the fan laws"),
+            given(f"{name}'s current at its plug's volts", "a", amps, "calculated: by the fan laws"),
         ]
-    return [figure(KIT_AS_READ, "current_a", budget.kit_a, kit_as_read_a, *inputs)]
+    return [figure(KIT_AS_READ, "a", budget.kit_a, kit_as_read_a, *inputs)]
 
 
 def _rest_figures(context: Context, rest_v: float, kit_a: float) -> list[Figure]:
@@ -174,10 +172,10 @@ def _rest_figures(context: Context, rest_v: float, kit_a: float) -> list[Figure]
     if not blowers or not np.isfinite(supplies_read_v([case])[0]):
         return []
     inputs = (
-        given("the battery's own volts", "_v", f"{rest_v:.2f} V", "calculated: as the idle begins"),
-        given(KIT_AS_READ, "current_a", float(kits_a([case])[0]), "calculated", "kit"),
+        given("the battery's own volts", "v", f"{rest_v:.2f} V", "calculated: as the idle begins"),
+        given(KIT_AS_READ, "a", float(kits_a([case])[0]), "calculated", "kit"),
     )
-    return [figure(KIT_AT_REST, "current_a", kit_a, kit_on_supply_a, *inputs, *blowers)]
+    return [figure(KIT_AT_REST, "a", kit_a, kit_on_supply_a, *inputs, *blowers)]
 
 
 def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
@@ -192,22 +190,20 @@ def _speed_figures(context: Context, budget: Budget) -> list[Figure]:
     kit_a = float(kits_on_a([case], np.array([rest_v]))[0])
     curve, where, found = ChargingCurve(car.charging_curve), car.where.get("powertrain", ""), []
     found += _rest_figures(context, rest_v, kit_a)
-    kit = (
-        given(KIT_AT_REST, "current_a", kit_a, "calculated", "kit") if found else _kit_input(context, budget)
-    )
+    kit = given(KIT_AT_REST, "a", kit_a, "calculated", "kit") if found else _kit_input(context, budget)
     for light in (light for light in ("day", "night") if light in budget.loads):
         wanted_a = budget.loads[light] + kit_a
         speed = float(engine_speed_for_current_rpm(curve, wanted_a))
         inputs = (
-            given("loads of the car", "current_a", budget.loads[light], of_loads(context, light), where),
+            given("loads of the car", "a", budget.loads[light], of_loads(context, light), where),
             kit,
             given(
                 "curve", "", f"{len(curve.rows)} rows of engine speed and current", "charging curve", where
             ),
-            given("hot idle", "engine_rpm", car.hot_idle_rpm, of_car(context, "powertrain"), where),
+            given("hot idle", "rpm", car.hot_idle_rpm, of_car(context, "powertrain"), where),
         )
         label = f"Nothing comes from the battery {WHEN[light]} from"
-        made = figure(label, "engine_rpm", speed, engine_speed_for_current_rpm, *inputs)
+        made = figure(label, "rpm", speed, engine_speed_for_current_rpm, *inputs)
         found.append(made if math.isfinite(speed) else replace(made, text="no speed of the curve"))
     return found
 
@@ -222,26 +218,26 @@ def _battery_figures(context: Context, budget: Budget) -> list[Figure]:
         inputs: tuple[Input, ...] = (
             given(
                 f"{car.generator_kind}{'' if car.is_electric else ' at hot idle'}",
-                "current_a",
+                "a",
                 idle_generator_a(car),
                 "charging curve",
                 where,
             ),
             given(
                 f"loads of the car {WHEN[light]}",
-                "current_a",
+                "a",
                 budget.loads[light],
                 of_loads(context, light),
                 where,
             ),
             _kit_input(context, budget),
             *blowers,
-            given("battery", "capacity_ah", car.battery_ah, of_car(context, "powertrain"), where),
-            given("asked at least", "least_v", least_v, "assumed: data/battery.json"),
-            given("time at idle", "time_min", c.idle_minutes, "assumed: data/battery.json"),
+            given("battery", "ah", car.battery_ah, of_car(context, "powertrain"), where),
+            given("asked at least", "v", least_v, "assumed: data/battery.json"),
+            given("time at idle", "min", c.idle_minutes, "assumed: data/battery.json"),
         )
         function = idle_supply if blowers else battery_after_idle
-        made = figure(f"Battery after idling {WHEN[light]}", "battery_v", volts, function, *inputs)
+        made = figure(f"Battery after idling {WHEN[light]}", "v", volts, function, *inputs)
         found.append(made if volts is None else replace(made, text=f"{volts:.2f} V"))
     return found
 
@@ -257,12 +253,12 @@ def _blower_inputs(context: Context) -> tuple[Input, ...]:
     for name, volts, amps, origin in zip(names, plugs, blowers_a(case), told, strict=False):
         if volts is not None and amps is not None:
             found += [
-                given(f"{name}'s plug as read", "_v", volts, origin, "fitment"),
-                given(f"{name}'s current there", "current_a", amps, calculated),
+                given(f"{name}'s plug as read", "v", volts, origin, "fitment"),
+                given(f"{name}'s current there", "a", amps, calculated),
             ]
     if found:
         read_v = f"{float(supplies_read_v([case])[0]):.2f} V"
-        found.insert(0, given("the car's supply as the plug was read", "_v", read_v, "calculated: air side"))
+        found.insert(0, given("the car's supply as the plug was read", "v", read_v, "calculated: air side"))
     return tuple(found)
 
 
@@ -295,14 +291,12 @@ def _high_voltage(context: Context) -> tuple[list[Figure], list[Table]]:
     duty, largest = most
     where = car.where.get("powertrain", "")
     inputs = (
-        given(f"power at the shaft, {duty.name}", "power_w", duty.power_w, "sized"),
-        given("high voltage", "voltage_v", volts, of_car(context, "powertrain"), where),
-        given("effectiveness of motor and inverter", "share", e.electrics_constants().drive_effectiveness,
+        given(f"power at the shaft, {duty.name}", "w", duty.power_w, "sized"),
+        given("high voltage", "v", volts, of_car(context, "powertrain"), where),
+        given("effectiveness of motor and inverter", "", e.electrics_constants().drive_effectiveness,
               "assumed: data/electrics.json"),
     )  # fmt: skip
-    made = figure(
-        "Largest current from the high voltage", "current_a", largest, e.high_voltage_current_a, *inputs
-    )
+    made = figure("Largest current from the high voltage", "a", largest, e.high_voltage_current_a, *inputs)
     return [made], [table]
 
 

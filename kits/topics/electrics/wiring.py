@@ -167,16 +167,16 @@ def drop_figures(harness: Harness) -> list[Figure]:
     inputs = [
         given(
             f"{w.position}/{w.number} {device(w.start)} to {device(w.end)}",
-            "wire",
+            "",
             f"{w.section_mm2:g} mm², {(w.length_mm or 0) / 1000:.2f} m, {w.current_a:g} A",
             "circuit of the kit",
             where_of(w),
         )
         for w in worst.wires
     ]
-    inputs.append(given("around the bundle", "around_c", c.surroundings_c, "assumed: data/electrics.json"))
+    inputs.append(given("around the bundle", "c", c.surroundings_c, "assumed: data/electrics.json"))
     loss = harness.loss_v(worst)
-    made = figure(f"Largest loss, circuit of the {worst.consumer}", "loss_v", loss, e.voltage_drop_v, *inputs)
+    made = figure(f"Largest loss, circuit of the {worst.consumer}", "v", loss, e.voltage_drop_v, *inputs)
     return [replace(made, text=f"{loss:.2f} V of {harness.supply_v:g} V")]
 
 

@@ -98,7 +98,7 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
     places = [
         given(
             p.code,
-            "place",
+            "",
             f"x {p.x_mm:g}, y {p.y_mm:g}, diameter {p.diameter_mm:g} mm",
             "pulleys of the car",
             where,
@@ -106,14 +106,14 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
         for p in layout.pulleys
     ]
     belts = [
-        given("belt on the parts list", "belt", f"{i.part} {i.name}", "kit", f"position:{i.position}")
+        given("belt on the parts list", "", f"{i.part} {i.name}", "kit", f"position:{i.position}")
         for i in context.kit.items
         if i.role == "belt" and layout.named("compressor") is not None
     ]
     found = [
         figure(
             f"Length of {layout.name} on its line",
-            "length_mm",
+            "mm",
             float(layout.run.length_mm),
             b.belt_run,
             *places,
@@ -122,7 +122,7 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
     ]
     for name, at in layout.wrapped:
         wrap = float(layout.run.wrap_deg[at])
-        found.append(figure(f"Wrap at the {name}", "wrap_deg", wrap, b.belt_run, *places))
+        found.append(figure(f"Wrap at the {name}", "deg", wrap, b.belt_run, *places))
     return found
 
 
@@ -246,24 +246,22 @@ def _pull_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
     pull, limit = pull_n(context.case, context.record), pull_limit_n(context.kit, layout)
     inputs = (
         idle_torque(context),
-        of_compressor(context, "compressor pulley", "pulley_mm", context.case.plant.pulley_mm),
+        of_compressor(context, "compressor pulley", "mm", context.case.plant.pulley_mm),
     )
     at_most = given(
         "limit of the belt",
-        "limit_n",
+        "n",
         limit,
         f"from memory, for groove “{groove_of(context.kit, layout)}”",
         where,
     )
     factor = given(
-        "engaging over steady", "factor", b.belt_constants().engagement_factor, "from memory: data/belt.json"
+        "engaging over steady", "", b.belt_constants().engagement_factor, "from memory: data/belt.json"
     )
     engaging = None if pull is None else float(b.engagement_pull_n(pull))
     return [
-        figure("Effective pull at idle", "pull_n", pull, b.belt_pull_n, *inputs, at_most),
-        figure(
-            "Effective pull as the clutch engages", "pull_n", engaging, b.engagement_pull_n, factor, at_most
-        ),
+        figure("Effective pull at idle", "n", pull, b.belt_pull_n, *inputs, at_most),
+        figure("Effective pull as the clutch engages", "n", engaging, b.engagement_pull_n, factor, at_most),
     ]
 
 

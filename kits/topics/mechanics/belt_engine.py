@@ -66,30 +66,28 @@ def speed_figures(context: Context, where: str) -> list[Figure]:
     if crank is not None and pulley is not None:
         limit = float(b.driven_rpm(case.plant.compressor.speed_max_rpm, pulley, crank))
     inputs = (
-        given("crank pulley", "pulley_mm", crank, of_car(context, "powertrain"), where),
-        of_compressor(context, "compressor pulley", "pulley_mm", pulley),
+        given("crank pulley", "mm", crank, of_car(context, "powertrain"), where),
+        of_compressor(context, "compressor pulley", "mm", pulley),
     )
-    fastest = of_compressor(context, "compressor at most", "speed_rpm", case.plant.compressor.speed_max_rpm)
-    found = [
-        figure("Engine speed at the compressor's limit", "engine_rpm", limit, b.driven_rpm, *inputs, fastest)
-    ]
+    fastest = of_compressor(context, "compressor at most", "rpm", case.plant.compressor.speed_max_rpm)
+    found = [figure("Engine speed at the compressor's limit", "rpm", limit, b.driven_rpm, *inputs, fastest)]
     torque = crank_idle_nm(context)
     sized = idle_torque(context)
     found.append(
-        figure("Torque taken from the crank at idle", "torque_nm", torque, b.crank_torque_nm, sized, *inputs)
+        figure("Torque taken from the crank at idle", "nm", torque, b.crank_torque_nm, sized, *inputs)
     )
     return found
 
 
-def of_compressor(context: Context, label: str, name: str, value: float | None) -> Input:
+def of_compressor(context: Context, label: str, unit: str, value: float | None) -> Input:
     """An input from the compressor's data, which its part mends."""
     number = context.kit.plant["compressor"][0]
-    return given(label, name, value, context.kit.origins.get(f"part.{number}", ""), f"part:{number}")
+    return given(label, unit, value, context.kit.origins.get(f"part.{number}", ""), f"part:{number}")
 
 
 def idle_torque(context: Context) -> Input:
     """The compressor's torque at idle as an input."""
-    return given("torque at the compressor, idle", "torque_nm", idle_torque_nm(context.record), "sized")
+    return given("torque at the compressor, idle", "nm", idle_torque_nm(context.record), "sized")
 
 
 def crank_idle_nm(context: Context) -> float | None:
@@ -197,13 +195,13 @@ def coolant_figures(context: Context, where: str) -> list[Figure]:
     found = []
     for m in coolant_margins(context):
         inputs = (
-            given(f"coolant at {m.state} without the kit", "coolant_c", m.coolant_c, "powertrain", where),
-            given("limit", "limit_c", m.limit_c, of_car(context, "powertrain"), where),
-            given(f"heat of the condenser, {m.duty}", "heat_w", m.heat_w, "sized"),
-            given("rise of the air, at most that of the coolant", "rise_k", m.rise_k, "calculated"),
+            given(f"coolant at {m.state} without the kit", "c", m.coolant_c, "powertrain", where),
+            given("limit", "c", m.limit_c, of_car(context, "powertrain"), where),
+            given(f"heat of the condenser, {m.duty}", "w", m.heat_w, "sized"),
+            given("rise of the air, at most that of the coolant", "k", m.rise_k, "calculated"),
         )
         label = f"Coolant below its limit at {m.state}, {_condenser(context)}"
-        made = figure(label, "left_k", m.left_k, b.air_rise_k, *inputs)
+        made = figure(label, "k", m.left_k, b.air_rise_k, *inputs)
         text = f"{m.left_k:.0f} K at least" if m.left_k >= 0 else f"may be {-m.left_k:.0f} K over"
         found.append(replace(made, text=text))
     return found

@@ -91,13 +91,13 @@ def _field(context: Context, number: str, field: str) -> Mend | None:
 def _figure(thread_mm: float, band_nm: tuple[float, float]) -> Figure:
     c = bolts.fastener_constants()
     inputs = (
-        given("property class", "class", c.usual_class, "assumed: no bracket names another"),
-        given("proof load", "load_n", bolts.proof_load_n(thread_mm, c.usual_class), "ISO 898-1"),
-        given("share of it as preload", "share", c.preload_share, "assumed: data/fasteners.json"),
-        given("nut factor, dry", "factor", c.nut_factor_high, "assumed: data/fasteners.json"),
+        given("property class", "", c.usual_class, "assumed: no bracket names another"),
+        given("proof load", "n", bolts.proof_load_n(thread_mm, c.usual_class), "ISO 898-1"),
+        given("share of it as preload", "", c.preload_share, "assumed: data/fasteners.json"),
+        given("nut factor, dry", "", c.nut_factor_high, "assumed: data/fasteners.json"),
     )
     label = f"Torque of an M{thread_mm:g}, dry; oiled {band_nm[0]:.1f} N·m"
-    return figure(label, "torque_nm", band_nm[1], bolts.torque_band_nm, *inputs)
+    return figure(label, "nm", band_nm[1], bolts.torque_band_nm, *inputs)
 
 
 def _outside(context: Context, number: str, size: str, told: str, band: str, lies: str) -> Finding:

@@ -16,14 +16,14 @@ from kits.sizing.gas.hoses import hose_velocity_m_s
 from kits.sizing.words.explain import explanation_of
 from kits.topics.figure import Topic, figure, given
 
-CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
-BORE, LENGTH = given("Bore", "_mm", 12.7, "data sheet"), given("Length", "_mm", 900.0, "data sheet")
-GAS = Topic("gas", "Gas", "", (figure("Equivalent", "_kg", 1.0, co2_equivalent_kg, CHARGE),))
+CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
+BORE, LENGTH = given("Bore", "mm", 12.7, "data sheet"), given("Length", "mm", 900.0, "data sheet")
+GAS = Topic("gas", "Gas", "", (figure("Equivalent", "kg", 1.0, co2_equivalent_kg, CHARGE),))
 HOSES = Topic(
     "hoses", "Hoses", "",
     (
-        figure("Velocity", "_m_s", 9.0, hose_velocity_m_s, BORE, LENGTH, CHARGE),
-        figure("Velocity again", "_m_s", 8.0, hose_velocity_m_s, BORE),
+        figure("Velocity", "m_s", 9.0, hose_velocity_m_s, BORE, LENGTH, CHARGE),
+        figure("Velocity again", "m_s", 8.0, hose_velocity_m_s, BORE),
     ),
 )  # fmt: skip
 
@@ -52,7 +52,7 @@ def test_an_input_stands_under_the_first_topic_that_uses_it_and_none_is_lost():
 
 def test_the_same_words_of_another_origin_are_another_input():
     other = replace(CHARGE, origin="estimate")
-    topics = (GAS, replace(GAS, figures=(figure("Other", "_kg", 1.0, co2_equivalent_kg, other),)))
+    topics = (GAS, replace(GAS, figures=(figure("Other", "kg", 1.0, co2_equivalent_kg, other),)))
     assert len(numbers_of(inputs_by_topic(topics))) == 2
 
 

@@ -13,7 +13,7 @@ from kits.topics.figure import Line, Picture, Table, Topic, figure, given
 from tests.kits.documents.reading import pages, text
 from tests.kits.documents.sample import duty, of, record, unsized
 
-CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
+CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
 POTENTIALS = [given("Potential", "", words, "regulation") for words in ("1,430", "1,300")]
 PICTURE = Picture(
     "course", "Pull-down", "It cools in 20 min.", "time, min", "°C", (Line("cabin", (0, 30), (60, 25)),)
@@ -21,7 +21,7 @@ PICTURE = Picture(
 TOPIC = Topic(
     "gas", "Gas and warming", "It warms a lot.",
     tuple(
-        figure(f"Equivalent {i}", "co2_kg", 1000.5 + i, co2_equivalent_kg, CHARGE, p)
+        figure(f"Equivalent {i}", "kg", 1000.5 + i, co2_equivalent_kg, CHARGE, p)
         for i, p in enumerate(POTENTIALS)
     ),
     (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
@@ -111,7 +111,7 @@ def test_a_long_name_of_a_duty_point_stands_in_full_once_and_then_as_its_code():
     long = "Cruise at 80 km/h under a high sun"
     topic = replace(
         TOPIC, tables=(Table("By duty point", ("duty point", "W"), ((long, "1"),)),),
-        figures=(figure(f"Equivalent, {long}", "co2_kg", 1.0, co2_equivalent_kg, given("duty point", "", long)),),
+        figures=(figure(f"Equivalent, {long}", "kg", 1.0, co2_equivalent_kg, given("duty point", "", long)),),
     )  # fmt: skip
     document = report(topics=(topic,), duties=(duty("C80", long, "marginal", 0.03),))
     assert [one.name for one in document.duties] == [long]

@@ -14,10 +14,10 @@ from tests.kits.fitment.answers import store, tell
 
 pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefixtures("demonstration")]
 
-CHARGE = given("Charge", "charge_g", 750.0, "weighed", "charge")
+CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
 TOPIC = Topic(
     "gas", "Gas", "It warms as <b>much</b> as a lot of carbon dioxide.",
-    (figure("Equivalent", "co2_kg", 1072.5, co2_equivalent_kg, CHARGE),),
+    (figure("Equivalent", "kg", 1072.5, co2_equivalent_kg, CHARGE),),
     (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
     (Finding("gas-much", "warns", "charge", "That is much."),),
     ("Never vent it.",),

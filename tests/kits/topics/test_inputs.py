@@ -90,8 +90,8 @@ def test_what_is_known_to_differ_does(told) -> None:
 def reach(area_m2: float, shown_cm2: float, told_m: float | None = None) -> Figure:
     """A figure that shows an area, made from another one or not."""
     far = float(spot.jet_reach_m(8.0, area_m2, 1.0, 6.0))
-    inputs = (given("speed", "_m_s", 8.0, "x"), given("area", "_cm2", shown_cm2, "x"))
-    return figure("Reach", "_m", far if told_m is None else told_m, spot.jet_reach_m, *inputs)
+    inputs = (given("speed", "m_s", 8.0, "x"), given("area", "cm2", shown_cm2, "x"))
+    return figure("Reach", "m", far if told_m is None else told_m, spot.jet_reach_m, *inputs)
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,13 @@ from vehicles.physics.quantities import (
     QUANTITIES,
     celsius,
     format_value,
+    in_unit,
     is_dimensionless,
     kelvin,
     kw,
     quantity_of,
     signed_percent,
+    unit_key,
 )
 
 
@@ -79,6 +81,26 @@ def test_values_are_shown_with_unit_and_decimals_of_their_quantity(
     name: str, value: float, text: str
 ) -> None:
     assert format_value(name, value) == text
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "text"),
+    [
+        ("m2", 1.234, "1.23 m²"),
+        ("bar_g", -0.04, "0.0 bar g"),
+        ("deg", 30, "30°"),
+        ("", 0.25, "0.25"),
+        ("", 12, "12"),
+    ],
+)
+def test_a_unit_is_asked_by_its_key(key: str, value: float, text: str) -> None:
+    assert in_unit(key, value) == text
+    assert unit_key(f"name_{key}") == key
+
+
+def test_a_key_that_no_unit_has_is_our_own_mistake() -> None:
+    with pytest.raises(KeyError):
+        in_unit("area_m2", 1.0)
 
 
 def test_beside_a_verdict_powers_show_a_tenth_of_a_kilowatt_and_temperatures_a_kelvin() -> None:
