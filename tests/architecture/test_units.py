@@ -1,13 +1,14 @@
 """Every number in the database says its unit by its name, or is on the list of numbers without one."""
 
+import re
 from collections.abc import Iterable, Iterator
 
 import pytest
 from django.apps import apps
 from django.db import models
 
-from tests.architecture.tree import APPS
-from vehicles.physics.quantities import is_dimensionless, quantity_of
+from tests.architecture.tree import APPS, app_modules, templates
+from vehicles.physics.quantities import QUANTITIES, is_dimensionless, quantity_of
 
 # Numbers that are no quantities, and why.
 NO_QUANTITIES = {
@@ -62,3 +63,20 @@ def test_a_number_without_a_unit_is_caught(name):
 )
 def test_a_number_with_its_unit_passes(name):
     assert says_its_unit(name)
+
+
+def not_by_key(text: str) -> list[str]:
+    """What a text hands to `shown`, `bare` and `in_unit` as it stands there and is no unit's key."""
+    keys = {quantity.key for quantity in QUANTITIES}
+    asked = re.findall(r"(?:\|(?:shown|bare):|in_unit\()[\"'](\w+)[\"']", text)
+    return [word for word in asked if word not in keys]
+
+
+def test_a_unit_is_asked_by_its_key():
+    asked = {module.path: not_by_key(module.text) for module in app_modules()}
+    asked |= {str(path): not_by_key(path.read_text(encoding="utf-8")) for path in templates()}
+    assert {path: words for path, words in asked.items() if words} == {}
+
+
+def test_a_unit_asked_by_an_invented_name_is_caught():
+    assert not_by_key('{{ x|shown:"charge_g" }} {{ x|bare:"m3_h" }} in_unit(\'_a\', x)') == ["charge_g", "_a"]

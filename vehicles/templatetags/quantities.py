@@ -20,13 +20,13 @@ def _is_number(value: object) -> bool:
 
 @register.filter
 def shown(value: Any, name: str) -> str:
-    """The value with the unit of the name: {{ area|shown:"area_m2" }}."""
+    """The value with its unit, by the unit's key or a field's name: {{ area|shown:"m2" }}."""
     return quantities.format_value(name, value) if _is_number(value) else NOT_RECORDED
 
 
 @register.filter
 def bare(value: Any, name: str) -> str:
-    """The value with the name's decimals and no unit, for a column whose head has it; a dash for nothing."""
+    """The value as `shown` has it, without its unit, for a column whose head has it; a dash for nothing."""
     if not _is_number(value):
         return "–"
     quantity = quantities.quantity_of(name)
