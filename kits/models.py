@@ -78,7 +78,7 @@ from kits.parts.works_models import (
     HarnessData,
     PulleyData,
 )
-from kits.people.models import Certificate, Firm, Person, RoleChange, Shop
+from kits.people.models import Certificate, Firm, PeopleChange, Person, RoleChange, Shop
 from kits.people.signing.models import SignInRecord, SignInTry
 from kits.work.models import Work, WorkersBeat
 
@@ -89,8 +89,8 @@ __all__ = [
     "EvaporatorData", "EvaporatorPoint", "FanData", "File", "FilterData", "Firm", "Fitment", "FitmentNote",
     "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun",
     "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule",
-    "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "Person",
-    "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "RoleChange", "Route", "RouteLength",
+    "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PeopleChange",
+    "Person", "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "RoleChange", "Route", "RouteLength",
     "RowChange", "Shop", "SignInRecord", "SignInTry", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
     "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData",
     "VentData", "WaterValveData", "Work", "WorkersBeat",

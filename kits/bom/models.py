@@ -4,7 +4,6 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from kits.bom.catalogue import HEATS_ONLY
 from kits.parts.data_models import REFRIGERANTS
@@ -55,7 +54,6 @@ class Kit(Versioned, WithOrigin):
     discharge_limit_c = models.FloatField(null=True, blank=True)
     supply_voltage_v = models.FloatField(null=True, blank=True)
     kit_current_a = models.FloatField(null=True, blank=True, help_text="everything on")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]

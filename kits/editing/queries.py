@@ -150,7 +150,7 @@ def history_of(sheet: Sheet, key: Key) -> QuerySet[RowChange]:
     return (
         RowChange.objects.filter(sheet=sheet.name, label__iexact=label)
         .select_related("act__person")
-        .order_by("-pk")
+        .order_by("-act__arrived", "-pk")
     )
 
 
@@ -171,7 +171,7 @@ def acts(sheet: str = "", line: str = "", who: str = "", text: str = "") -> Quer
             rows_count=Count("pk"), newest=Max("pk"), first_sheet=Min("sheet"),
             first_label=Min("label"),
         )
-        .order_by("-newest")
+        .order_by("-act__arrived", "-newest")
     )  # fmt: skip
 
 

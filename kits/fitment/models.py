@@ -3,7 +3,6 @@
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.catalogue.models import CATEGORIES
 from vehicles.records.models import (
@@ -79,7 +78,6 @@ class Fitment(Versioned, WithOrigin):
     intake = models.CharField(max_length=10, choices=INTAKES, default="scuttle")
     calibrated = models.BooleanField(default=False, help_text="a trial has calibrated the prediction")
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["kit", "variant"]

@@ -4,7 +4,6 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.records.models import CODE, Versioned, WithOrigin, dates_in_order, one_of, positive
 
@@ -63,7 +62,6 @@ class Part(Versioned):
     unit = models.CharField(max_length=4, choices=UNITS, default="pc")
     supply = models.CharField(max_length=4, choices=SUPPLY, default="buy")
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["number"]
@@ -93,7 +91,6 @@ class PartRevision(Versioned, WithOrigin):
         help_text="where shipped goods need it",
     )  # fmt: skip
     goods_class = models.CharField(max_length=10, blank=True, help_text="class of dangerous goods")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["part", "revision"]
@@ -170,7 +167,6 @@ class Supplier(Versioned):
     code = models.CharField(max_length=30, validators=[RegexValidator(CODE)])
     name = models.CharField(max_length=120)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]

@@ -6,7 +6,6 @@ one row, taken first; then the person's own row.
 
 from collections.abc import Collection
 from datetime import date, datetime
-from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
@@ -17,12 +16,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from kits.people.initials import are_initials, capitals, free_initials
-from kits.people.models import REFRIGERANT, Certificate, Firm, Person, RoleChange, Shop
+from kits.people.models import REFRIGERANT, Certificate, Firm, PeopleChange, Person, RoleChange, Shop
 from kits.people.names import LONGEST_ACCOUNT, can_be_read, hidden_signs, is_taken, told_alike
-from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager
+from kits.people.queries import DEMONSTRATION_PASSWORD, initials_given, is_last_manager, told_fields
 from kits.people.signing.limits import LONGEST_PASSWORD
 from vehicles.records.access import INSTALLER, MANAGER, OWNER, PRODUCTION, ROLES, Actor, require, user_of
-from vehicles.records.actions import once, take_version
+from vehicles.records.actions import new_act, once, take_version
 from vehicles.records.asked import Sent
 from vehicles.records.models import Act
 
@@ -73,7 +72,7 @@ def make_user(*, actor: Actor, name: str, password: str, role: str, called: str 
         account = _free_account(name)
         user = User.objects.create(username=account, password=hashed)
         person = Person(user=user, name=called, initials=free_initials(called or account, initials_given()))
-        write(person, actor, "account made with its password")
+        write(person, new_act(actor, "make_user", "account made with its password"))
         _set_roles(person, {role}, actor, "", timezone.now())
     return user
 
@@ -102,7 +101,7 @@ def make_demonstration_users(*, actor: Actor) -> list[User]:
                     person=user.person, kind=REFRIGERANT, number="DEMO-0001", issued_by="nobody: a demonstration",
                     valid_from=date(2025, 6, 1), valid_until=date(2027, 5, 31),
                 ),
-                actor, "invented for the demonstration",
+                new_act(actor, "make_demonstration_users", "invented for the demonstration"),
             )  # fmt: skip
     return made
 
@@ -127,7 +126,7 @@ def invite_person(
     require(actor, "invite_person")
     _known(roles)
 
-    def make(_act: Act) -> str:
+    def make(act: Act) -> str:
         lock_people()
         user = User(username=_free_account(account))
         user.set_unusable_password()
@@ -138,7 +137,7 @@ def invite_person(
         _refuse_roles_of_partner(person, roles, "roles")
         user.save()
         person.user = user
-        write(person, actor, reason)
+        write(person, act)
         _set_roles(person, roles, actor, reason, now)
         return person.initials
 
@@ -155,7 +154,7 @@ def change_person(
         person = taken(person_id, expected_version)
         person.name, person.firm = name, _firm(firm)
         _refuse_roles_of_partner(person, _held(person), "firm")
-        write(person, actor, reason)
+        write(person, new_act(actor, "change_person", reason))
     return person
 
 
@@ -178,7 +177,7 @@ def give_roles(
             raise ValidationError(HAS_LEFT.format(person))
         _refuse_roles_of_partner(person, roles, "roles")
         _set_roles(person, roles, actor, reason, now)
-        write(person, actor, reason)
+        write(person, new_act(actor, "give_roles", reason))
     return person
 
 
@@ -217,7 +216,7 @@ def person_leaves(
         person.left_on, person.signed_out_at, person.link_made_at = last_day, now, None
         person.user.is_active = False
         person.user.save(update_fields=["is_active"])
-        write(person, actor, reason)
+        write(person, new_act(actor, "person_leaves", reason))
     return person
 
 
@@ -238,7 +237,7 @@ def person_comes_back(
     require(actor, "person_comes_back")
     _known(roles)
 
-    def make(_act: Act) -> str:
+    def make(act: Act) -> str:
         lock_people()
         person = taken(person_id, expected_version)
         if not person.left_on:
@@ -249,7 +248,7 @@ def person_comes_back(
         person.user.set_unusable_password()
         person.user.save(update_fields=["is_active", "password"])
         _set_roles(person, roles, actor, reason, now)
-        write(person, actor, reason)
+        write(person, act)
         return person.initials
 
     return person_with(once(actor, "person_comes_back", sent, make, reason=reason))
@@ -264,12 +263,12 @@ def make_link(
     """
     require(actor, "make_link")
 
-    def make(_act: Act) -> str:
+    def make(act: Act) -> str:
         person = taken(person_id, expected_version)
         if person.left_on or not person.user.is_active:
             raise ValidationError(HAS_LEFT.format(person))
         person.link_made_at = now
-        write(person, actor, reason)
+        write(person, act)
         return person.initials
 
     return person_with(once(actor, "make_link", sent, make, reason=reason))
@@ -361,7 +360,20 @@ def _set_roles(person: Person, roles: Collection[str], actor: Actor, reason: str
         )  # type: ignore[misc]
 
 
-def write(row: Any, by: Actor, reason: str) -> None:
-    """Save a row, and its history with who did it and why; call inside a transaction."""
-    row._history_user, row._change_reason = user_of(by), reason
+def write(row: Person | Certificate | Shop, act: Act) -> None:
+    """Save a row, and what the act changed of it; call inside a transaction."""
+    held = type(row)._default_manager.filter(pk=row.pk).first()
+    before = told_fields(held) if held else {}
     row.save()
+    fields = {
+        name: [before.get(name), value]
+        for name, value in told_fields(row).items()
+        if before.get(name) != value
+    }
+    if not fields:
+        return
+    certificate = row if isinstance(row, Certificate) else None
+    person = certificate.person if certificate else row if isinstance(row, Person) else None
+    PeopleChange.objects.create(
+        act=act, person=person, certificate=certificate, is_new=held is None, fields=fields
+    )

@@ -1,13 +1,13 @@
 """Who works here: what an account lacks of a person, his firm, and the papers that let him do dangerous work."""
 
 from django.conf import settings
+from django.core.serializers.json import DjangoJSONEncoder
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.functions import Lower, Upper
-from simple_history.models import HistoricalRecords
 
 from vehicles.records.access import ROLES
-from vehicles.records.models import Versioned, in_order, one_of
+from vehicles.records.models import Act, Versioned, in_order, one_of
 
 REFRIGERANT, HIGH_VOLTAGE = "refrigerant", "high voltage"
 CERTIFICATE_KINDS = [(kind, kind) for kind in (REFRIGERANT, HIGH_VOLTAGE)]
@@ -54,7 +54,6 @@ class Person(Versioned):
     link_made_at = models.DateTimeField(
         null=True, blank=True, help_text="of the link by which he chooses a password; empty: none is open"
     )
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["initials"]
@@ -101,7 +100,6 @@ class Certificate(models.Model):
     valid_from = models.DateField(null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True, help_text="the last day; empty: without end")
     withdrawn_on = models.DateField(null=True, blank=True, help_text="from this day on it does not count")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["person", "kind", "-valid_from", "-pk"]
@@ -126,7 +124,6 @@ class Shop(Versioned):
         max_length=20, choices=SECOND_PERSON_CHOICES, default=WHERE_IT_CAN_BE_HAD,
         help_text="who signs a hold point about gas beside the one who did it",
     )  # fmt: skip
-    history = HistoricalRecords()
 
     class Meta:
         constraints = [
@@ -136,3 +133,25 @@ class Shop(Versioned):
 
     def __str__(self) -> str:
         return "the shop’s settings"
+
+
+class PeopleChange(models.Model):
+    """What an act changed of a person, of one of his certificates, or of the shop's settings: rows are only added."""
+
+    act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="+")
+    person = models.ForeignKey(
+        Person,
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="changes",
+        help_text="empty: of the shop's settings",
+    )
+    certificate = models.ForeignKey(Certificate, on_delete=models.PROTECT, null=True, related_name="changes")
+    is_new = models.BooleanField(help_text="whether it was entered by this act")
+    fields = models.JSONField(encoder=DjangoJSONEncoder, help_text="old and new value of each field")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"change of {self.certificate or self.person or 'the shop’s settings'}"

@@ -1,6 +1,6 @@
 """Who works here, what a person may do on a day, and what was done to his entry."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -10,10 +10,13 @@ from django.contrib.auth.models import User
 from django.db.models import F, Q, QuerySet
 
 from kits.people.cover import WITHDRAWN, Cover, Span, cover, span_of, standing
-from kits.people.models import CERTIFICATE_KINDS, Certificate, Firm, Person, RoleChange
+from kits.people.models import CERTIFICATE_KINDS, Certificate, Firm, PeopleChange, Person, RoleChange, Shop
 from vehicles.records.access import MANAGER, ROLES
 
 LINK_LASTS = timedelta(days=3)
+CERTIFICATE_WORDS = {
+    "kind": "kind", "number": "number", "issued_by": "issued by", "valid_from": "first day", "valid_until": "last day",
+}  # fmt: skip
 DEMONSTRATION_PASSWORD = "slate-coast-kettle"  # noqa: S105 - printed on purpose
 
 
@@ -51,7 +54,8 @@ def firms() -> QuerySet[Firm]:
 def initials_given() -> set[str]:
     """All initials that anybody has or ever had, in capitals."""
     held = Person.objects.values_list("initials", flat=True)
-    had = Person.history.values_list("initials", flat=True)
+    changes = PeopleChange.objects.filter(fields__has_key="initials").values_list("fields", flat=True)
+    had = (initials for fields in changes for initials in fields["initials"] if initials)
     return {initials.upper() for initials in (*held, *had)}
 
 
@@ -138,52 +142,56 @@ class Told:
     reason: str
 
 
+def told_fields(row: Person | Certificate | Shop) -> dict[str, Any]:
+    """What history tells of a row, by field."""
+    if isinstance(row, Shop):
+        return {"second_person": row.second_person}
+    if isinstance(row, Certificate):
+        return {name: getattr(row, name) for name in CERTIFICATE_WORDS} | {"withdrawn_on": row.withdrawn_on}
+    names = ("name", "initials", "left_on", "link_made_at", "signed_out_at")
+    return {name: getattr(row, name) for name in names} | {"firm": row.firm.name if row.firm else ""}
+
+
 def history_of(person: Person) -> list[Told]:
-    """What was done to a person's entry, his roles and certificates, the newest first; four queries."""
-    names = dict(Firm.objects.values_list("pk", "name"))
-    found = [*_of_entry(person, names), *_of_roles(person), *_of_certificates(person)]
-    return sorted(found, key=lambda told: told.at, reverse=True)
+    """What was done to a person's entry, his roles and certificates, the newest first; two queries."""
+    return sorted([*_of_entry(person), *_of_roles(person)], key=lambda told: told.at, reverse=True)
 
 
-def _pairs(rows: Iterable[Any]) -> Iterator[tuple[Any, Any]]:
-    """Each state of a row with the one before it, None for the first."""
-    before = None
-    for row in rows:
-        yield before, row
-        before = row
-
-
-def _by(row: Any) -> str:
-    return row.history_user.get_username() if row.history_user else "the console"
-
-
-def _of_entry(person: Person, firm_names: dict[int, str]) -> Iterator[Told]:
-    rows = person.history.select_related("history_user").order_by("history_date", "history_id")
-    for before, row in _pairs(rows):
-        what = _entry_words(before, row, firm_names) if before else ["entered here"]
+def _of_entry(person: Person) -> Iterator[Told]:
+    """What was done to his entry and to his certificates. A field that no change tells of stands as it is now."""
+    states: dict[int | None, dict[str, Any]] = {}
+    for change in person.changes.select_related("act__person", "certificate"):
+        now = told_fields(change.certificate or person)
+        before = states.get(change.certificate_id, now) | {
+            name: old for name, (old, _) in change.fields.items()
+        }
+        after = before | {name: new for name, (_, new) in change.fields.items()}
+        states[change.certificate_id] = after
+        if change.certificate:
+            words = "recorded" if change.is_new else _certificate_words(before, after)
+            what = f"certificate {after['kind']} {after['number']} {words}" if words else ""
+        else:
+            what = "entered here" if change.is_new else "; ".join(_entry_words(before, after))
         if what:
-            yield Told(row.history_date, _by(row), "; ".join(what), row.history_change_reason or "")
+            by = change.act.person.get_username() if change.act.person else "the console"
+            yield Told(change.act.arrived, by, what, change.act.reason)
 
 
-def _entry_words(before: Any, row: Any, firm_names: dict[int, str]) -> list[str]:
-    words = []
-    if before.name != row.name:
-        words.append(f"name: {before.name or 'none'} → {row.name or 'none'}")
-    if before.initials != row.initials:
-        words.append(f"initials: {before.initials} → {row.initials}")
-    if before.firm_id != row.firm_id:
-        old, new = (firm_names.get(pk, "our own") for pk in (before.firm_id, row.firm_id))
-        words.append(f"firm: {old} → {new}")
-    if before.left_on != row.left_on:
-        words.append(
-            f"left, last day {row.left_on}; account closed" if row.left_on else "came back; account open"
-        )
-    if before.link_made_at != row.link_made_at:
-        if row.link_made_at:
-            words.append("link to choose a password made")
-        elif not row.left_on:
-            words.append("password chosen by the link")
-    if before.signed_out_at != row.signed_out_at and not row.left_on:
+def _entry_words(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
+    changed = {name for name, value in after.items() if value != before[name]}
+    words = [
+        f"{name}: {before[name] or nothing} → {after[name] or nothing}"
+        for name, nothing in (("name", "none"), ("initials", "none"), ("firm", "our own"))
+        if name in changed
+    ]
+    last_day = after["left_on"]
+    if "left_on" in changed:
+        words.append(f"left, last day {last_day}; account closed" if last_day else "came back; account open")
+    if "link_made_at" in changed and after["link_made_at"]:
+        words.append("link to choose a password made")
+    elif "link_made_at" in changed and not last_day:
+        words.append("password chosen by the link")
+    if "signed_out_at" in changed and not last_day:
         words.append("signed out everywhere")
     return words
 
@@ -195,26 +203,12 @@ def _of_roles(person: Person) -> Iterator[Told]:
         yield Told(row.made_at, by, f"role {row.role} {'given' if row.is_given else 'taken'}", row.reason)
 
 
-def _of_certificates(person: Person) -> Iterator[Told]:
-    rows = Certificate.history.filter(person_id=person.pk).select_related("history_user")
-    for before, row in _pairs(rows.order_by("id", "history_date", "history_id")):
-        is_first = before is None or before.id != row.id
-        what = "recorded" if is_first else _certificate_words(before, row)
-        if what:
-            name = f"certificate {row.kind} {row.number}"
-            yield Told(row.history_date, _by(row), f"{name} {what}", row.history_change_reason or "")
-
-
-def _certificate_words(before: Any, row: Any) -> str:
-    if before.withdrawn_on != row.withdrawn_on:
-        return f"{WITHDRAWN} as of {row.withdrawn_on}"
-    names = {
-        "kind": "kind", "number": "number", "issued_by": "issued by", "valid_from": "first day",
-        "valid_until": "last day",
-    }  # fmt: skip
+def _certificate_words(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    if before["withdrawn_on"] != after["withdrawn_on"]:
+        return f"{WITHDRAWN} as of {after['withdrawn_on']}"
     changed = [
-        f"{words} {getattr(before, name) or 'none'} → {getattr(row, name) or 'none'}"
-        for name, words in names.items()
-        if getattr(before, name) != getattr(row, name)
+        f"{words} {before[name] or 'none'} → {after[name] or 'none'}"
+        for name, words in CERTIFICATE_WORDS.items()
+        if before[name] != after[name]
     ]
     return f"corrected: {', '.join(changed)}" if changed else ""

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from tests.architecture.tree import APPS, DJANGO_FOLDERS, DJANGO_NAMES, Module, app_modules
 
 DJANGO_PACKAGES = frozenset(
-    "django django_tables2 django_filters django_htmx django_otp simple_history csp whitenoise "
-    "dj_database_url".split()
+    "django django_tables2 django_filters django_htmx django_otp csp whitenoise dj_database_url".split()
 )
 # Modules of Python's own that read the machine's environment have no place in a calculation.
 CLOCK_CALLS = frozenset({"now", "utcnow", "today", "time", "time_ns", "localtime", "getenv"})
@@ -78,7 +77,7 @@ def test_a_plain_module_with_django_is_caught():
         "from django.db import models",
         "import django",
         "def late():\n    from django.conf import settings",
-        "from simple_history.models import HistoricalRecords",
+        "from django_otp.models import Device",
         "from kits.parts.models import Part",
         "from kits.parts import models",
         "from kits.parts.data_models import Hose",

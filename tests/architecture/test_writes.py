@@ -9,8 +9,7 @@ from vehicles.records.access import RIGHTS
 
 WRITES = frozenset(
     "save delete update create get_or_create update_or_create bulk_create bulk_update "
-    "asave adelete aupdate acreate aget_or_create aupdate_or_create abulk_create abulk_update "
-    "bulk_create_with_history bulk_update_with_history".split()
+    "asave adelete aupdate acreate aget_or_create aupdate_or_create abulk_create abulk_update".split()
 )
 # Things with a method of such a name that are not rows: what is built in memory and files.
 NOT_ROWS = frozenset({"workbook", "figure", "digest", "image", "os", "shutil"})
@@ -101,7 +100,6 @@ def test_a_write_elsewhere_is_caught():
         "Kit.objects.filter(code='x').update(name='y')",
         "Kit.objects.all().delete()",
         "Kit.objects.bulk_create(rows)",
-        "bulk_create_with_history(rows, Kit)",
         "with transaction.atomic():\n    pass",
         "@atomic\ndef act():\n    pass",
         "async def act():\n    await kit.asave()",

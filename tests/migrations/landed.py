@@ -55,10 +55,66 @@ def fill_acts(apps):
         )
 
 
+def fill_recorded(apps):
+    """A length that was recorded on a page, one of a workbook with the same number, and people as they changed."""
+    line = apps.get_model("vehicles", "ModelLine").objects.create(code="L1", name="Line")
+    cabin = apps.get_model("vehicles", "Cabin").objects.create(line=line, code="C1", name="C1")
+    powertrain = apps.get_model("vehicles", "Powertrain").objects.create(line=line, code="P1", name="P1")
+    variant = apps.get_model("vehicles", "Variant").objects.create(
+        line=line, code="V1", name="V1", cabin=cabin, powertrain=powertrain
+    )
+    kit = apps.get_model("kits", "Kit").objects.create(code="K1", name="K1")
+    fitment = apps.get_model("kits", "Fitment").objects.create(kit=kit, variant=variant)
+    route = apps.get_model("kits", "Route").objects.create(line=line, code="R1")
+    lengths = apps.get_model("kits", "RouteLength").objects
+    for days in (1, 0):
+        row = lengths.create(fitment=fitment, route=route, length_mm=1500, origin_kind="measured", origin_source="car")
+        lengths.filter(pk=row.pk).update(recorded_at=NOW - timedelta(days=days))
+    user = apps.get_model("auth", "User").objects.get(username="one")
+    history = {"history_user": user, "history_date": NOW, "history_type": "~"}
+    apps.get_model("kits", "HistoricalFitment").objects.create(
+        id=fitment.pk, kit=kit, variant=variant, history_change_reason="length of R1: 1500 mm", **history
+    )
+    person = apps.get_model("kits", "Person").objects.create(user=user, initials="OO", name="One")
+    held = apps.get_model("kits", "Certificate").objects.create(person=person, kind="refrigerant", number="R-1")
+    apps.get_model("kits", "Shop").objects.create(pk=1, second_person="always")
+    people = apps.get_model("kits", "HistoricalPerson").objects
+    for name, reason in (("", None), ("One", "his name"), ("One", "no change")):
+        people.create(id=person.pk, user=user, initials="OO", name=name, history_change_reason=reason, **history)
+    people.create(id=person.pk + 1, user=user, initials="GG", history_change_reason="is gone", **history)
+    apps.get_model("kits", "HistoricalCertificate").objects.create(
+        id=held.pk, person=person, kind="refrigerant", number="R-1", history_change_reason="course", **history
+    )
+    for choice in ("where it can be had", "always"):
+        apps.get_model("kits", "HistoricalShop").objects.create(
+            id=1, second_person=choice, history_change_reason="two", **history
+        )
+
+
+def told_people():
+    """What the pages tell now."""
+    from kits.editing.queries import told
+    from kits.exchange.models import RowChange
+    from kits.people.models import Person
+    from kits.people.queries import history_of, initials_given
+    from kits.people.shop.queries import history_of_shop
+
+    (change,) = RowChange.objects.filter(sheet="Lengths")
+    return {
+        "initials": sorted(initials_given()),
+        "person": sorted([one.by, one.what, one.reason] for one in history_of(Person.objects.get())),
+        "shop": [[f"{one.act.person}", one.fields["second_person"], one.act.reason] for one in history_of_shop()],
+        "length": [
+            change.label, f"{change.act.person}", change.act.reason, change.key,
+            [[one.head, one.new] for one in told(change)],
+        ],
+    }  # fmt: skip
+
+
 def told_acts(apps):
     """Acts, and what points at them."""
     by_act = {}
-    for change in apps.get_model("kits", "RowChange").objects.select_related("act__person").order_by("pk"):
+    for change in apps.get_model("kits", "RowChange").objects.filter(sheet="Parts").order_by("pk"):
         by_act.setdefault(change.act.key.hex, []).append(change)
     return {
         "acts": [
@@ -86,8 +142,10 @@ def main():
     connection.close()
     connection.settings_dict["NAME"] = name
     try:
-        fill_acts(migrated(LANDED))
-        print(json.dumps(told_acts(migrated(None))))
+        apps = migrated(LANDED)
+        fill_acts(apps)
+        fill_recorded(apps)
+        print(json.dumps({**told_acts(migrated(None)), **told_people()}))
     finally:
         connection.creation.destroy_test_db(before, verbosity=0)
 

@@ -4,7 +4,6 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.records.models import (
     CODE,
@@ -40,7 +39,6 @@ class Cabin(Versioned, WithOrigin):
     fresh_air_m3_h = models.FloatField(null=True, blank=True, help_text="with the flap open")
     duct_gain_w_k = models.FloatField(null=True, blank=True, help_text="U times A of the ducts")
     matrix_leak_w = models.FloatField(null=True, blank=True, help_text="heat of a shut but leaking heater")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["line", "code"]

@@ -4,7 +4,6 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.records.models import CODE, Versioned, dates_in_order, one_of, positive
 
@@ -25,7 +24,6 @@ class ModelLine(Versioned):
     name = models.CharField(max_length=120)
     maker = models.CharField(max_length=80, blank=True)
     note = models.TextField(blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]
@@ -124,7 +122,6 @@ class Variant(Versioned):
     to_be_surveyed = models.BooleanField(
         default=False, help_text="its values were taken over from another car and are not measured yet"
     )
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["line", "code"]

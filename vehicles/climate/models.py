@@ -4,7 +4,6 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.climate.duty_kinds import KINDS
 from vehicles.records.models import CODE, Versioned, WithOrigin, between, one_of, positive, share
@@ -29,7 +28,6 @@ class Site(Versioned, WithOrigin):
     utc_offset_h = models.FloatField(help_text="of standard time, east positive")
     altitude_m = models.FloatField(default=0)
     ground_reflectance = models.FloatField(default=0.2, help_text="light the ground throws back, 0 to 1")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]
@@ -69,7 +67,6 @@ class DesignState(Versioned, WithOrigin):
     humidity_kg_kg = models.FloatField()
     beam_tau = models.FloatField(help_text="optical depth of the beam")
     diffuse_tau = models.FloatField(help_text="optical depth of the diffuse light")
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["site", "month"]
@@ -126,7 +123,6 @@ class DutyPoint(Versioned, WithOrigin):
     fresh_share = models.FloatField(null=True, blank=True, help_text="of the coil's air, when mixed")
     blower_share = models.FloatField(default=1.0, help_text="blower speed step, 1 is full")
     target_c = models.FloatField()
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]
@@ -214,7 +210,6 @@ class BenchPoint(Versioned, WithOrigin):
     evaporator_air_on_c = models.FloatField(null=True, blank=True)
     relative_humidity = models.FloatField(null=True, blank=True, help_text="of the evaporator's air, 0 to 1")
     condenser_air_on_c = models.FloatField(null=True, blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["code"]

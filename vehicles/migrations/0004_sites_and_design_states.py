@@ -3,7 +3,6 @@
 import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.text
-import simple_history.models
 from django.conf import settings
 from django.db import migrations, models
 
@@ -77,7 +76,7 @@ class Migration(migrations.Migration):
                 'ordering': ('-history_date', '-history_id'),
                 'get_latest_by': ('history_date', 'history_id'),
             },
-            bases=(simple_history.models.HistoricalChanges, models.Model),
+            bases=(models.Model,),
         ),
         migrations.CreateModel(
             name='Site',
@@ -136,7 +135,7 @@ class Migration(migrations.Migration):
                 'ordering': ('-history_date', '-history_id'),
                 'get_latest_by': ('history_date', 'history_id'),
             },
-            bases=(simple_history.models.HistoricalChanges, models.Model),
+            bases=(models.Model,),
         ),
         migrations.CreateModel(
             name='DesignState',

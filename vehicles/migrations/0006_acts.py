@@ -1,4 +1,4 @@
-"""Acts take the place of the keys of forms."""
+"""Acts take the place of the keys of forms; what a library kept of rows beside their history goes with it."""
 
 import uuid
 
@@ -71,4 +71,12 @@ class Migration(migrations.Migration):
         ),
         migrations.RunPython(carry_over, elidable=True),
         migrations.DeleteModel(name='IdempotencyKey'),
+        migrations.DeleteModel(name='HistoricalBenchPoint'),
+        migrations.DeleteModel(name='HistoricalCabin'),
+        migrations.DeleteModel(name='HistoricalDesignState'),
+        migrations.DeleteModel(name='HistoricalDutyPoint'),
+        migrations.DeleteModel(name='HistoricalModelLine'),
+        migrations.DeleteModel(name='HistoricalPowertrain'),
+        migrations.DeleteModel(name='HistoricalSite'),
+        migrations.DeleteModel(name='HistoricalVariant'),
     ]

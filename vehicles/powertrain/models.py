@@ -3,7 +3,6 @@
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models.functions import Lower
-from simple_history.models import HistoricalRecords
 
 from vehicles.cabin.models import BOUNDARIES
 from vehicles.records.models import CODE, Versioned, WithOrigin, one_of, positive
@@ -40,7 +39,6 @@ class Powertrain(Versioned, WithOrigin):
     generator_kind = models.CharField(max_length=12, choices=GENERATORS, default="alternator")
     battery_ah = models.FloatField(null=True, blank=True)
     coolant_limit_c = models.FloatField(null=True, blank=True)
-    history = HistoricalRecords()
 
     class Meta:
         ordering = ["line", "code"]

@@ -41,6 +41,12 @@ def take_version(row: Row, expected_version: int) -> Row:
     return row
 
 
+def new_act(actor: Actor, kind: str, reason: str = "") -> Act:
+    """An act without a key, for what nobody can send twice; call inside its transaction."""
+    user = user_of(actor)
+    return Act.objects.create(person_id=user.pk if user else None, kind=kind, reason=reason)
+
+
 def once(actor: Actor, kind: str, sent: Sent, make: Callable[[Act], object], *, reason: str = "") -> str:
     """Open an act and run ``make`` within it, or answer what the act of this key answered before.
 

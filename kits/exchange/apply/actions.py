@@ -6,7 +6,6 @@ from typing import Any, Final
 
 from django.apps import apps
 from django.db import connection, models
-from simple_history.utils import bulk_create_with_history, get_history_manager_for_model
 
 from kits.exchange.bridge import State
 from kits.exchange.check import step_target
@@ -127,9 +126,6 @@ class RowWriter:
         ids = [self._id(sheet.name, key_from_json(sheet, item["key"])) for item in items]
         model = model_of(sheet)
         for row in model._default_manager.filter(pk__in=ids):
-            if hasattr(row, "history"):
-                row._change_reason = self.act.reason[:100]  # type: ignore[attr-defined]
-                row._history_user = self.act.person  # type: ignore[attr-defined]
             row.delete()
 
     def _add(self, sheet: Sheet, items: list[dict[str, Any]]) -> dict[int, Row]:
@@ -140,27 +136,13 @@ class RowWriter:
         if any(key in self.state.ids[sheet.name] for key in keys):
             raise Overtaken
         objects = [model(**self._fields(sheet, row, sheet.by_field)) for row in rows]
-        made = self._create(model, objects)
+        made = model._default_manager.bulk_create(objects, batch_size=_BATCH)
         for key, made_row, row in zip(keys, made, rows, strict=True):
             self.state.ids[sheet.name][key] = made_row.pk
             self.state.rows[sheet.name][key] = row
             if sheet.name == LINE_SHEET:
                 self.state.line_id = made_row.pk
         return {made_row.pk: row for made_row, row in zip(made, rows, strict=True)}
-
-    def _create(self, model: type[models.Model], objects: list[models.Model]) -> list[models.Model]:
-        if not objects:
-            return []
-        if not hasattr(model, "history"):
-            return list(model._default_manager.bulk_create(objects, batch_size=_BATCH))
-        made: list[models.Model] = bulk_create_with_history(
-            objects,
-            model,
-            batch_size=_BATCH,
-            default_user=self.act.person,
-            default_change_reason=self.act.reason[:100],
-        )
-        return made
 
     def _change(self, sheet: Sheet, items: list[dict[str, Any]]) -> dict[int, Row]:
         """Update the rows; the new values of option and list columns among them by id."""
@@ -198,14 +180,6 @@ class RowWriter:
         if not objects or not names:
             return
         _update_rows(model, objects, names)
-        if hasattr(model, "history"):
-            get_history_manager_for_model(model).bulk_history_create(
-                objects,
-                batch_size=_BATCH,
-                update=True,
-                default_user=self.act.person,
-                default_change_reason=self.act.reason[:100],
-            )
 
     def _values(self, sheet: Sheet, values: Mapping[str, Any]) -> Row:
         columns = sheet.by_field

@@ -8,7 +8,7 @@ from django.db import transaction
 from kits.people.actions import person_with, taken, write
 from kits.people.models import Certificate, Person
 from vehicles.records.access import Actor, require
-from vehicles.records.actions import once
+from vehicles.records.actions import new_act, once
 from vehicles.records.asked import Sent
 from vehicles.records.models import Act
 
@@ -32,14 +32,14 @@ def record_certificate(
     """
     require(actor, "record_certificate")
 
-    def make(_act: Act) -> str:
+    def make(act: Act) -> str:
         person = taken(person_id, expected_version)
         _write_certificate(
             Certificate(
                 person=person, kind=kind, number=number, issued_by=issued_by, valid_from=valid_from,
                 valid_until=valid_until,
             ),
-            actor, reason,
+            act,
         )  # fmt: skip
         return person.initials
 
@@ -67,7 +67,7 @@ def change_certificate(
         held = _certificate(certificate_id, expected_version)
         held.kind, held.number, held.issued_by = kind, number, issued_by
         held.valid_from, held.valid_until = valid_from, valid_until
-        _write_certificate(held, actor, reason)
+        _write_certificate(held, new_act(actor, "change_certificate", reason))
     return held
 
 
@@ -79,7 +79,7 @@ def withdraw_certificate(
     with transaction.atomic():
         held = _certificate(certificate_id, expected_version)
         held.withdrawn_on = on
-        _write_certificate(held, actor, reason)
+        _write_certificate(held, new_act(actor, "withdraw_certificate", reason))
     return held
 
 
@@ -93,7 +93,7 @@ def _certificate(certificate_id: int, expected_version: int) -> Certificate:
     return held
 
 
-def _write_certificate(held: Certificate, actor: Actor, reason: str) -> None:
+def _write_certificate(held: Certificate, act: Act) -> None:
     held.full_clean()
-    write(held.person, actor, reason)
-    write(held, actor, reason)
+    write(held.person, act)
+    write(held, act)

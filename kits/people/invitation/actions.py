@@ -5,9 +5,11 @@ from datetime import datetime
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
+from kits.people.actions import write
 from kits.people.invitation.queries import invited
 from kits.people.models import Person
 from kits.people.signing.actions import forget_tries, note
+from vehicles.records.actions import new_act
 
 
 def choose_password(*, token: str, password: str, now: datetime, address: str) -> Person | None:
@@ -24,8 +26,7 @@ def choose_password(*, token: str, password: str, now: datetime, address: str) -
         person.user.save(update_fields=["password"])
         person.link_made_at = None
         person.version += 1
-        person._history_user, person._change_reason = person.user, ""  # type: ignore[attr-defined]
-        person.save()
+        write(person, new_act(person.user, "choose_password"))
         forget_tries(person.user.get_username())
         note("password", name=person.user.get_username(), address=address)
     return person

@@ -2,10 +2,10 @@
 
 from django.db import transaction
 
-from kits.people.actions import lock_people
+from kits.people.actions import lock_people, write
 from kits.people.models import Shop
-from vehicles.records.access import Actor, require, user_of
-from vehicles.records.actions import take_version
+from vehicles.records.access import Actor, require
+from vehicles.records.actions import new_act, take_version
 
 
 def change_shop(*, actor: Actor, second_person: str, reason: str, expected_version: int) -> Shop:
@@ -15,6 +15,5 @@ def change_shop(*, actor: Actor, second_person: str, reason: str, expected_versi
         shop = take_version(lock_people(), expected_version)
         shop.second_person = second_person
         shop.full_clean()
-        shop._history_user, shop._change_reason = user_of(actor), reason  # type: ignore[attr-defined]
-        shop.save()
+        write(shop, new_act(actor, "change_shop", reason))
     return shop

@@ -1,6 +1,8 @@
 """How the workshop works, and who said so."""
 
-from kits.people.models import ALWAYS, Shop
+from django.db.models import QuerySet
+
+from kits.people.models import ALWAYS, PeopleChange, Shop
 
 
 def shop() -> Shop:
@@ -13,13 +15,7 @@ def is_second_person_always_asked() -> bool:
     return Shop.objects.filter(pk=1, second_person=ALWAYS).exists()
 
 
-def history_of_shop() -> list[tuple[str, object]]:
-    """What was changed of the settings, the newest first: what it was before, and the row of history."""
-    rows = list(Shop.history.select_related("history_user").order_by("history_date", "history_id"))
-    before = Shop().second_person
-    told = []
-    for row in rows:
-        if row.second_person != before:
-            told.append((before, row))
-        before = row.second_person
-    return told[::-1]
+def history_of_shop() -> QuerySet[PeopleChange]:
+    """What was changed of the settings, the newest first."""
+    changes = PeopleChange.objects.filter(fields__has_key="second_person")
+    return changes.select_related("act__person").order_by("-pk")

@@ -18,6 +18,7 @@ from django.utils import timezone
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
+from kits.people.actions import write
 from kits.people.initials import free_initials
 from kits.people.models import Person
 from kits.people.queries import initials_given
@@ -33,6 +34,8 @@ from kits.people.signing.limits import (
 from kits.people.signing.models import STRANGE_PLACES, SignInRecord, SignInTry
 from kits.people.signing.queries import has_second_step, locks
 from vehicles.records.access import Actor, require, user_of
+from vehicles.records.actions import new_act
+from vehicles.records.models import Act
 
 LOG = logging.getLogger("kitwright.sign-in")
 CODES_COUNT: Final = 10
@@ -255,19 +258,19 @@ def change_password(*, user: User, password: str, address: str) -> None:
 @transaction.atomic
 def sign_out_everywhere(*, user: User, address: str) -> None:
     """End every session of one's own, the one that asks as well."""
-    _sign_out(user)
+    _sign_out(user, new_act(user, "sign_out_everywhere"))
     note("everywhere", name=user.get_username(), address=address)
 
 
-def _sign_out(user: User) -> None:
+def _sign_out(user: User, act: Act) -> None:
     """End every session of a person; call inside a transaction."""
     User.objects.select_for_update().get(pk=user.pk)  # of two at once one makes the person
     person = Person.objects.select_for_update().filter(user=user).first()
     if person is None:
         person = Person(user=user, initials=free_initials(user.get_username(), initials_given()))
-        person.save()
+        write(person, act)
     person.signed_out_at = timezone.now()
-    person.save(update_fields=["signed_out_at"])
+    write(person, act)
 
 
 # The second step --------------------------------------------------------------------------------------
@@ -319,7 +322,7 @@ def reset_second_step(*, actor: Actor, user: User, address: str = "") -> None:
     if actor == user:
         raise PermissionDenied("Turn off your own second step on the page of your account.")
     _without_second_step(user)
-    _sign_out(user)
+    _sign_out(user, new_act(actor, "reset_second_step"))
     note("second step reset", name=user.get_username(), address=address, by=user_of(actor))
 
 

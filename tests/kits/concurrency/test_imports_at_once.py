@@ -39,9 +39,9 @@ def test_of_two_workbooks_one_is_applied_and_nothing_of_the_other(together, one,
     assert sorted(plan.state for plan in told) == ["applied", "overtaken"]
     (winner,) = [plan for plan in told if plan.state == "applied"]
     assert names() == {winner.file_name.removesuffix(".xlsx")}
-    assert set(RowChange.objects.filter(reason__contains=" of o").values_list("reason", flat=True)) == {
-        f"workbook {winner.file_name}"
-    }
+    assert set(
+        RowChange.objects.filter(act__reason__contains=" of o").values_list("act__reason", flat=True)
+    ) == {f"workbook {winner.file_name}"}
     (loser,) = [plan for plan in told if plan.state == "overtaken"]
     assert "Check it again" in loser.plan["problems"][0]["sentence"]
     assert stamp() == before + 1

@@ -26,6 +26,7 @@ NOT_A_LINES = {
     "kits.Person": "who works here; a line is no matter of persons",
     "kits.Firm": "for whom they work",
     "kits.Certificate": "what they may do",
+    "kits.PeopleChange": "what was changed here of people and the shop, and when",
     "kits.RoleChange": "which role was given to whom here, and when",
     "kits.Shop": "what is one answer for this workshop",
     "kits.SignInRecord": "who signed in here",
@@ -36,12 +37,11 @@ NOT_A_LINES = {
 
 
 def models_of_ours():
-    """The models of both apps without the library's history tables, which mirror them."""
+    """The models of both apps."""
     return {
         f"{model._meta.app_label}.{model.__name__}"
         for label in ("vehicles", "kits")
         for model in apps.get_app_config(label).get_models()
-        if not model.__name__.startswith("Historical")
     }
 
 

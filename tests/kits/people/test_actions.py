@@ -125,8 +125,8 @@ def test_somebody_who_is_invited_has_roles_and_no_password(manager):
     assert {(row.role, row.made_by, row.reason) for row in RoleChange.objects.all()} == {
         ("installer", manager, "new bench"), ("production", manager, "new bench"),
     }  # fmt: skip
-    (entry,) = person.history.all()
-    assert (entry.history_user, entry.history_change_reason) == (manager, "new bench")
+    (entry,) = person.changes.all()
+    assert (entry.act.person, entry.act.reason, entry.is_new) == (manager, "new bench", True)
 
 
 def test_an_invitation_that_is_sent_twice_is_one(manager):

@@ -131,5 +131,5 @@ def test_history_tells_who_did_what_and_why_the_newest_first(manager):
 def test_history_asks_the_same_number_of_queries_for_much(manager, django_assert_num_queries):
     for number in range(3):
         certificate(manager.person, number=f"R-{number}")
-        with django_assert_num_queries(4):
+        with django_assert_num_queries(2):
             history_of(manager.person)

@@ -33,8 +33,8 @@ def test_a_certificate_is_recorded_once_with_its_reason(manager, installer):
     assert [record(expected_version=1).version for _ in range(2)] == [2, 2]
     (row,) = Certificate.objects.all()
     assert (row.person, row.number, row.valid_until) == (installer.person, "HV-7", date(2027, 12, 31))
-    (entry,) = row.history.all()
-    assert (entry.history_user, entry.history_change_reason) == (manager, "course passed")
+    (entry,) = row.changes.all()
+    assert (entry.act.person, entry.act.reason, entry.is_new) == (manager, "course passed", True)
     with pytest.raises(Stale):
         record_certificate(
             actor=manager,

@@ -49,8 +49,8 @@ def test_a_link_sets_a_password_once(client, person):
     for again in (client.get(where), chosen(client, where, "another kettle on the coast")):
         assert (again.status_code, ENDED in again.content.decode()) == (404, True)
     assert User.objects.get(username="anna.berg").check_password(PASSWORD)
-    last = Person.objects.get(pk=person.pk).history.first()
-    assert (last.history_user.username, last.link_made_at) == ("anna.berg", None)
+    last = Person.objects.get(pk=person.pk).changes.last()
+    assert (last.act.person.username, last.fields["link_made_at"][1]) == ("anna.berg", None)
 
 
 def test_no_cache_keeps_the_page_and_no_request_tells_its_address(client, person):

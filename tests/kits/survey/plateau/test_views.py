@@ -32,7 +32,7 @@ def test_a_step_is_written_with_its_origin_and_stands_in_the_history(manager_cli
     assert (row.fitment.variant.code, row.trial, row.charge_g, row.vent_c) == ("CP12L", "A-1", 550, 7)
     assert (row.origin_kind, row.origin_by, row.origin_source) == ("measured", "manager", "chassis 20418")
     change = RowChange.objects.get(sheet="Plateau steps")
-    assert change.reason == "filling in steps, trial A-1: 550 g"
+    assert change.act.reason == "filling in steps, trial A-1: 550 g"
     assert "550" in text(manager_client.get(PAGE))
 
 
