@@ -155,8 +155,13 @@ def _name(curve: RatedCurve, state: Sequence[float]) -> str:
 def rated_svg(lines: Lines, *, dark: bool = False, width_px: int) -> str:
     """The diagram as an SVG document."""
     picture = Picture(
-        lines.curve.key, lines.curve.title, rated_words(lines), lines.curve.x_label, lines.curve.y_label, lines.lines
-    )  # fmt: skip
+        lines.curve.key,
+        lines.curve.title,
+        rated_words(lines),
+        lines.curve.x_label,
+        y_label=lines.curve.y_label,
+        lines=lines.lines,
+    )
     return picture_svg(picture, dark=dark, width_px=width_px)
 
 

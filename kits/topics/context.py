@@ -1,7 +1,7 @@
 """What a topic is worked out from."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 
 from kits.bom.resolved import Finding, ResolvedKit, explode
 from kits.sizing.case.blower_circuits import BLOWER, names_of
@@ -30,6 +30,7 @@ class Context:
     case: Case
     record: SizingRecord
     trials: tuple[Trial, ...] = ()
+    _: KW_ONLY
     zone: str = ""
     is_rear: bool = False
     both: Case | None = None

@@ -1,7 +1,7 @@
 """A figure with what it was made from, and the topic that shows it: worked out when its page is opened."""
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import KW_ONLY, asdict, dataclass
 from typing import Any, Literal
 
 from kits.bom.resolved import Finding
@@ -94,6 +94,7 @@ class Picture:
     caption: str
     words: str
     x_label: str
+    _: KW_ONLY
     y_label: str = ""
     lines: tuple[Line, ...] = ()
     bands: tuple[Band, ...] = ()
@@ -109,6 +110,7 @@ class Topic:
     code: str
     title: str
     answer: str
+    _: KW_ONLY
     figures: tuple[Figure, ...] = ()
     tables: tuple[Table, ...] = ()
     remarks: tuple[Finding, ...] = ()

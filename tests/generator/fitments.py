@@ -86,9 +86,21 @@ def _answer(random: Random, fitment: Any) -> SizedFitment | None:
 def _record(verdict: str) -> dict[str, Any]:
     if verdict == "not sized":
         gap = Gap("powertrain.hot_idle_rpm", "powertrain:P5", "The hot idle speed is missing.")
-        return stored_of(SizingRecord(verdict, "", None, "", "estimated", 0.15, 0.12, (), missing=(gap,)))
+        return stored_of(
+            SizingRecord(
+                verdict=verdict,
+                worst_duty_point="",
+                margin_share=None,
+                limit="",
+                basis="estimated",
+                load_uncertainty_share=0.15,
+                capacity_uncertainty_share=0.12,
+                duties=(),
+                missing=(gap,),
+            )
+        )
     duty = DutyAnswer(
-        "CRUISE", "Cruise", "cruise", True, verdict,
+        code="CRUISE", name="Cruise", kind="cruise", required=True, verdict=verdict,
         criteria=(Criterion("margin", "At 25 °C the kit gives 2.9 kW of 2.5 kW.", verdict != "not enough"),),
         status="full", limit="condenser", target_c=25.0, judged_at_c=25.0, cabin_humidity_share=0.45,
         sensible_w_by_term=dict.fromkeys(TERMS, 260.0), latent_w_by_term=dict.fromkeys(TERMS, 50.0), load_w=2480.0,
@@ -101,12 +113,29 @@ def _record(verdict: str) -> dict[str, Any]:
         for code, kind, _, _, required in DUTIES
     )
     levers = tuple(
-        LeverAnswer(code, name, 180.0, 0.06, "strong enough", 0.24, "an estimate")
+        LeverAnswer(
+            code=code,
+            name=name,
+            work_min=180.0,
+            gain_share=0.06,
+            verdict="strong enough",
+            margin_share=0.24,
+            source="an estimate",
+        )
         for code, name in (("film", "Solar film"), ("fan", "A second fan"), ("seal", "Door seals renewed"))
     )
     return stored_of(
         SizingRecord(
-            verdict, "CRUISE", 0.0, "", "estimated", 0.15, 0.12, duties, levers, "Solar film: strong enough."
+            verdict=verdict,
+            worst_duty_point="CRUISE",
+            margin_share=0.0,
+            limit="",
+            basis="estimated",
+            load_uncertainty_share=0.15,
+            capacity_uncertainty_share=0.12,
+            duties=duties,
+            levers=levers,
+            smallest_change="Solar film: strong enough.",
         )
     )
 

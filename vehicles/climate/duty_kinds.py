@@ -1,6 +1,6 @@
 """The kinds of duty point: one row each, with all that is done otherwise at one kind than at another."""
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from enum import Enum
 from typing import Final
 
@@ -33,6 +33,7 @@ class DutyKind:
     judge: Judge
     margin_words: str = ""
     allowance: str = ""
+    _: KW_ONLY
     engine_side: str = ""
     is_studied: bool = False
     comes_first: bool = False

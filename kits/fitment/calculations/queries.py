@@ -93,7 +93,15 @@ def _found(kit: str, line: str, variant: str) -> tuple[Fitment, SizedFitment | N
 def _rests(fitment: Fitment, sized: SizedFitment, stamp: int, on: date) -> Rests:
     """The one place that says what is kept under which name."""
     kit, variant = fitment.kit.code, fitment.variant
-    return Rests(kit, variant.line.code, variant.code, sized.pk, sized.sized_at, stamp, on)
+    return Rests(
+        kit=kit,
+        line=variant.line.code,
+        variant=variant.code,
+        sized_id=sized.pk,
+        sized_at=sized.sized_at,
+        stamp=stamp,
+        on=on,
+    )
 
 
 def _topics(rests: Rests) -> tuple[Topic, ...]:

@@ -13,7 +13,7 @@ from kits.sizing.air.parallel_ducts import Branches, split
 from vehicles.physics.arrays import BoolArray, FloatArray, IntArray, floats
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirBatch:
     """Air paths as arrays, one row each, with voltage, step and air.
 

@@ -1,7 +1,7 @@
 """What the air of one car passes: intake, filter, blower, coil, matrix, ducts, vents; and what a trial made of it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 
 import numpy as np
 
@@ -31,7 +31,7 @@ SERIES = ("intake", "filter", "coil", "matrix")
 NO_LOSS = Resistance(0.0, 1.0, 2.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Outlet:
     """A duct from the plenum and the vent at its end.
 
@@ -86,6 +86,7 @@ class AirPath:
     intake: Resistance
     coil: Resistance
     outlets: tuple[Outlet, ...]
+    _: KW_ONLY
     coil_is_before_blower: bool
     calibration: Calibration | None = None
     filter: Resistance | None = None

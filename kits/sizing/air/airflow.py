@@ -50,7 +50,7 @@ REASONS = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirFlow:
     """One operating point; the numbers are NaN unless the status is ok."""
 
@@ -81,7 +81,7 @@ class AirFlow:
         return REASONS[self.status]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class AirFlowBatch:
     """Operating points of n paths: arrays (n,), by outlet (n, m) padded with NaN."""
 
@@ -103,18 +103,18 @@ class AirFlowBatch:
         outlets = self.paths[i].outlets
         m = len(outlets)
         return AirFlow(
-            float(self.total_m3_h[i]),
-            tuple(o.code for o in outlets),
-            tuple(self.outlet_m3_h[i, :m].tolist()),
-            tuple(self.outlet_velocity_m_s[i, :m].tolist()),
-            float(self.blower_static_pa[i]),
-            float(self.static_before_coil_pa[i]),
-            float(self.static_after_coil_pa[i]),
-            float(self.current_a[i]),
-            float(self.blower_w[i]),
-            bool(self.calibrated[i]),
-            self.status[i],
-            {name: float(loss[i]) for name, loss in self.loss_pa.items()},
+            total_m3_h=float(self.total_m3_h[i]),
+            outlet_codes=tuple(o.code for o in outlets),
+            outlet_m3_h=tuple(self.outlet_m3_h[i, :m].tolist()),
+            outlet_velocity_m_s=tuple(self.outlet_velocity_m_s[i, :m].tolist()),
+            blower_static_pa=float(self.blower_static_pa[i]),
+            static_before_coil_pa=float(self.static_before_coil_pa[i]),
+            static_after_coil_pa=float(self.static_after_coil_pa[i]),
+            current_a=float(self.current_a[i]),
+            blower_w=float(self.blower_w[i]),
+            calibrated=bool(self.calibrated[i]),
+            status=self.status[i],
+            loss_pa={name: float(loss[i]) for name, loss in self.loss_pa.items()},
         )
 
 

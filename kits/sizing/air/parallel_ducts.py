@@ -27,7 +27,7 @@ SMALLEST_REYNOLDS = 1e-6
 """Keeps 64/Re finite in a branch at rest; its loss is nothing either way."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Branches:
     """Branches of n points, arrays of shape (n, m); density and viscosity of the fluid (n, 1)."""
 

@@ -39,7 +39,7 @@ DENSITY_1_K, SUCTION_1_K, HEAD_1_K = 0.034, 0.033, 0.024
 """About the growth of suction density, suction and head pressure per kelvin; only to begin somewhere."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BalanceResult:
     """One row per point, in the inputs' shape; numbers are NaN where the status gives none.
 
@@ -88,7 +88,7 @@ NUMBERS = [
 ]
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Operating:
     """Where each row of a batch runs; filled by the freeze guard or by full flow."""
 

@@ -31,7 +31,7 @@ UNSOLVED = (Status.INVALID, Status.OUT_OF_RANGE, Status.NO_SOLUTION)
 """Statuses without numbers."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BalanceInput:
     """One or many operating points; every field a scalar or an array, broadcast together.
 

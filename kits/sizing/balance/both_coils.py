@@ -16,7 +16,7 @@ from vehicles.physics.air import enthalpy_j_kg, temperature_from_enthalpy
 from vehicles.physics.arrays import FloatArray, IntArray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BothCoils(BalanceResult):
     """The result of two coils as that of one, and each coil's own numbers beside it.
 

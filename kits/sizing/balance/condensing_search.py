@@ -149,7 +149,15 @@ class CondensingSearch:
             left = np.flatnonzero(~found.converged)
             surplus(condensing_c[left], left)
         pumped, ratio, effect, lift = seen
-        return Condensing(condensing_c, found.slope, pumped, ratio, effect, lift, too_hot)
+        return Condensing(
+            condensing_c=condensing_c,
+            slope_1_k=found.slope,
+            pumped=pumped,
+            ratio=ratio,
+            ratio_effect=effect,
+            lift_k=lift,
+            too_hot=too_hot,
+        )
 
     def _never_enough(
         self,

@@ -142,14 +142,14 @@ def coil_side(gas: Refrigerant, k: PlantRows, surface_c: FloatArray) -> CoilSide
     at = tables.t_axis.place(evaporating)
     rho, h, mu = tables.outlet(at, k.superheat)
     return CoilSide(
-        heat,
-        evaporating,
-        tables.p_sat_pa(at),
-        evaporating + k.superheat_k,
-        rho,
-        h,
-        mu,
-        wanted > coldest,
+        heat_w=heat,
+        evaporating_c=evaporating,
+        evaporating_pa=tables.p_sat_pa(at),
+        out_c=evaporating + k.superheat_k,
+        rho=rho,
+        h=h,
+        mu=mu,
+        inside=wanted > coldest,
     )
 
 
@@ -193,7 +193,15 @@ def cycle(
         at = tables.t_axis.place(tables.t_sat_c(suction_pa))
         rho_1, _, s_1 = tables.inlet(at, tables.superheat_axis.place(tables.superheat_root(at, h_1)))
     condensing_pa = tables.p_sat_pa(at_condensing)
-    discharge_pa, h_2s, held = _compression(gas, k, flow, condensing_c, at_condensing, condensing_pa, s_1)
+    discharge_pa, h_2s, held = _compression(
+        gas=gas,
+        k=k,
+        flow=flow,
+        condensing_c=condensing_c,
+        at_condensing=at_condensing,
+        condensing_pa=condensing_pa,
+        s_1=s_1,
+    )
     ratio = discharge_pa / suction_pa
     n = speed_rpm / 1000.0
     eta_v = k.v0 + k.v1 * ratio + n * (k.v2 + k.v3 * n)
@@ -202,24 +210,25 @@ def cycle(
     # a line in which the pressure is used up brings nothing to the pump
     pump = eta_v * k.swept_m3 * speed_rpm * rho_1 * flows
     return Cycle(
-        flow,
-        line_pa,
-        suction_pa,
-        h_1,
-        condensing_pa,
-        discharge_pa,
-        h_2,
-        ratio,
-        eta_v,
-        eta_is,
-        pump,
-        flow * (h_2 - h_3),
-        k.condenser_w_k * (condensing_c - k.cond_air_in_c),
-        inside & ~held,
+        flow_kg_s=flow,
+        suction_line_pa=line_pa,
+        suction_pa=suction_pa,
+        h_1=h_1,
+        condensing_pa=condensing_pa,
+        discharge_pa=discharge_pa,
+        h_2=h_2,
+        pressure_ratio=ratio,
+        eta_v=eta_v,
+        eta_is=eta_is,
+        pump_kg_s=pump,
+        heat_w=flow * (h_2 - h_3),
+        rejected_w=k.condenser_w_k * (condensing_c - k.cond_air_in_c),
+        inside=inside & ~held,
     )
 
 
 def _compression(
+    *,
     gas: Refrigerant,
     k: PlantRows,
     flow: FloatArray,

@@ -39,7 +39,7 @@ START = 0.25
 """Where between junction and air the fins are looked for first."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SecondCoil:
     """The second coil, and the lines from each coil to the junction; every field a scalar or an array.
 
@@ -61,7 +61,7 @@ class SecondCoil:
     second_k: Any = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TwoCoilsResult:
     """One row per point; of what each coil has, the first dimension is the coil. NaN without an answer.
 
@@ -294,7 +294,14 @@ class _TwoCoilSearch(Search):
         rho, _, mu = tables.outlet(at, tables.superheat_axis.place(root))
         heat_w = one.heat_w + two.heat_w
         return CoilSide(
-            heat_w, junction_c, tables.p_sat_pa(at), junction_c + root**2, rho, h, mu, one.inside & two.inside
+            heat_w=heat_w,
+            evaporating_c=junction_c,
+            evaporating_pa=tables.p_sat_pa(at),
+            out_c=junction_c + root**2,
+            rho=rho,
+            h=h,
+            mu=mu,
+            inside=one.inside & two.inside,
         )
 
     def _flow_kg_s(self, k: PlantRows, side: CoilSide, condensing_c: FloatArray) -> FloatArray:

@@ -23,7 +23,7 @@ STEP_S = 5.0
 NEARLY_ZERO = 1e-12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cabin:
     """A cabin of two nodes; heat into each is gain_w − loss_w_k·T, with T the cabin's air in °C.
 

@@ -147,6 +147,7 @@ def projected_share(sun_altitude_deg: ArrayLike, sun_from_front_deg: ArrayLike) 
 
 
 def sun_field_w_m2(
+    *,
     beam_w_m2: ArrayLike,
     diffuse_w_m2: ArrayLike,
     sun_altitude_deg: ArrayLike,

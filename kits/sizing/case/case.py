@@ -13,7 +13,7 @@ from vehicles.heatload.inputs import CabinData, ClimateState, EngineTemperatures
 from vehicles.physics.origin import Origin
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PulleyAt:
     """A pulley of the belt drive, seen from the front of the engine."""
 
@@ -41,7 +41,7 @@ class CarLoad:
     origin: Origin | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Car:
     """The car's side."""
 
@@ -73,7 +73,7 @@ class Car:
     """of the rows "cabin" and "powertrain" """
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Mounting:
     """How the kit sits in the car."""
 
@@ -91,7 +91,7 @@ class Mounting:
     """nose, underfloor, inside rear lid; empty where that is not known"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Duty:
     """A duty point."""
 
@@ -110,7 +110,7 @@ class Duty:
         return duty_kind(self.kind)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Case:
     """A fitment to be sized: car, mounting, what the kit brings, duty points.
 

@@ -28,7 +28,7 @@ class EngineState:
     generator_a: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Budget:
     """What the generator has to spare, and the battery after standing in traffic."""
 
@@ -62,15 +62,28 @@ def budget_of(case: Case) -> Budget:
     car, kit_a = case.car, float(kits_a([case])[0])
     if not np.isfinite(kit_a):
         sentence = "The charging budget needs a current of the kit that holds what its blowers take."
-        return Budget((), {}, kit_a, {}, {}, {}, sentence)
+        return Budget(
+            states=(), loads={}, kit_a=kit_a, idle_kit_a={}, battery_v={}, flat_min={}, sentence=sentence
+        )
     if car.system_voltage_v != case.unit.supply_voltage_v:
         sentence = "The charging budget waits for the charging curve after the conversion."
         if car.system_voltage_v is None:
             sentence = "The charging budget needs the system voltage."
-        return Budget((), {}, kit_a, {}, {}, {}, sentence)
+        return Budget(
+            states=(), loads={}, kit_a=kit_a, idle_kit_a={}, battery_v={}, flat_min={}, sentence=sentence
+        )
     loads = car_loads(car)
     states = _states(case)
-    made = Budget(states, loads, kit_a, *_after_idle(case, states, loads, kit_a), "")
+    idle_kit_a, battery_v, flat_min = _after_idle(case, states, loads, kit_a)
+    made = Budget(
+        states=states,
+        loads=loads,
+        kit_a=kit_a,
+        idle_kit_a=idle_kit_a,
+        battery_v=battery_v,
+        flat_min=flat_min,
+        sentence="",
+    )
     return replace(made, sentence=budget_sentence(made))
 
 

@@ -115,16 +115,16 @@ def _supplies(
     front_v, rear_v = _plugs_v(cases)
     front_a, rear_a = _blowers_a(cases)
     return idle_supply(
-        generator_a,
-        base_load_a,
-        kit_load_a,
-        _numbers([case.car.system_voltage_v for case in cases]),
-        _numbers([case.car.battery_ah for case in cases]),
-        supplies_read_v(cases),
-        front_v,
-        front_a,
-        rear_v,
-        rear_a,
+        generator_a=generator_a,
+        base_load_a=base_load_a,
+        kit_load_a=kit_load_a,
+        nominal_voltage_v=_numbers([case.car.system_voltage_v for case in cases]),
+        capacity_ah=_numbers([case.car.battery_ah for case in cases]),
+        supply_read_v=supplies_read_v(cases),
+        blower_v=front_v,
+        blower_a=front_a,
+        rear_blower_v=rear_v,
+        rear_blower_a=rear_a,
         minutes=minutes,
     )
 
@@ -143,21 +143,30 @@ def kits_a(cases: Sequence[Case]) -> FloatArray:
 def kits_on_a(cases: Sequence[Case], supply_v: FloatArray) -> FloatArray:
     """The same with the car's supply at these volts; as it is recorded where the supply of the reading isn't known."""
     recorded, (front_v, rear_v), (front_a, rear_a) = kits_a(cases), _plugs_v(cases), _blowers_a(cases)
-    found = kit_on_supply_a(supply_v, recorded, supplies_read_v(cases), front_v, front_a, rear_v, rear_a)
+    found = kit_on_supply_a(
+        supply_v=supply_v,
+        kit_load_a=recorded,
+        supply_read_v=supplies_read_v(cases),
+        blower_v=front_v,
+        blower_a=front_a,
+        rear_blower_v=rear_v,
+        rear_blower_a=rear_a,
+    )
     return np.where(np.isfinite(found), found, recorded)
 
 
 def supplies_read_v(cases: Sequence[Case]) -> FloatArray:
     """The supply of each case while the volts at its blowers' plugs were read; a changed case keeps that of the car."""
-    plugs = _plugs_v(cases)
-    kept = np.maximum(_numbers([case.supply_read_v for case in cases]), np.fmax(*plugs))
+    front_v, rear_v = _plugs_v(cases)
+    kept = np.maximum(_numbers([case.supply_read_v for case in cases]), np.fmax(front_v, rear_v))
     own = reading_v(
-        _numbers([most_generator_a(case.car) for case in cases]),
-        _numbers([case.car.base_load_a for case in cases]),
-        kits_a(cases),
-        _numbers([case.car.system_voltage_v for case in cases]),
-        _numbers([case.car.battery_ah for case in cases]),
-        *plugs,
+        most_generator_a=_numbers([most_generator_a(case.car) for case in cases]),
+        base_load_a=_numbers([case.car.base_load_a for case in cases]),
+        kit_load_a=kits_a(cases),
+        nominal_voltage_v=_numbers([case.car.system_voltage_v for case in cases]),
+        capacity_ah=_numbers([case.car.battery_ah for case in cases]),
+        blower_v=front_v,
+        rear_blower_v=rear_v,
     )
     return np.where(np.isfinite(kept), kept, own)
 

@@ -30,7 +30,7 @@ class Line:
     loss_factor: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RearCoil:
     """The second coil of a plant with its own air side, at a junction with the first.
 
@@ -53,7 +53,7 @@ class RearCoil:
     valve_w: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plant:
     """Everything of the kit the sizing computes with; with two coils evaporator and air path are the front one's."""
 
@@ -177,9 +177,11 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
         )
         more_v = circuit_loses_more_v(shares.front.wires, *names)
         blower = read.part("blower")[0]
+        steps, currents = blower_steps_of(read)
         return RearCoil(
-            _evaporator(read), path, line, front_line, blower, *blower_steps_of(read), more_v, _valve_w(read)
-        ), ()
+            evaporator=_evaporator(read), air_path=path, line=line, front_line=front_line, blower=blower,
+            blower_steps=steps, blower_currents=currents, circuit_loses_more_v=more_v, valve_w=_valve_w(read),
+        ), ()  # fmt: skip
     except ValueError as error:
         return None, (Gap("plant.rear", "kit", f"The rear coil's technical data can't be used: {error}"),)
 

@@ -81,14 +81,14 @@ def air_path_of(
         _coil_of(read, data) if ("evaporator", "wet_drop_pa") in data else NO_LOSS,
         tuple(
             Outlet(
-                code,
-                duct["diameter_mm"],
-                duct["length_m"],
-                duct["roughness_mm"],
-                duct["minor_loss_factor"],
-                100 * duct["compression_share"],
-                vent["free_area_cm2"],
-                vent["loss_factor"],
+                code=code,
+                diameter_mm=duct["diameter_mm"],
+                length_m=duct["length_m"],
+                roughness_mm=duct["roughness_mm"],
+                minor_k=duct["minor_loss_factor"],
+                compression_percent=100 * duct["compression_share"],
+                free_area_cm2=vent["free_area_cm2"],
+                vent_k=vent["loss_factor"],
             )
             for code, duct, vent in outlets
         ),

@@ -19,7 +19,7 @@ RATED_BAND = (0.9, 1.25)
 """Between which shares of its system's nominal voltage a consumer is rated; common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BatteryConstants:
     """Values of the data file, each with its unit and source there. Voltages and resistance: of 12 V."""
 
@@ -76,7 +76,7 @@ class ChargingCurve:
         return answer(np.interp(rpm, at, ampere), valid, sentence)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class IdleBattery:
     """The battery at the end of the idle; arrays over the points, or scalars."""
 

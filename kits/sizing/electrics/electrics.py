@@ -14,7 +14,7 @@ from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
 DATA_FILE = Path(__file__).parent / "data" / "electrics.json"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ElectricsConstants:
     """Values of the data file, each with its unit and source there."""
 

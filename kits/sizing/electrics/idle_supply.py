@@ -78,6 +78,7 @@ def kit_as_read_a(
 
 
 def reading_v(
+    *,
     most_generator_a: ArrayLike,
     base_load_a: ArrayLike,
     kit_load_a: ArrayLike,
@@ -145,6 +146,7 @@ def _plug_v(supply: FloatArray, recorded: FloatArray, reading: FloatArray) -> Fl
 
 
 def kit_on_supply_a(
+    *,
     supply_v: ArrayLike,
     kit_load_a: ArrayLike,
     supply_read_v: ArrayLike,
@@ -174,25 +176,23 @@ def kit_on_supply_a(
         "What a kit takes on a supply needs volts and currents not negative, and volts at the plugs above zero and "
         "not above the supply's at their reading."
     )
-    safe = [np.where(valid, value, 1.0) for value in (supply, kit, read, front_v, front_a, back_v, back_a)]
-    return answer(_kit_on_supply_a(*safe), valid, sentence)
+    supply, kit, read, *blowers = (
+        np.where(valid, v, 1.0) for v in (supply, kit, read, front_v, front_a, back_v, back_a)
+    )
+    found = _kit_on_supply_a(supply, kit, read, (blowers[0], blowers[1]), (blowers[2], blowers[3]))
+    return answer(found, valid, sentence)
 
 
 def _kit_on_supply_a(
-    supply: FloatArray,
-    kit_a: FloatArray,
-    read: FloatArray,
-    front_v: FloatArray,
-    front_a: FloatArray,
-    rear_v: FloatArray,
-    rear_a: FloatArray,
+    supply: FloatArray, kit_a: FloatArray, read: FloatArray, *blowers: tuple[FloatArray, FloatArray]
 ) -> FloatArray:
-    front, rear = _plug_v(supply, front_v, read), _plug_v(supply, rear_v, read)
-    saved: FloatArray = front_a * (1 - (front / front_v) ** 2) + rear_a * (1 - (rear / rear_v) ** 2)
+    """The kit's current; blowers: of each the volts read at its plug, and what it takes there."""
+    saved = sum(current * (1 - (_plug_v(supply, volts, read) / volts) ** 2) for volts, current in blowers)
     return kit_a - saved
 
 
 def idle_supply(
+    *,
     generator_a: ArrayLike,
     base_load_a: ArrayLike,
     kit_load_a: ArrayLike,
@@ -203,7 +203,6 @@ def idle_supply(
     blower_a: ArrayLike,
     rear_blower_v: ArrayLike | None = None,
     rear_blower_a: ArrayLike = 0.0,
-    *,
     minutes: ArrayLike | None = None,
 ) -> IdleSupply:
     """Battery, kit and blowers after the minutes of hot idle, each as the others leave it.
@@ -243,9 +242,8 @@ def idle_supply(
     valid &= front_a + back_a <= rows[2] * (1 + READ_SHARE)
     volt, none = CONSTANTS_VOLTAGE_V, 0.0
     usual = (none, none, none, volt, 1.0, volt, volt, none, volt, none, none)
-    found = _Balance(
-        *(np.where(valid, value, other) for value, other in zip(rows, usual, strict=True))
-    ).solved()
+    given_or_usual = zip(fields(_Balance), rows, usual, strict=True)
+    found = _Balance(**{f.name: np.where(valid, value, other) for f, value, other in given_or_usual}).solved()
     valid &= (found.kit_a >= 0) & (found.supply_v > 0)
     sentence = (
         "The supply at idle needs currents and minutes not negative, a nominal voltage, a battery, volts at the "
@@ -266,7 +264,7 @@ def idle_supply(
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Balance:
     """The given numbers as arrays of one length, all of them possible."""
 
@@ -323,8 +321,8 @@ class _Balance:
         return _plug_v(left, self.front_v[rows], read), _plug_v(left, self.rear_v[rows], read)
 
     def _kit_a(self, supply_v: FloatArray, rows: IntArray) -> FloatArray:
-        given = (self.kit_a, self.read_v, self.front_v, self.front_a, self.rear_v, self.rear_a)
-        return _kit_on_supply_a(np.maximum(supply_v, 0.0), *(value[rows] for value in given))
+        front, rear = (self.front_v[rows], self.front_a[rows]), (self.rear_v[rows], self.rear_a[rows])
+        return _kit_on_supply_a(np.maximum(supply_v, 0.0), self.kit_a[rows], self.read_v[rows], front, rear)
 
     def _state(self, at: FloatArray, rows: IntArray) -> tuple[FloatArray, FloatArray]:
         """Volts of the supply and current out of the battery along the search, from charging to the whole deficit."""

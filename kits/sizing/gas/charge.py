@@ -58,6 +58,7 @@ class Inventory(NamedTuple):
 
 def zone_densities(
     gas: Refrigerant,
+    *,
     evaporating_c: ArrayLike,
     condensing_c: ArrayLike,
     discharge_c: ArrayLike,

@@ -134,6 +134,7 @@ def oil_return_velocity_m_s(bore_mm: ArrayLike, gas_kg_m3: ArrayLike, oil_kg_m3:
 
 def suction_hose_loss_k(
     gas: Refrigerant,
+    *,
     flow_kg_s: ArrayLike,
     length_m: ArrayLike,
     bore_mm: ArrayLike,
@@ -163,6 +164,7 @@ def suction_hose_loss_k(
 
 def one_metre_more_k(
     gas: Refrigerant,
+    *,
     flow_kg_s: ArrayLike,
     length_m: ArrayLike,
     bore_mm: ArrayLike,
@@ -181,7 +183,15 @@ def one_metre_more_k(
     """
     length = floats(length_m)
     longer, now = (
-        suction_hose_loss_k(gas, flow_kg_s, metres, bore_mm, loss_factor, evaporating_c, superheat_k)
+        suction_hose_loss_k(
+            gas,
+            flow_kg_s=flow_kg_s,
+            length_m=metres,
+            bore_mm=bore_mm,
+            loss_factor=loss_factor,
+            evaporating_c=evaporating_c,
+            superheat_k=superheat_k,
+        )
         for metres in (length + 1, length)
     )
     return scalar_or_array(longer - now)

@@ -113,6 +113,7 @@ def mean_two_phase_density(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: Arr
 
 
 def two_phase_gradient_pa_m(
+    *,
     flow_kg_s: ArrayLike,
     bore_m: ArrayLike,
     quality: ArrayLike,

@@ -21,7 +21,7 @@ class ChargingRow:
     ambient_c: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plateau:
     """Where subcooling, head and vent stand still while refrigerant is added, and the charge that follows.
 

@@ -7,7 +7,7 @@ listed humidities they are carried on and made wider; for another gas the pressu
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import KW_ONLY, dataclass, fields
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -47,7 +47,7 @@ class Bands(NamedTuple):
         return float(self[i]), float(self[i + 1])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CommissioningState:
     """The state in which readings were taken; the bands hold for one of them only."""
 
@@ -73,6 +73,7 @@ class Readings:
     low_bar_g: float
     high_bar_g: float
     vent_c: float
+    _: KW_ONLY
     subcooling_k: float | None = None
     superheat_k: float | None = None
     matrix_hose_over_air_k: float | None = None

@@ -126,7 +126,17 @@ class Refrigerant:
     def saturation(self, t_c: ArrayLike) -> Saturation:
         """Both phases at a saturation temperature."""
         ln_p, rho_l, h_l, s_l, mu_l, rho_v, h_v, s_v, mu_v = self._look_up("saturation", t_c)
-        return Saturation(np.exp(ln_p), rho_l, rho_v, h_l, h_v, s_l, s_v, mu_l, mu_v)
+        return Saturation(
+            p_pa=np.exp(ln_p),
+            rho_l=rho_l,
+            rho_v=rho_v,
+            h_l=h_l,
+            h_v=h_v,
+            s_l=s_l,
+            s_v=s_v,
+            mu_l=mu_l,
+            mu_v=mu_v,
+        )
 
     def vapour(self, t_sat_c: ArrayLike, superheat_k: ArrayLike) -> Gas:
         """Vapour at the pressure of a saturation temperature, superheated by so many kelvin (0 to 190)."""

@@ -43,7 +43,7 @@ class WallState:
     heat: FloatArray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Material:
     """An insulation by its conductivity at two mean temperatures, and the hottest it bears."""
 
@@ -110,6 +110,7 @@ def _above_zero(*values: FloatArray) -> BoolArray:
 
 
 def _state(
+    *,
     first: FloatArray,
     second: FloatArray,
     r_first: FloatArray,
@@ -154,10 +155,19 @@ def flat_wall(
     )
     valid = _above_zero(h1, h2) & (r >= 0) & np.isfinite(r)
     r1, r2 = 1 / np.where(valid, h1, 1.0), 1 / np.where(valid, h2, 1.0)
-    return _state(first, second, r1, r1 + np.where(valid, r, 1.0) + r2, r2, valid, WALL_SENTENCE)
+    return _state(
+        first=first,
+        second=second,
+        r_first=r1,
+        r_total=r1 + np.where(valid, r, 1.0) + r2,
+        r_second=r2,
+        valid=valid,
+        sentence=WALL_SENTENCE,
+    )
 
 
 def round_wall(
+    *,
     inside_c: ArrayLike,
     outside_c: ArrayLike,
     inside_film_w_m2k: ArrayLike,
@@ -191,10 +201,19 @@ def round_wall(
     r1, r2, r3, hi, ho, kp, k = (np.where(valid, v, 1.0) for v in (r1, r2, r3, hi, ho, kp, k))
     first, last = 1 / (2 * np.pi * r1 * hi), 1 / (2 * np.pi * r3 * ho)
     between = (np.log(r2 / r1) / kp + np.log(r3 / r2) / k) / (2 * np.pi)
-    return _state(inside, outside, first, first + between + last, last, valid, PIPE_SENTENCE)
+    return _state(
+        first=inside,
+        second=outside,
+        r_first=first,
+        r_total=first + between + last,
+        r_second=last,
+        valid=valid,
+        sentence=PIPE_SENTENCE,
+    )
 
 
 def flat_thickness_mm(
+    *,
     cold_c: ArrayLike,
     air_c: ArrayLike,
     surface_c: ArrayLike,
@@ -232,6 +251,7 @@ def flat_thickness_mm(
 
 
 def round_thickness_mm(
+    *,
     cold_c: ArrayLike,
     air_c: ArrayLike,
     surface_c: ArrayLike,

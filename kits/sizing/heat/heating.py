@@ -32,7 +32,7 @@ class RatedMatrixPoint:
     heat_w: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MatrixModel:
     """1/UA = air_k_w·(m_air/ref_air_kg_s)^-air_exponent + water_k_w·(V/ref_coolant_l_min)^-water_exponent.
 
@@ -211,10 +211,30 @@ def fit_matrix(points: Sequence[RatedMatrixPoint]) -> MatrixModel:
     ref_air, ref_coolant = float(air.max()), float(coolant.max())
     x, y = (air / ref_air) ** -n, (coolant / ref_coolant) ** -k
     r_air, r_water, assumed = _resistances(x, y, ua, len(set(coolant.tolist())) > 1)
-    model = MatrixModel(r_air, r_water, ref_air, ref_coolant, n, k, 0.0, len(points), assumed)
+    model = MatrixModel(
+        air_k_w=r_air,
+        water_k_w=r_water,
+        ref_air_kg_s=ref_air,
+        ref_coolant_l_min=ref_coolant,
+        air_exponent=n,
+        water_exponent=k,
+        worst_error_share=0.0,
+        points=len(points),
+        assumed=assumed,
+    )
     back = matrix_conductance_w_k(model, air, coolant, per_litre) * delta_k
     worst = float(np.max(np.abs(back / heat - 1)))
-    return MatrixModel(r_air, r_water, ref_air, ref_coolant, n, k, worst, len(points), assumed)
+    return MatrixModel(
+        air_k_w=r_air,
+        water_k_w=r_water,
+        ref_air_kg_s=ref_air,
+        ref_coolant_l_min=ref_coolant,
+        air_exponent=n,
+        water_exponent=k,
+        worst_error_share=worst,
+        points=len(points),
+        assumed=assumed,
+    )
 
 
 def _conductance_of(

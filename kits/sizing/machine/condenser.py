@@ -122,6 +122,7 @@ def _check_points(points: Sequence[RatedCondenserPoint]) -> None:
 
 
 def installed_air(
+    *,
     fan_free_m3_h: ArrayLike,
     installed_share: ArrayLike,
     road_speed_km_h: ArrayLike,

@@ -19,7 +19,7 @@ NO_LAYOUT = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BeltConstants:
     """Values of the data file, each with its unit and source there."""
 

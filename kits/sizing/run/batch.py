@@ -33,7 +33,7 @@ NO_LINE = Line(0.0, 0.0127, 0.0)
 """From a coil that stands at the junction: nothing to lose."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Batch:
     """Prepared points; every array has one row a point.
 
@@ -89,7 +89,18 @@ def build(points: Sequence[Point]) -> Batch:
         rear = _rear(points, units, prepared, rear_air)
         air_kg_s = air_kg_s + rear.air_kg_s
     gas = kinds.pop()[0]
-    return Batch(tuple(points), prepared, air, plants, air_kg_s, condenser_c, gas, volts, rear, rear_air)
+    return Batch(
+        points=tuple(points),
+        prepared=prepared,
+        air=air,
+        plants=plants,
+        air_kg_s=air_kg_s,
+        condenser_air_c=condenser_c,
+        refrigerant=gas,
+        volts=volts,
+        rear=rear,
+        rear_air=rear_air,
+    )
 
 
 def _air(paths: Sequence[AirPath], volts: FloatArray, shares: Iterable[float | None]) -> AirFlowBatch:
@@ -162,9 +173,14 @@ def _condenser_air(points: Sequence[Point]) -> tuple[FloatArray, FloatArray]:
         rise = idle_k + moving * (cruise_k - idle_k)
         t = float(climate.outside_c or 0.0) + rise
         air = installed_air(
-            p.case.plant.fan_free_m3_h, m.fan_installed_share or 0.0, speed, m.ram_share or 0.0,
-            p.case.plant.condenser_face_m2, t, pressure_from_altitude_pa(climate.altitude_m or 0.0),
-        )  # fmt: skip
+            fan_free_m3_h=p.case.plant.fan_free_m3_h,
+            installed_share=m.fan_installed_share or 0.0,
+            road_speed_km_h=speed,
+            ram_share=m.ram_share or 0.0,
+            face_area_m2=p.case.plant.condenser_face_m2,
+            air_in_c=t,
+            pressure_pa=pressure_from_altitude_pa(climate.altitude_m or 0.0),
+        )
         temperature.append(t)
         flow.append(float(air.kg_s))
     return np.array(temperature), np.array(flow)

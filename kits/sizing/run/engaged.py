@@ -87,7 +87,16 @@ def _settled(
         heat_w = plants.evap_ua_ref_w_k * (x.freeze_surface_c[rows] - evaporating_c)
         pressure_pa = gas.for_cycle.p_sat_pa(at)
         out_c = evaporating_c + plants.superheat_k
-        colder = CoilSide(heat_w, evaporating_c, pressure_pa, out_c, rho, h, mu, side.inside)
+        colder = CoilSide(
+            heat_w=heat_w,
+            evaporating_c=evaporating_c,
+            evaporating_pa=pressure_pa,
+            out_c=out_c,
+            rho=rho,
+            h=h,
+            mu=mu,
+            inside=side.inside,
+        )
         return cycle(gas, plants, colder, condensing_c, speed)
 
     every = np.arange(search.count)

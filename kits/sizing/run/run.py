@@ -39,7 +39,7 @@ WARMEST_C = 70.0
 """Temperature up to which the balance of a cabin is looked for; the refrigerant's own range may end before."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Held:
     """The state at a held cabin temperature: humidity, load and capacity there.
 
@@ -176,17 +176,28 @@ def hold(batch: Batch, cabin_c: FloatArray, rows: IntArray | None = None) -> Hel
         cabin_w[other] = _humidity(batch, chosen[other], cabin_c[other], _by_balance(batch), cabin_w[other])
         inputs, rear = _inlet(batch, chosen, cabin_c, cabin_w)
         result = solve_plant(batch.refrigerant, inputs, rear)
-    return _held(batch, chosen, cabin_c, cabin_w, inputs, rear, result)
+    return _held(
+        batch=batch, rows=chosen, cabin_c=cabin_c, cabin_w=cabin_w, inputs=inputs, rear=rear, result=result
+    )
 
 
 def hold_at(batch: Batch, cabin_c: FloatArray, cabin_w: FloatArray) -> Held:
     """As hold, with the humidity ratio of the cabin given: what brought and removed water does not matter."""
     rows = np.arange(len(batch.points))
     inputs, rear = _inlet(batch, rows, cabin_c, cabin_w)
-    return _held(batch, rows, cabin_c, cabin_w, inputs, rear, solve_plant(batch.refrigerant, inputs, rear))
+    return _held(
+        batch=batch,
+        rows=rows,
+        cabin_c=cabin_c,
+        cabin_w=cabin_w,
+        inputs=inputs,
+        rear=rear,
+        result=solve_plant(batch.refrigerant, inputs, rear),
+    )
 
 
 def _held(
+    *,
     batch: Batch,
     rows: IntArray,
     cabin_c: FloatArray,
@@ -203,7 +214,16 @@ def _held(
             for name in ("air_kg_s", "air_in_c", "air_in_w")
         )
         air_in_c, air_in_w = mixed(*airs)
-    return Held(cabin_c, cabin_w, load, result, air_in_c, air_in_w, inputs, rear)
+    return Held(
+        cabin_c=cabin_c,
+        cabin_w=cabin_w,
+        load=load,
+        balance=result,
+        air_in_c=air_in_c,
+        air_in_w=air_in_w,
+        inputs=inputs,
+        rear=rear,
+    )
 
 
 def _is_confirmed(batch: Batch, surface_c: FloatArray, freeze_surface_c: FloatArray) -> BoolArray:

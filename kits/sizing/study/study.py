@@ -5,7 +5,7 @@ Nothing is kept here. A question that changes nothing gives the very answer of t
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 
 from kits.sizing.case.case import Case, Duty, Point
 from kits.sizing.case.levers import Lever, levers, pulled
@@ -48,6 +48,7 @@ class Question:
     """
 
     duty: str
+    _: KW_ONLY
     outside_c: float | None = None
     humidity_pct: float | None = None
     sun_pct: float | None = None

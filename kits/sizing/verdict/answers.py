@@ -97,11 +97,22 @@ def _solve(batch: Batch, with_holds: bool) -> list[DutyAnswer]:
     valve, nothing, why = valve_shares(batch, held), _nothing_to_cool(batch, held), reasons(batch, held)
     return [
         _answer(
-            batch, held, i, why[i], limits[i], holds_c[i], holds_rh[i], float(vents_c[i]), float(idle.vent_c[i]),
-            float(valve[i]), bool(nothing[i]), float(idle.condensing_pa[i]), float(engaged_pa[i]),
+            batch=batch,
+            held=held,
+            i=i,
+            reason=why[i],
+            limit=limits[i],
+            holds_c=holds_c[i],
+            holds_rh=holds_rh[i],
+            vent_c=float(vents_c[i]),
+            idle_vent_c=float(idle.vent_c[i]),
+            valve_share=float(valve[i]),
+            nothing_to_cool=bool(nothing[i]),
+            idle_high_side_pa=float(idle.condensing_pa[i]),
+            engaged_pa=float(engaged_pa[i]),
         )
         for i in range(n)
-    ]  # fmt: skip
+    ]
 
 
 def _nothing_to_cool(batch: Batch, held: Held) -> Any:
@@ -120,7 +131,7 @@ def _gauge(pa: Any) -> float | None:
 
 
 def _answer(
-    batch: Batch, held: Held, i: int, reason: str, limit: Any, holds_c: float, holds_rh: float, vent_c: float,
+    *, batch: Batch, held: Held, i: int, reason: str, limit: Any, holds_c: float, holds_rh: float, vent_c: float,
     idle_vent_c: float, valve_share: float, nothing_to_cool: bool, idle_high_side_pa: float,
     engaged_pa: float,
 ) -> DutyAnswer:  # fmt: skip
@@ -133,36 +144,85 @@ def _answer(
         return not_sized(duty, gaps)
     supply = batch.volts.supply.row(i)
     state = State(
-        str(b.status[i]), reason, float(held.load.total_w[i]), float(held.load.total_sensible_w[i]),
-        float(b.capacity_w[i]), float(b.sensible_w[i]), vent_c, float(b.condensing_pa[i]),
-        bool(b.over_discharge_limit[i]), float(b.heat_rejected_w[i]), float(batch.plants.cond_air_kg_s[i]),
-        idle_vent_c, holds_c, valve_share, nothing_to_cool, idle_high_side_pa, engaged_pa, supply,
-    )  # fmt: skip
+        status=str(b.status[i]),
+        reason=reason,
+        load_w=float(held.load.total_w[i]),
+        load_sensible_w=float(held.load.total_sensible_w[i]),
+        capacity_w=float(b.capacity_w[i]),
+        capacity_sensible_w=float(b.sensible_w[i]),
+        vent_c=vent_c,
+        high_side_pa=float(b.condensing_pa[i]),
+        over_discharge_limit=bool(b.over_discharge_limit[i]),
+        heat_rejected_w=float(b.heat_rejected_w[i]),
+        condenser_air_kg_s=float(batch.plants.cond_air_kg_s[i]),
+        idle_vent_c=idle_vent_c,
+        idle_cabin_c=holds_c,
+        valve_share=valve_share,
+        nothing_to_cool=nothing_to_cool,
+        idle_high_side_pa=idle_high_side_pa,
+        engaged_pa=engaged_pa,
+        supply=supply,
+    )
     judged = criteria(point, state)
     is_asked = duty.of_kind.is_held and not nothing_to_cool
     margin = margin_share(state) if is_asked else None
     flow_m3_h, vents = air_told(batch, i)
     return DutyAnswer(
-        duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged), (), state.status,
-        str(limit or ""), duty.climate.target_c, judged_at_c(point),
-        _humidity_share(batch, held, i),
-        _terms(held.load.sensible_w, i),
-        _terms(held.load.latent_w, i),
-        _number(state.load_w), _number(state.load_sensible_w), _number(state.capacity_w),
-        _number(state.capacity_sensible_w), margin, _number(holds_c), _number(holds_rh),
-        _number(held.air_in_c[i]), _number(b.air_off_c[i]), _number(vent_c), _number(flow_m3_h),
-        vents, _number(b.evaporating_c[i]),
-        _number(b.condensing_c[i]), _gauge(b.suction_pa[i]), _gauge(b.condensing_pa[i]), _number(b.discharge_c[i]),
-        _number(b.flow_kg_s[i] * 1000), _number(b.power_w[i]), _number(b.torque_nm[i]), _number(b.speed_rpm[i]),
-        _number(b.duty[i]), _number(b.condensate_kg_h[i]), _number(b.suction_loss_k[i]),
-        _number(batch.condenser_air_c[i]), battery_v(supply)[0],
-        car.coolant_c.get("idle") if duty.of_kind.idles else None,
-        _number(b.surface_c[i]), _number(b.bypass_factor[i]), _number(held.air_in_w[i]), _number(b.air_off_w[i]),
-        _number(batch.air_kg_s[i]), _gauge(b.discharge_pa[i]), _number(b.heat_rejected_w[i]), _number(b.cop[i]),
-        coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
-        _number(state.vent_judged_c) if duty.of_kind.idles else None, _gauge(engaged_pa),
-        blower_v=_number(batch.volts.front[i]), blower_share=duty.blower_share,
-    )  # fmt: skip
+        code=duty.code,
+        name=duty.name,
+        kind=duty.kind,
+        required=duty.required,
+        verdict=word(judged),
+        criteria=tuple(judged),
+        missing=(),
+        status=state.status,
+        limit=str(limit or ""),
+        target_c=duty.climate.target_c,
+        judged_at_c=judged_at_c(point),
+        cabin_humidity_share=_humidity_share(batch, held, i),
+        sensible_w_by_term=_terms(held.load.sensible_w, i),
+        latent_w_by_term=_terms(held.load.latent_w, i),
+        load_w=_number(state.load_w),
+        load_sensible_w=_number(state.load_sensible_w),
+        capacity_w=_number(state.capacity_w),
+        capacity_sensible_w=_number(state.capacity_sensible_w),
+        margin_share=margin,
+        holds_c=_number(holds_c),
+        holds_humidity_share=_number(holds_rh),
+        air_in_c=_number(held.air_in_c[i]),
+        air_off_c=_number(b.air_off_c[i]),
+        vent_c=_number(vent_c),
+        airflow_m3_h=_number(flow_m3_h),
+        vent_velocity_m_s=vents,
+        evaporating_c=_number(b.evaporating_c[i]),
+        condensing_c=_number(b.condensing_c[i]),
+        low_side_bar_g=_gauge(b.suction_pa[i]),
+        high_side_bar_g=_gauge(b.condensing_pa[i]),
+        discharge_c=_number(b.discharge_c[i]),
+        flow_g_s=_number(b.flow_kg_s[i] * 1000),
+        power_w=_number(b.power_w[i]),
+        torque_nm=_number(b.torque_nm[i]),
+        compressor_rpm=_number(b.speed_rpm[i]),
+        duty_share=_number(b.duty[i]),
+        condensate_kg_h=_number(b.condensate_kg_h[i]),
+        suction_loss_k=_number(b.suction_loss_k[i]),
+        condenser_air_c=_number(batch.condenser_air_c[i]),
+        battery_v=battery_v(supply)[0],
+        coolant_c=car.coolant_c.get("idle") if duty.of_kind.idles else None,
+        surface_c=_number(b.surface_c[i]),
+        bypass_factor=_number(b.bypass_factor[i]),
+        air_in_kg_kg=_number(held.air_in_w[i]),
+        air_off_kg_kg=_number(b.air_off_w[i]),
+        coil_air_kg_s=_number(batch.air_kg_s[i]),
+        discharge_bar_g=_gauge(b.discharge_pa[i]),
+        heat_rejected_w=_number(b.heat_rejected_w[i]),
+        cop=_number(b.cop[i]),
+        coils=coil_answers(batch, held, i, state.vent_c - float(b.air_off_c[i])),
+        vent_judged_c=_number(state.vent_judged_c) if duty.of_kind.idles else None,
+        engaged_bar_g=_gauge(engaged_pa),
+        blower_v=_number(batch.volts.front[i]),
+        blower_share=duty.blower_share,
+    )
 
 
 def _terms(loads: Mapping[str, FloatArray], i: int) -> dict[str, float]:

@@ -37,7 +37,7 @@ COOLED_AIR_C = 10.0
 """Air for the heat capacity of the vents' stream and of the cabin: 5 % wrong at most between 0 and 60 °C."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PullDown:
     """A pull-down at one duty point.
 
@@ -160,7 +160,18 @@ def _pull_down(case: Case, record: SizingRecord, duty: Duty, prepared: Prepared,
     vent = float(np.interp(judged_s, course.seconds, vent_c))
     in_time = reached is not None and reached <= default_value("pull_down_goal_min")
     is_met = in_time and vent <= default_value("pull_down_vent_c")
-    return PullDown(duty, soak_c, cabin, course, vent_c, points, reached, vent, is_met, left_out)
+    return PullDown(
+        duty=duty,
+        soak_c=soak_c,
+        cabin=cabin,
+        course=course,
+        vent_c=vent_c,
+        points=points,
+        goal_min=reached,
+        vent_judged_c=vent,
+        is_met=is_met,
+        left_out=left_out,
+    )
 
 
 def _window_w_k(prepared: Prepared, row: int, air_c: float) -> float:

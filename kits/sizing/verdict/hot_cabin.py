@@ -79,7 +79,13 @@ def _hot_cabin(batch: Batch, held: Held, i: int, why: str) -> HotCabin:
     code, status = batch.points[i].duty.code, held.balance.status[i]
     cabin_c, cabin_w = float(held.cabin_c[i]), float(held.cabin_w[i])
     if reason := why or STOPPED.get(status, ""):
-        return HotCabin(code, cabin_c, cabin_w, str(status), reason)
+        return HotCabin(code=code, cabin_c=cabin_c, cabin_kg_kg=cabin_w, status=str(status), reason=reason)
     return HotCabin(
-        code, cabin_c, cabin_w, str(status), "", float(held.air_in_c[i]), float(held.balance.sensible_w[i])
+        code=code,
+        cabin_c=cabin_c,
+        cabin_kg_kg=cabin_w,
+        status=str(status),
+        reason="",
+        air_in_c=float(held.air_in_c[i]),
+        capacity_sensible_w=float(held.balance.sensible_w[i]),
     )

@@ -23,7 +23,7 @@ LARGEST_MARGIN = 9.99
 """A margin is not told apart above this: ten times the load, or next to nothing to cool."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class State:
     """What one point came to, as floats.
 

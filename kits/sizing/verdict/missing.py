@@ -162,4 +162,11 @@ def gap_of_air(point: Point, reason: str) -> Gap:
 
 def not_sized(duty: Duty, gaps: tuple[Gap, ...]) -> DutyAnswer:
     """The answer of a duty point that lacks something."""
-    return DutyAnswer(duty.code, duty.name, duty.kind, duty.required, VERDICTS[3], missing=gaps)
+    return DutyAnswer(
+        code=duty.code,
+        name=duty.name,
+        kind=duty.kind,
+        required=duty.required,
+        verdict=VERDICTS[3],
+        missing=gaps,
+    )

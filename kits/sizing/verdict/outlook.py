@@ -137,7 +137,7 @@ def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:
     point, b, load = batch.points[i], held.balance, held.load
     outside_c, status = float(point.duty.climate.outside_c or 0.0), str(b.status[i])
     if reason:
-        return Reach(outside_c, _rpm(point), status, reason=reason)
+        return Reach(outside_c=outside_c, rpm=_rpm(point), status=status, reason=reason)
     margin = margin_of(
         float(b.capacity_w[i]),
         float(b.sensible_w[i]),
@@ -145,9 +145,16 @@ def _reach(batch: Batch, held: Held, i: int, reason: str, limit: str) -> Reach:
         float(load.total_sensible_w[i]),
     )
     return Reach(
-        outside_c, _rpm(point), status, limit, "", _number(load.total_w[i]), _number(b.capacity_w[i]), margin,
-        _number(gauge_bar_g(b.condensing_pa[i])),
-    )  # fmt: skip
+        outside_c=outside_c,
+        rpm=_rpm(point),
+        status=status,
+        limit=limit,
+        reason="",
+        load_w=_number(load.total_w[i]),
+        capacity_w=_number(b.capacity_w[i]),
+        margin_share=margin,
+        high_side_bar_g=_number(gauge_bar_g(b.condensing_pa[i])),
+    )
 
 
 def _number(value: Any) -> float | None:
@@ -163,7 +170,15 @@ def _outlook(i: int, case: Case, duty: Duty, reaches: dict[At, Reach]) -> Outloo
     curve = tuple(reaches[i, t, 1.0] for t in s.curve_outside_c)
     grid = tuple(reaches[i, t, share] for t in s.map_outside_c for share in shares)
     crossing = crossing_c(curve, _cut_out_bar_g(case))
-    return Outlook(duty.code, duty.name, judged_at_c(Point(case, duty)), float(water), curve, grid, crossing)
+    return Outlook(
+        code=duty.code,
+        name=duty.name,
+        judged_at_c=judged_at_c(Point(case, duty)),
+        outside_kg_kg=float(water),
+        curve=curve,
+        grid=grid,
+        crossing_c=crossing,
+    )
 
 
 def _cut_out_bar_g(case: Case) -> float:

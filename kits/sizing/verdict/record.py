@@ -4,7 +4,7 @@ Nothing that reads a record computes anything from it but its text; only what `k
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 
 from kits.bom.resolved import Finding
 from kits.sizing.words.gap import Gap
@@ -38,7 +38,7 @@ class Criterion:
     """met, but inside the reserve"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CoilAnswer:
     """One of two coils at a solved duty point; each number as that of DutyAnswer with its name.
 
@@ -69,7 +69,7 @@ class CoilAnswer:
     blower_share: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DutyAnswer:
     """The answer for one duty point. Numbers are None where the point could not be solved.
 
@@ -159,7 +159,7 @@ class DutyAnswer:
         return self.coils[0].airflow_m3_h if self.coils else self.airflow_m3_h
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LeverAnswer:
     """What a change to the car or kit would bring, by a run of its own with that change."""
 
@@ -175,7 +175,7 @@ class LeverAnswer:
     """what it does for a criterion that fails and is no margin, such as the battery's volts"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Reach:
     """Load and capacity in another weather or at another engine speed. Numbers are None where nothing balances."""
 
@@ -191,7 +191,7 @@ class Reach:
     high_side_bar_g: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Outlook:
     """One duty point of a fitment over outside temperature, and over engine speed as well.
 
@@ -209,7 +209,7 @@ class Outlook:
     crossing_c: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HotCabin:
     """What the plant of a duty point gives in a hotter cabin; without numbers, and a reason, where it does not run."""
 
@@ -234,6 +234,7 @@ class RunTestPoint:
     humidity_share: float
     status: str
     reason: str = ""
+    _: KW_ONLY
     cycles: bool = False
     low_side_bar_g: float | None = None
     high_side_bar_g: float | None = None
@@ -265,7 +266,7 @@ class RunTest:
 
 
 @calculated
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SizingRecord:
     """One fitment's answer."""
 

@@ -123,7 +123,16 @@ def run_point(case: Case, air_c: float, humidity_share: float, rise_share: float
     if mounting.air_on_rise_idle_k is not None:
         mounting = replace(mounting, air_on_rise_idle_k=rise_share * mounting.air_on_rise_idle_k)
     highest = max((share for _, share in case.plant.blower_steps), default=FULL)
-    duty = Duty(NAME, NAME, RUN_TEST.code, False, climate, "fixed", float(read["engine_rpm"]), highest)
+    duty = Duty(
+        code=NAME,
+        name=NAME,
+        kind=RUN_TEST.code,
+        required=False,
+        climate=climate,
+        engine_state="fixed",
+        engine_rpm=float(read["engine_rpm"]),
+        blower_share=highest,
+    )
     return Point(replace(case, mounting=mounting), duty)
 
 

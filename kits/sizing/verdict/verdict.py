@@ -91,14 +91,14 @@ def _record(case: Case, answers: tuple[DutyAnswer, ...]) -> SizingRecord:
     calibrated = case.mounting.calibrated
     verdict = worst.verdict if worst else VERDICTS[3]
     return SizingRecord(
-        verdict,
-        worst.code if worst else "",
-        min(margins) if margins and verdict != VERDICTS[3] else None,
-        worst.limit if worst else "",
-        "calibrated" if calibrated else "estimated",
-        default_value("load_uncertainty_share"),
-        default_value("capacity_uncertainty_share"),
-        answers,
+        verdict=verdict,
+        worst_duty_point=worst.code if worst else "",
+        margin_share=min(margins) if margins and verdict != VERDICTS[3] else None,
+        limit=worst.limit if worst else "",
+        basis="calibrated" if calibrated else "estimated",
+        load_uncertainty_share=default_value("load_uncertainty_share"),
+        capacity_uncertainty_share=default_value("capacity_uncertainty_share"),
+        duties=answers,
         missing=missing,
         assumed=case.unit.assumed,
     )
@@ -143,14 +143,14 @@ def _run_levers(
         lever = pulled_now[-1]
         found.setdefault(i, []).append(
             LeverAnswer(
-                "+".join(one.code for one in pulled_now),
-                "; ".join(one.name for one in pulled_now),
-                sum(one.minutes_min for one in pulled_now),
-                gain,
-                after.verdict,
-                after.margin_share,
-                lever.source,
-                _eases(records[i], after),
+                code="+".join(one.code for one in pulled_now),
+                name="; ".join(one.name for one in pulled_now),
+                work_min=sum(one.minutes_min for one in pulled_now),
+                gain_share=gain,
+                verdict=after.verdict,
+                margin_share=after.margin_share,
+                source=lever.source,
+                eases=_eases(records[i], after),
             )
         )
     return found

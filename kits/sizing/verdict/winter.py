@@ -24,7 +24,7 @@ from vehicles.physics.newton import bracket_batch
 STATE_WORDS = {"cruise": "at cruise", "idle": "at idle"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WinterPoint:
     """One winter point: air and coolant as they are, and the cabin's side.
 
@@ -131,7 +131,16 @@ def _point(
     speed = float(climate.road_speed_km_h or 0.0)
     litres, coolant_c = car.coolant_flow_l_min.get(engine_state), car.coolant_c.get(engine_state)
     water = [float("nan") if value is None else value for value in (litres, coolant_c)]
-    return WinterPoint(code, words, is_asked, speed, airflow_m3_h, water[0], water[1], load)
+    return WinterPoint(
+        code=code,
+        words=words,
+        is_asked=is_asked,
+        road_speed_km_h=speed,
+        airflow_m3_h=airflow_m3_h,
+        coolant_l_min=water[0],
+        coolant_c=water[1],
+        load=load,
+    )
 
 
 def _in_winter(engine: EngineTemperatures) -> EngineTemperatures:

@@ -35,7 +35,7 @@ def winter_answers(case: Case, duties: Sequence[Duty], *, with_holds: bool) -> l
     ]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Heated:
     """Winter points of a case with what came out at their targets; arrays have one row a point."""
 
@@ -70,7 +70,15 @@ def _heated(state: Winter, with_holds: bool) -> _Heated:
         heat_w, vent_c = given.heat_w, given.air_out_c
     holds_c = held_c(state) if with_holds else np.full(len(state.points), np.nan)
     load = heat_load(state.prepared, target_c, 0.0)
-    return _Heated(state, load, need_w(state), heat_w, inlet_c, vent_c, holds_c)
+    return _Heated(
+        state=state,
+        load=load,
+        need_w=need_w(state),
+        heat_w=heat_w,
+        inlet_c=inlet_c,
+        vent_c=vent_c,
+        holds_c=holds_c,
+    )
 
 
 def _answer(point: Point, found: _Heated, i: int, flow: AirFlow, volts: BlowerVolts) -> DutyAnswer:
@@ -84,7 +92,12 @@ def _answer(point: Point, found: _Heated, i: int, flow: AirFlow, volts: BlowerVo
     target_c = duty.climate.target_c
     judged = [*supply(point), _criterion(case, target_c or 0.0, heat, need, margin)]
     return DutyAnswer(
-        duty.code, duty.name, duty.kind, duty.required, word(judged), tuple(judged),
+        code=duty.code,
+        name=duty.name,
+        kind=duty.kind,
+        required=duty.required,
+        verdict=word(judged),
+        criteria=tuple(judged),
         status=STATUS,
         limit=LIMIT,
         target_c=target_c,
@@ -104,7 +117,7 @@ def _answer(point: Point, found: _Heated, i: int, flow: AirFlow, volts: BlowerVo
         battery_v=battery_v(volts.supply.row(i))[0],
         blower_v=float(volts.front[i]),
         blower_share=duty.blower_share,
-    )  # fmt: skip
+    )
 
 
 def _criterion(case: Case, target_c: float, heat_w: float, need_w: float, margin: float) -> Criterion:

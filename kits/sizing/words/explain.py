@@ -9,7 +9,7 @@ from typing import Any, Final
 PARTS: Final = ("Formula", "Parameters", "Returns", "Validity", "Source", "Check")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Explanation:
     """The parts of a docstring; a part that is not there is empty."""
 

@@ -50,11 +50,11 @@ def air(context: Context) -> Topic:
         CODE,
         TITLE,
         _answer(context, full, volts),
-        tuple(_figures(context, full, volts)),
-        (_steps_table(steps), _losses_table(full), _vents_table(context, full)),
-        told,
-        MOVING,
-        (curves_picture(context.case.unit.air_path, steps, volts), vents_picture(context, full)),
+        figures=tuple(_figures(context, full, volts)),
+        tables=(_steps_table(steps), _losses_table(full), _vents_table(context, full)),
+        remarks=told,
+        cautions=MOVING,
+        pictures=(curves_picture(context.case.unit.air_path, steps, volts), vents_picture(context, full)),
     )
 
 

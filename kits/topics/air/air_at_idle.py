@@ -9,7 +9,7 @@ from kits.sizing.electrics.idle_supply import plug_v
 from kits.topics.context import Context
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class IdleAir:
     """The blower at a duty point at which the engine idles."""
 
@@ -35,7 +35,17 @@ def idle_airs(context: Context) -> tuple[IdleAir, ...]:
         plug = float(plug_v(answer.battery_v, recorded, supply_read_v))
         share = answer.blower_share or duty.blower_share
         flow = airflow(case.unit.air_path, plug, share)
-        found.append(IdleAir(answer.name, share, answer.battery_v, recorded, supply_read_v, plug, flow))
+        found.append(
+            IdleAir(
+                name=answer.name,
+                share=share,
+                battery_v=answer.battery_v,
+                recorded_v=recorded,
+                supply_read_v=supply_read_v,
+                plug_v=plug,
+                flow=flow,
+            )
+        )
     return tuple(found)
 
 

@@ -38,9 +38,14 @@ def curves_picture(path: AirPath, steps: tuple[StepAir, ...], volts: float) -> P
     points = "; ".join(spot.label for spot in spots)
     words = f"Blower pressure falls with the flow, the car's losses rise; they meet at: {points}."
     return Picture(
-        "curves", "Blower against the car's losses", words, "air, m³/h", "static pressure, Pa", tuple(lines),
+        "curves",
+        "Blower against the car's losses",
+        words,
+        "air, m³/h",
+        y_label="static pressure, Pa",
+        lines=tuple(lines),
         spots=tuple(spots),
-    )  # fmt: skip
+    )
 
 
 def _losses(label: str, path: AirPath, most_m3_h: float, top_pa: float, *, is_main: bool) -> Line:

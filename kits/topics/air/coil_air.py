@@ -31,8 +31,8 @@ def coil_air(context: Context) -> Topic | None:
         CODE,
         TITLE,
         _answer(main),
-        _figures(main),
-        (_table(main, points, pressure_pa),),
+        figures=_figures(main),
+        tables=(_table(main, points, pressure_pa),),
         pictures=(_picture(main, points, pressure_pa),),
     )
 
@@ -117,7 +117,7 @@ def _picture(a: DutyAnswer, points: tuple[AirPoint, ...], pressure_pa: float) ->
     )
     return Picture(
         "psychrometric", f"Air at “{a.name}”", f"Water in the air over its temperature: {said}.",
-        "temperature, °C", "water in dry air, g/kg", lines, spots=spots,
+        "temperature, °C", y_label="water in dry air, g/kg", lines=lines, spots=spots,
     )  # fmt: skip
 
 

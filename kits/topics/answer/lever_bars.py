@@ -36,8 +36,8 @@ def lever_bars(context: Context) -> Topic | None:
         f"Smallest change that turns the verdict: {record.smallest_change}"
         if _turns(record)
         else record.smallest_change,
-        _figures(record),
-        (_table(record),),
+        figures=_figures(record),
+        tables=(_table(record),),
         cautions=(RERUN,),
         pictures=_pictures(context),
     )

@@ -26,8 +26,8 @@ def outlook(context: Context) -> Topic | None:
         CODE,
         TITLE,
         _answer(found),
-        _figures(context, found),
-        (_curve_table(found), _map_table(context, found)),
+        figures=_figures(context, found),
+        tables=(_curve_table(found), _map_table(context, found)),
         cautions=(ESTIMATE,),
         pictures=(_picture(found),) if any(r.load_w is not None for r in found.curve) else (),
     )
@@ -150,8 +150,8 @@ def _picture(o: Outlook) -> Picture:
         f"Load and capacity in other weather, {o.name}",
         words,
         "outside, °C",
-        "kW",
-        lines,
+        y_label="kW",
+        lines=lines,
         spots=spots,
     )
 

@@ -26,7 +26,7 @@ AREA = "Surface"
 MOVING = (STILL, ("Film on the cold side", "duct_air_film_w_m2k"))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Airs:
     """The air of the duty points that came out, one value a duty point."""
 
@@ -53,7 +53,7 @@ class Wrap:
     length_m: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wall:
     """A cold wall. Round where it has radii; extent in m (round) or m² (flat).
 
@@ -90,7 +90,15 @@ class Wall:
         bore, pipe = self.radii_m
         outer = pipe + thickness_mm / 1000
         return round_wall(
-            self.cold_c, air_c, self.cold_film, bore, pipe, self.pipe_w_mk, outer, k, self.air_film
+            inside_c=self.cold_c,
+            outside_c=air_c,
+            inside_film_w_m2k=self.cold_film,
+            bore_radius_m=bore,
+            pipe_radius_m=pipe,
+            pipe_w_mk=self.pipe_w_mk,
+            outer_radius_m=outer,
+            insulation_w_mk=k,
+            outside_film_w_m2k=self.air_film,
         )
 
 
@@ -128,7 +136,16 @@ def airs_of(context: Context) -> Airs | None:
     dew = air.dew_point_c(water, pressure)
     film = outside_film_w_m2k(speed)
     return Airs(
-        tuple(a for a, _ in held), off, vent, evaporating, cabin, outside, engine, film, dew[0], dew[1]
+        duties=tuple(a for a, _ in held),
+        off_coil_c=off,
+        vent_c=vent,
+        evaporating_c=evaporating,
+        cabin_c=cabin,
+        outside_c=outside,
+        engine_side_c=engine,
+        outside_film=film,
+        outside_dew_c=dew[0],
+        cabin_dew_c=dew[1],
     )
 
 
@@ -188,11 +205,23 @@ def _ducts(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
     for diameter, length in lengths.items():
         bore, origin = diameter / 2000, of_parts(context, parts.get(diameter, ()))
         yield Wall(
-            f"Ducts {diameter:g} mm", "kit", airs.off_coil_c, airs.cabin_c, airs.cabin_c,
-            default("duct_air_film_w_m2k"), still, 0.0, (bore, bore + default("duct_wall_mm") / 1000),
-            default("duct_wall_w_mk"), wrap, length, faces_cabin=True,
-            assumed=(*MOVING, ("Wall of the duct", "duct_wall_mm")), bore_origin=origin, length_origin=origin,
-        )  # fmt: skip
+            name=f"Ducts {diameter:g} mm",
+            where="kit",
+            cold_c=airs.off_coil_c,
+            air_c=airs.cabin_c,
+            beyond_c=airs.cabin_c,
+            cold_film=default("duct_air_film_w_m2k"),
+            air_film=still,
+            bare_m2k_w=0.0,
+            radii_m=(bore, bore + default("duct_wall_mm") / 1000),
+            pipe_w_mk=default("duct_wall_w_mk"),
+            wrap=wrap,
+            extent=length,
+            faces_cabin=True,
+            assumed=(*MOVING, ("Wall of the duct", "duct_wall_mm")),
+            bore_origin=origin,
+            length_origin=origin,
+        )
 
 
 def _suction(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
@@ -203,12 +232,23 @@ def _suction(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
         if "suction" in hose.name.lower() and hose.bore_mm and hose.cut_mm:
             bore = hose.bore_mm / 2000
             yield Wall(
-                hose.name, f"position:{hose.position}", gas, airs.outside_c, airs.engine_side_c, np.inf, still, 0.0,
-                (bore, bore + default("hose_wall_mm") / 1000), default("hose_wall_w_mk"), wrap,
-                hose.cut_mm / 1000, faces_cabin=False, assumed=(STILL, ("Wall of the hose", "hose_wall_mm")),
+                name=hose.name,
+                where=f"position:{hose.position}",
+                cold_c=gas,
+                air_c=airs.outside_c,
+                beyond_c=airs.engine_side_c,
+                cold_film=np.inf,
+                air_film=still,
+                bare_m2k_w=0.0,
+                radii_m=(bore, bore + default("hose_wall_mm") / 1000),
+                pipe_w_mk=default("hose_wall_w_mk"),
+                wrap=wrap,
+                extent=hose.cut_mm / 1000,
+                faces_cabin=False,
+                assumed=(STILL, ("Wall of the hose", "hose_wall_mm")),
                 bore_origin=of_parts(context, (hose.hose,)),
                 length_origin=in_words(hose.routed_origin or "not measured"),
-            )  # fmt: skip
+            )
 
 
 def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wall]:
@@ -217,16 +257,38 @@ def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wal
     parts: Mapping[str, Any] = context.kit.plant
     if "expansion valve" in parts:
         yield Wall(
-            "Expansion valve", f"part:{parts['expansion valve'][0]}", airs.evaporating_c, airs.cabin_c, airs.cabin_c,
-            np.inf, still, 0.0, None, 1.0, _named(wraps, "valve"), default("valve_area_m2"), faces_cabin=True,
+            name="Expansion valve",
+            where=f"part:{parts['expansion valve'][0]}",
+            cold_c=airs.evaporating_c,
+            air_c=airs.cabin_c,
+            beyond_c=airs.cabin_c,
+            cold_film=np.inf,
+            air_film=still,
+            bare_m2k_w=0.0,
+            radii_m=None,
+            pipe_w_mk=1.0,
+            wrap=_named(wraps, "valve"),
+            extent=default("valve_area_m2"),
+            faces_cabin=True,
             assumed=(STILL, (AREA, "valve_area_m2")),
-        )  # fmt: skip
+        )
     wall = default("casing_wall_mm") / 1000 / default("duct_wall_w_mk")
     yield Wall(
-        "Coil casing and drain pan", f"part:{parts['evaporator'][0]}", airs.off_coil_c, airs.cabin_c, airs.cabin_c,
-        default("duct_air_film_w_m2k"), still, wall, None, 1.0, _named(wraps, "lining"), default("casing_area_m2"),
-        faces_cabin=True, assumed=(*MOVING, ("Wall", "casing_wall_mm"), (AREA, "casing_area_m2")),
-    )  # fmt: skip
+        name="Coil casing and drain pan",
+        where=f"part:{parts['evaporator'][0]}",
+        cold_c=airs.off_coil_c,
+        air_c=airs.cabin_c,
+        beyond_c=airs.cabin_c,
+        cold_film=default("duct_air_film_w_m2k"),
+        air_film=still,
+        bare_m2k_w=wall,
+        radii_m=None,
+        pipe_w_mk=1.0,
+        wrap=_named(wraps, "lining"),
+        extent=default("casing_area_m2"),
+        faces_cabin=True,
+        assumed=(*MOVING, ("Wall", "casing_wall_mm"), (AREA, "casing_area_m2")),
+    )
 
 
 def _panels(context: Context, airs: Airs) -> Iterator[Wall]:
@@ -238,24 +300,61 @@ def _panels(context: Context, airs: Airs) -> Iterator[Wall]:
     at = context.case.car.where.get("cabin", "variant")
     moving, still = default("duct_air_film_w_m2k"), floats(default("still_film_w_m2k"))
     yield Wall(
-        "Dash panel with cold air behind it", at, airs.off_coil_c, airs.cabin_c, airs.cabin_c, moving, still, 0.0,
-        None, 1.0, None, 1.0, faces_cabin=True, assumed=MOVING, is_fitted=False,
-    )  # fmt: skip
+        name="Dash panel with cold air behind it",
+        where=at,
+        cold_c=airs.off_coil_c,
+        air_c=airs.cabin_c,
+        beyond_c=airs.cabin_c,
+        cold_film=moving,
+        air_film=still,
+        bare_m2k_w=0.0,
+        radii_m=None,
+        pipe_w_mk=1.0,
+        wrap=None,
+        extent=1.0,
+        faces_cabin=True,
+        assumed=MOVING,
+        is_fitted=False,
+    )
     for surface in cabin.surfaces:
         if surface.boundary == "bulkhead" and (surface.u_w_m2k or surface.layers):
             # a bare sheet's U value leaves nothing between the films, which rounding may turn below zero
             own = max(resistance_inward_m2k_w(surface.u_w_m2k, surface.layers) - 1 / CABIN_FILM_W_M2K, 0.0)
             yield Wall(
-                f"{surface.name or surface.code} as a duct wall", at, airs.off_coil_c, airs.engine_side_c,
-                airs.engine_side_c, moving, still, own, None, 1.0, None, 1.0, faces_cabin=False, assumed=MOVING,
+                name=f"{surface.name or surface.code} as a duct wall",
+                where=at,
+                cold_c=airs.off_coil_c,
+                air_c=airs.engine_side_c,
+                beyond_c=airs.engine_side_c,
+                cold_film=moving,
+                air_film=still,
+                bare_m2k_w=own,
+                radii_m=None,
+                pipe_w_mk=1.0,
+                wrap=None,
+                extent=1.0,
+                faces_cabin=False,
+                assumed=MOVING,
                 is_fitted=False,
-            )  # fmt: skip
+            )
             break
     if any(s.kind == "glass" and s.boundary == "outside" for s in cabin.surfaces):
         pane = default("glass_mm") / 1000 / default("glass_w_mk")
         yield Wall(
-            "Outer face of glass that a vent blows on", at, airs.vent_c, airs.outside_c, airs.outside_c,
-            default("blown_glass_film_w_m2k"), airs.outside_film, pane, None, 1.0, None, 1.0, faces_cabin=False,
-            assumed=(("Film on the cold side", "blown_glass_film_w_m2k"), ("Pane", "glass_mm")), is_fitted=False,
+            name="Outer face of glass that a vent blows on",
+            where=at,
+            cold_c=airs.vent_c,
+            air_c=airs.outside_c,
+            beyond_c=airs.outside_c,
+            cold_film=default("blown_glass_film_w_m2k"),
+            air_film=airs.outside_film,
+            bare_m2k_w=pane,
+            radii_m=None,
+            pipe_w_mk=1.0,
+            wrap=None,
+            extent=1.0,
+            faces_cabin=False,
+            assumed=(("Film on the cold side", "blown_glass_film_w_m2k"), ("Pane", "glass_mm")),
+            is_fitted=False,
             helps="no cold air straight on the glass",
-        )  # fmt: skip
+        )

@@ -48,7 +48,7 @@ class At(NamedTuple):
     dew_c: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Judged:
     """A wall at the duty point at which it is nearest to sweating, and the most that it loses or needs anywhere."""
 
@@ -85,13 +85,13 @@ def condensation(context: Context) -> Topic | None:
         CODE,
         TITLE,
         _answer(fitted, water, trap),
-        (
+        figures=(
             *(f for j in fitted for f in _figures(context, j)),
             *(_lost(context, j) for j in judged if not j.wall.is_fitted),
             *drain,
         ),
-        (_table(judged),),
-        tuple(_remarks(context)),
+        tables=(_table(judged),),
+        remarks=tuple(_remarks(context)),
     )
 
 
@@ -134,11 +134,19 @@ def _judge(wall: Wall, airs: Airs) -> Judged | None:
         dries = wall.faces_cabin and bool(np.nanmin(surface - airs.cabin_dew_c) >= margin)
         state = AT_FIRST if dries else SWEATS
     return Judged(
-        wall, _at(wall, airs, at, wall.air_c), float(surface[at]),
-        float(lost[most_lost]), _at(wall, airs, most_lost, wall.beyond_c), state, k, fitted_mm,
-        float(needed[most_needed]), _at(wall, airs, most_needed, wall.air_c), float(next_stock_mm(needed[most_needed])),
-        float(np.nanmin(wall.state(limit, k, wall.air_c).second_c)),
-    )  # fmt: skip
+        wall=wall,
+        at=_at(wall, airs, at, wall.air_c),
+        surface_c=float(surface[at]),
+        lost_w=float(lost[most_lost]),
+        lost_at=_at(wall, airs, most_lost, wall.beyond_c),
+        state=state,
+        k=k,
+        fitted_mm=fitted_mm,
+        needed_mm=float(needed[most_needed]),
+        needed_at=_at(wall, airs, most_needed, wall.air_c),
+        stock_mm=float(next_stock_mm(needed[most_needed])),
+        borne_dew_c=float(np.nanmin(wall.state(limit, k, wall.air_c).second_c)),
+    )
 
 
 def _at(wall: Wall, airs: Airs, i: int, air_c: FloatArray) -> At:
@@ -155,12 +163,26 @@ def _needed_mm(wall: Wall, airs: Airs, k: float) -> FloatArray:
     asked = airs.outside_dew_c + default("dew_margin_k")
     if wall.radii_m is None:
         got = flat_thickness_mm(
-            wall.cold_c, wall.air_c, asked, wall.cold_film, wall.bare_m2k_w, k, wall.air_film
+            cold_c=wall.cold_c,
+            air_c=wall.air_c,
+            surface_c=asked,
+            cold_film_w_m2k=wall.cold_film,
+            bare_m2k_w=wall.bare_m2k_w,
+            insulation_w_mk=k,
+            air_film_w_m2k=wall.air_film,
         )
     else:
         bore, pipe = wall.radii_m
         got = round_thickness_mm(
-            wall.cold_c, wall.air_c, asked, wall.cold_film, bore, pipe, wall.pipe_w_mk, k, wall.air_film
+            cold_c=wall.cold_c,
+            air_c=wall.air_c,
+            surface_c=asked,
+            inside_film_w_m2k=wall.cold_film,
+            bore_radius_m=bore,
+            pipe_radius_m=pipe,
+            pipe_w_mk=wall.pipe_w_mk,
+            insulation_w_mk=k,
+            air_film_w_m2k=wall.air_film,
         )
     # a batch marks the duty points at which the wall is not the colder side
     return np.where(np.isnan(got), 0.0, got)

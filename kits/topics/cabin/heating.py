@@ -138,7 +138,7 @@ def _without_water(context: Context, state: Winter) -> Topic:
     answer = (
         f"An electric car has no hot water: the kit heats nothing. {_most_needed(state)} a heater must give."
     )
-    return Topic(CODE, TITLE, answer, _need_figures(context, state))
+    return Topic(CODE, TITLE, answer, figures=_need_figures(context, state))
 
 
 def _without_matrix(context: Context, state: Winter, told: tuple[Finding, ...]) -> Topic:
@@ -147,7 +147,7 @@ def _without_matrix(context: Context, state: Winter, told: tuple[Finding, ...]) 
         f"{_most_needed(state)} it must give."
     )
     figures = (*_need_figures(context, state), *_shut(context, None))
-    return Topic(CODE, TITLE, answer, figures, remarks=told, cautions=HOT)
+    return Topic(CODE, TITLE, answer, figures=figures, remarks=told, cautions=HOT)
 
 
 def _not_judged(context: Context) -> Iterator[Finding]:
@@ -211,7 +211,9 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: 
             answer = (
                 "No coolant is recorded: an air-cooled engine has no hot water, and the matrix gives nothing."
             )
-        return Topic(CODE, TITLE, answer, _need_figures(context, state), remarks=remarks, cautions=HOT)
+        return Topic(
+            CODE, TITLE, answer, figures=_need_figures(context, state), remarks=remarks, cautions=HOT
+        )
     answer, _ = _worst(judged)
     rows = tuple(
         (
@@ -240,9 +242,9 @@ def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: 
         *_shut(context, matrix),
     )
     return Topic(
-        CODE, TITLE, answer, figures, (Table("Heating in winter", heads, rows),), remarks,
-        (*HOT, COOLANT_CAUTION),
-        tuple(_picture(up) for up in ups),
+        CODE, TITLE, answer, figures=figures, tables=(Table("Heating in winter", heads, rows),), remarks=remarks,
+        cautions=(*HOT, COOLANT_CAUTION),
+        pictures=tuple(_picture(up) for up in ups),
     )  # fmt: skip
 
 
@@ -293,7 +295,9 @@ def _picture(up: WarmUp) -> Picture:
         spots = (Spot(f"reached after {up.goal_min:.0f} min", round(up.goal_min, 1), target),)
     words = f"From {_celsius(cabin[0])} the cabin is at {_celsius(cabin[-1])} after {minutes[-1]:.0f} min. {reached}"
     caption = f"Warm-up {up.words}"
-    return Picture(f"warm-up-{up.code}", caption, words, "time, min", "temperature, °C", lines, spots=spots)
+    return Picture(
+        f"warm-up-{up.code}", caption, words, "time, min", y_label="temperature, °C", lines=lines, spots=spots
+    )
 
 
 def _remarks(context: Context, state: Winter) -> tuple[Finding, ...]:

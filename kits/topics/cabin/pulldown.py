@@ -37,11 +37,11 @@ def pull_down(context: Context) -> Topic | None:
     main = min(found, key=lambda one: not one.duty.of_kind.comes_first)
     return Topic(
         CODE, TITLE, course_words(main),
-        tuple(f for one in found for f in _figures(context, one)),
-        (_summary(found), _curves(found)),
-        _remarks(context, found),
-        (ESTIMATE,),
-        tuple(_picture(one) for one in found),
+        figures=tuple(f for one in found for f in _figures(context, one)),
+        tables=(_summary(found), _curves(found)),
+        remarks=_remarks(context, found),
+        cautions=(ESTIMATE,),
+        pictures=tuple(_picture(one) for one in found),
     )  # fmt: skip
 
 
@@ -153,7 +153,9 @@ def _picture(one: PullDown) -> Picture:
     )
     caption = f"Pull-down: {one.duty.name}"
     code = f"course-{one.duty.code}".lower()
-    return Picture(code, caption, words, "time, min", "temperature, °C", tuple(lines), spots=tuple(spots))
+    return Picture(
+        code, caption, words, "time, min", y_label="temperature, °C", lines=tuple(lines), spots=tuple(spots)
+    )
 
 
 def _reached(one: PullDown) -> str:

@@ -41,7 +41,7 @@ CODE, TITLE = "spot", "Cooling the people"
 ROOM_HOLDS = ("strong enough", "marginal")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Around:
     """What is around the people at a duty point.
 
@@ -103,11 +103,13 @@ def spot(context: Context) -> Topic | None:
         CODE,
         TITLE,
         f"{question} {_sentence(worst)}",
-        _figures(context, worst, is_open, at),
-        (_table(told),),
-        remarks,
-        ("The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",),
-        _pictures(told, worst),
+        figures=_figures(context, worst, is_open, at),
+        tables=(_table(told),),
+        remarks=remarks,
+        cautions=(
+            "The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",
+        ),
+        pictures=_pictures(told, worst),
     )
 
 
@@ -170,18 +172,18 @@ def _around(car: Car, duty: Duty, answer: DutyAnswer, is_open: bool) -> Around:
     top = max(tops, key=lambda k: faces[k])
     tau = 1.0 if is_open else max((_passed(s) for s in surfaces if s.kind == "glass"), default=0.0)
     field = sun_field_w_m2(
-        climate.beam_normal_w_m2 or 0.0,
-        climate.diffuse_horizontal_w_m2 or 0.0,
-        max(climate.sun_altitude_deg or 0.0, 0.0),
-        _off_front_deg(climate.heading_deg),
-        tau,
-        default("exposed_share"),
-        default("sky_share_open" if is_open else "sky_share_closed"),
-        default("absorptance"),
-        default("ground_reflectance"),
-    )
+        beam_w_m2=climate.beam_normal_w_m2 or 0.0, diffuse_w_m2=climate.diffuse_horizontal_w_m2 or 0.0,
+        sun_altitude_deg=max(climate.sun_altitude_deg or 0.0, 0.0),
+        sun_from_front_deg=_off_front_deg(climate.heading_deg), transmittance=tau,
+        exposed_share=default("exposed_share"),
+        sky_share=default("sky_share_open" if is_open else "sky_share_closed"), absorptance=default("absorptance"),
+        ground_reflectance=default("ground_reflectance"),
+    )  # fmt: skip
     name = surfaces[top].name or surfaces[top].code
-    return Around(duty, answer, ambient, radiant, name, float(faces[top]), tau, float(field))
+    return Around(
+        duty=duty, answer=answer, ambient_c=ambient, radiant_c=radiant, hottest=name, hottest_c=float(faces[top]),
+        transmittance=tau, field_w_m2=float(field),
+    )  # fmt: skip
 
 
 def _passed(surface: Surface) -> float:

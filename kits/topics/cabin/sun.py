@@ -23,7 +23,7 @@ MONTHS = (
 CAUTION = "A clear sky and each hour as a steady state: a cabin warms up later than the sun says, and cools down later."
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Swept:
     """A duty point at a site, its answer, and the loads of its design day."""
 
@@ -55,9 +55,9 @@ def sun(context: Context) -> Topic | None:
         return Topic(CODE, TITLE, answer, remarks=told)
     return Topic(
         CODE, TITLE, " ".join(_answer(one) for one in swept),
-        tuple(found for one in swept for found in _figures(one)),
-        tuple(_table(one) for one in swept), told, (CAUTION,),
-        tuple(_picture(one, number) for number, one in enumerate(swept, start=1)),
+        figures=tuple(found for one in swept for found in _figures(one)),
+        tables=tuple(_table(one) for one in swept), remarks=told, cautions=(CAUTION,),
+        pictures=tuple(_picture(one, number) for number, one in enumerate(swept, start=1)),
     )  # fmt: skip
 
 
@@ -88,7 +88,15 @@ def _swept(context: Context, duty: Duty, at: SiteHour, answer: DutyAnswer | None
     pressure_pa = pressure_from_altitude_pa(duty.climate.altitude_m or 0.0)
     cabin_w = float(humidity_ratio(cabin_c, rh, pressure_pa))
     sweep = design_day_sweep(point, at.design_day, cabin_c, cabin_w)
-    return Swept(car.cabin, car.where.get("cabin", ""), duty, at, at.design_day, answer, sweep)
+    return Swept(
+        cabin=car.cabin,
+        cabin_at=car.where.get("cabin", ""),
+        duty=duty,
+        at=at,
+        day=at.design_day,
+        answer=answer,
+        sweep=sweep,
+    )
 
 
 def _without_day(duty: Duty, at: SiteHour) -> Finding:
@@ -219,6 +227,6 @@ def _picture(one: Swept, number: int) -> Picture:
     best = Line("best heading", hours, tuple(float(v) for v in load.min(axis=1)), "other")
     spot = Spot(f"heading {one.sweep.worst_heading}", one.sweep.worst_hour_h, one.sweep.worst_w / 1000)
     return Picture(
-        f"day-{number}", f"Load over the day: {one.duty.name}", words, "standard time, h", "load, kW",
-        (worst, best), spots=(spot,),
+        f"day-{number}", f"Load over the day: {one.duty.name}", words, "standard time, h", y_label="load, kW",
+        lines=(worst, best), spots=(spot,),
     )  # fmt: skip

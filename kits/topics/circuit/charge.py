@@ -99,11 +99,11 @@ def charge(context: Context) -> Topic | None:
         CODE,
         TITLE,
         f"{answer.strip()}{trial.words}",
-        (*figures, *trial.figures),
-        tuple(tables),
-        tuple(remarks(context)),
-        CAUTIONS,
-        trial.pictures,
+        figures=(*figures, *trial.figures),
+        tables=tuple(tables),
+        remarks=tuple(remarks(context)),
+        cautions=CAUTIONS,
+        pictures=trial.pictures,
     )
 
 
@@ -135,12 +135,12 @@ def _estimated(context: Context) -> tuple[_Estimate | None, list[Finding]]:
     plant, gain_k = context.case.plant, context.case.mounting.suction_gain_k
     densities = zone_densities(
         refrigerant(gas),
-        np.array([d.evaporating_c for d in duties], dtype=float),
-        np.array([d.condensing_c for d in duties], dtype=float),
-        np.array([d.discharge_c for d in duties], dtype=float),
-        plant.superheat_k,
-        plant.subcooling_k,
-        gain_k or 0.0,
+        evaporating_c=np.array([d.evaporating_c for d in duties], dtype=float),
+        condensing_c=np.array([d.condensing_c for d in duties], dtype=float),
+        discharge_c=np.array([d.discharge_c for d in duties], dtype=float),
+        superheat_k=plant.superheat_k,
+        subcooling_k=plant.subcooling_k,
+        suction_gain_k=gain_k or 0.0,
     )
     reserve_g, small = _reserve_g(volumes, densities, context.kit)
     found += small
@@ -207,16 +207,16 @@ def _by_state(sums: dict[str, float]) -> Volumes:
     desuperheated, subcooled, superheated = (default_value(key) for key in SHARES)
     condenser, evaporator = sums["condenser"], sums["evaporator"]
     return Volumes(
-        sums["compressor"],
-        sums["discharge"],
-        condenser * desuperheated,
-        condenser * (1 - desuperheated - subcooled),
-        condenser * subcooled,
-        sums["receiver"],
-        sums["liquid"],
-        evaporator * (1 - superheated),
-        evaporator * superheated,
-        sums["suction"],
+        compressor=sums["compressor"],
+        discharge=sums["discharge"],
+        desuperheated=condenser * desuperheated,
+        condensing=condenser * (1 - desuperheated - subcooled),
+        subcooled=condenser * subcooled,
+        receiver=sums["receiver"],
+        liquid=sums["liquid"],
+        evaporating=evaporator * (1 - superheated),
+        superheated=evaporator * superheated,
+        suction=sums["suction"],
     )
 
 

@@ -31,8 +31,8 @@ def cycle(context: Context) -> Topic | None:
         CODE,
         TITLE,
         _answer(main, plant.refrigerant),
-        _figures(context, main, points),
-        (_table(main, points), *_coils_table(gas, main, plant.superheat_k)),
+        figures=_figures(context, main, points),
+        tables=(_table(main, points), *_coils_table(gas, main, plant.superheat_k)),
         pictures=(_picture(gas, main, points),),
     )
 
@@ -141,6 +141,6 @@ def _picture(gas: Refrigerant, a: DutyAnswer, points: tuple[CyclePoint, ...]) ->
         f"{in_unit('kw', (a.heat_rejected_w or 0.0) / 1000)}."
     )
     return Picture(
-        "pressure-enthalpy", f"Refrigerant at “{a.name}”", words, "enthalpy, kJ/kg", "pressure, bar absolute",
-        lines, spots=spots, y_is_logarithmic=True,
+        "pressure-enthalpy", f"Refrigerant at “{a.name}”", words, "enthalpy, kJ/kg", y_label="pressure, bar absolute",
+        lines=lines, spots=spots, y_is_logarithmic=True,
     )  # fmt: skip

@@ -92,7 +92,7 @@ def _gas_c(gas: Refrigerant, pressure_pa: float, h_j_kg: float) -> float:
     return t_sat + float(gas.superheat_from_enthalpy(t_sat, h_j_kg))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Solved:
     """The numbers of a duty point that the states follow from."""
 
@@ -114,7 +114,16 @@ class _Solved:
         if any(value is None for value in wanted):
             raise Refusal(f"The refrigerant's states at “{answer.name}” are not known: it was not solved.")
         t_0, t_c, loss, low, high, hot, flow, power = (float(value) for value in wanted if value is not None)
-        return cls(t_0, t_c, loss, absolute_pa(low), absolute_pa(high), hot, flow / 1000, power)
+        return cls(
+            evaporating_c=t_0,
+            condensing_c=t_c,
+            suction_loss_k=loss,
+            suction_pa=absolute_pa(low),
+            discharge_pa=absolute_pa(high),
+            discharge_c=hot,
+            flow_kg_s=flow / 1000,
+            power_w=power,
+        )
 
 
 def dome(gas: Refrigerant) -> tuple[FloatArray, FloatArray, FloatArray]:

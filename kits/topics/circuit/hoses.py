@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from kits.bom.resolved import Finding, Hose, ResolvedKit
 from kits.sizing.gas.charge import held_g
@@ -63,7 +64,7 @@ def hoses(context: Context) -> Topic | None:
         return None
     flowing = _flowing(context)
     if flowing is None:
-        return Topic(CODE, TITLE, NO_STATE, (), (_cut_table(kit.hoses),), told)
+        return Topic(CODE, TITLE, NO_STATE, figures=(), tables=(_cut_table(kit.hoses),), remarks=told)
     gas, duties, suction = flowing
     duty = duties[suction.worst]
     limit, loss = default_value("suction_loss_limit_k"), float(suction.loss_k[suction.worst])
@@ -79,7 +80,7 @@ def hoses(context: Context) -> Topic | None:
         f" {suction.metre_k[suction.worst]:.2f} K{takes}."
     )
     tables = (_line_table(context, gas, duty), _suction_table(duties, suction))
-    return Topic(CODE, TITLE, answer, tuple(figures), tables, told)
+    return Topic(CODE, TITLE, answer, figures=tuple(figures), tables=tables, remarks=told)
 
 
 def remarks(context: Context) -> Iterator[Finding]:
@@ -140,13 +141,16 @@ def _suction(context: Context, gas: Refrigerant, duties: list[DutyAnswer]) -> _S
     line, evaporating, flow = plant.suction, _row(duties, "evaporating_c"), _row(duties, "flow_g_s") / 1000
     bore_mm = 1000 * line.bore_m
     rho = gas.vapour(evaporating, plant.superheat_k).rho
-    hose = (gas, flow, line.length_m, bore_mm, line.loss_factor, evaporating, plant.superheat_k)
-    loss = suction_hose_loss_k(*hose)
+    hose: dict[str, ArrayLike] = {
+        "flow_kg_s": flow, "length_m": line.length_m, "bore_mm": bore_mm, "loss_factor": line.loss_factor,
+        "evaporating_c": evaporating, "superheat_k": plant.superheat_k,
+    }  # fmt: skip
+    loss = suction_hose_loss_k(gas, **hose)
     return _Suction(
         hose_velocity_m_s(flow, bore_mm, rho),
         oil_return_velocity_m_s(bore_mm, rho, default_value("oil_density_kg_m3")),
         loss,
-        one_metre_more_k(*hose),
+        one_metre_more_k(gas, **hose),
         rho,
         # a state beyond the property tables has no loss, and is no worst one
         int(np.argmax(np.where(np.isfinite(loss), loss, -np.inf))),
@@ -201,10 +205,15 @@ def _larger(context: Context, gas: Refrigerant, duty: DutyAnswer) -> tuple[HoseS
         return None
     return larger, float(
         suction_hose_loss_k(
-            gas, flow, line.length_m, larger.bore_mm, line.loss_factor, duty.evaporating_c or 0.0,
-            plant.superheat_k,
+            gas,
+            flow_kg_s=flow,
+            length_m=line.length_m,
+            bore_mm=larger.bore_mm,
+            loss_factor=line.loss_factor,
+            evaporating_c=duty.evaporating_c or 0.0,
+            superheat_k=plant.superheat_k,
         )
-    )  # fmt: skip
+    )
 
 
 def _loss_remark(

@@ -33,10 +33,10 @@ def oil_gas(context: Context) -> Topic:
         CODE,
         TITLE,
         f"{oil_words} {fire_words}",
-        (oil_figure, *effects, *fire_figures),
-        (),
-        (*gas_checks(context.kit, context.case), *remarks(context)),
-        _cautions(context),
+        figures=(oil_figure, *effects, *fire_figures),
+        tables=(),
+        remarks=(*gas_checks(context.kit, context.case), *remarks(context)),
+        cautions=_cautions(context),
     )
 
 

@@ -48,10 +48,10 @@ def plant(context: Context) -> Topic | None:
         CODE,
         TITLE,
         " ".join(s for s in (_answer(main), *(p.sentence for p in pieces)) if s),
-        (*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
-        (_table(context), _stated(context), *(t for p in pieces for t in p.tables)),
-        tuple(remarks(context)),
-        (*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
+        figures=(*_figures(context, main), *_fits(context), *(f for p in pieces for f in p.figures)),
+        tables=(_table(context), _stated(context), *(t for p in pieces for t in p.tables)),
+        remarks=tuple(remarks(context)),
+        cautions=(*CAUTIONS, HIGH_VOLTAGE) if electric else CAUTIONS,
     )
 
 

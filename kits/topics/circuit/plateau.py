@@ -94,5 +94,5 @@ def _picture(trial: Trial, found: Plateau | None) -> Picture:
         )
     return Picture(
         "plateau", f"Filling in steps, trial {trial.code}", words, "refrigerant in the plant, g",
-        "bar g, °C and K", lines, spots=spots,
+        y_label="bar g, °C and K", lines=lines, spots=spots,
     )  # fmt: skip

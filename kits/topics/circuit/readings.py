@@ -80,7 +80,16 @@ def readings(context: Context) -> Topic | None:
     elif test is not None:
         answer += f" Nothing is predicted for this fitment: {test.reason}"
     tables = (grid, *predicted, _faults())
-    return Topic(CODE, TITLE, answer, figures, tables, told, CAUTIONS, pictures)
+    return Topic(
+        CODE,
+        TITLE,
+        answer,
+        figures=figures,
+        tables=tables,
+        remarks=told,
+        cautions=CAUTIONS,
+        pictures=pictures,
+    )
 
 
 def remarks(context: Context) -> Iterator[Finding]:
@@ -107,9 +116,9 @@ def _pictures(gas: str) -> tuple[Picture, ...]:
     axis = f"outside, °C, at {100 * DRAWN_HUMIDITY:.0f} % humidity"
     return (
         Picture("pressures", f"What a healthy car reads: pressures, {gas}", _ends(low, high, unit="bar g"), axis,
-                "pressure, bar g", bands=(low, high)),
+                y_label="pressure, bar g", bands=(low, high)),
         Picture("vents", "What a healthy car reads: air at the vents", _ends(vents, unit="°C"), axis,
-                "air at the vents, °C", bands=(vents,)),
+                y_label="air at the vents, °C", bands=(vents,)),
     )  # fmt: skip
 
 

@@ -137,10 +137,14 @@ def _picture(drawn: list[RunTestPoint], quantity: str, gas: str) -> Picture:
         f"At {x[k]:.0f} °C {value[k]:.1f} {unit}, limits {low[k]:.1f} to {high[k]:.1f}." for k in (0, -1)
     )
     return Picture(
-        f"predicted-{quantity.replace(' ', '-')}", f"Predicted for this fitment: {quantity}", words,
-        f"air at the intake, °C, at {100 * DRAWN_HUMIDITY:.0f} % humidity", f"{quantity}, {unit}", tuple(lines),
-        (Band("limits", short(x), short(low), short(high)),),
-    )  # fmt: skip
+        f"predicted-{quantity.replace(' ', '-')}",
+        f"Predicted for this fitment: {quantity}",
+        words,
+        f"air at the intake, °C, at {100 * DRAWN_HUMIDITY:.0f} % humidity",
+        y_label=f"{quantity}, {unit}",
+        lines=tuple(lines),
+        bands=(Band("limits", short(x), short(low), short(high)),),
+    )
 
 
 def beside_practice(test: RunTest, gas: str) -> Iterator[Finding]:

@@ -77,11 +77,11 @@ def electrics(context: Context) -> Topic:
         CODE,
         TITLE,
         " ".join(_answer(budget, harness, checks)),
-        tuple(figures),
-        tuple(tables),
-        (*checks, *remarks(context)),
-        (BATTERY_OFF, HIGH_VOLTAGE) if runs_on_high_voltage(case) else (BATTERY_OFF,),
-        budget_pictures(budget),
+        figures=tuple(figures),
+        tables=tuple(tables),
+        remarks=(*checks, *remarks(context)),
+        cautions=(BATTERY_OFF, HIGH_VOLTAGE) if runs_on_high_voltage(case) else (BATTERY_OFF,),
+        pictures=budget_pictures(budget),
     )
 
 

@@ -47,15 +47,15 @@ def belt(context: Context) -> Topic | None:
         CODE,
         TITLE,
         _answer(context, layout),
-        (
+        figures=(
             *(made for one in layouts for made in _layout_figures(context, one, where)),
             *_pull_figures(context, layout, where),
             *speed_figures(context, where),
             *coolant_figures(context, where),
         ),
-        (*(table for one in layouts for table in _layout_table(one)), *speed_table(context)),
-        (*belt_checks(context.kit, case, context.record), *remarks(context)),
-        (MOVING,),
+        tables=(*(table for one in layouts for table in _layout_table(one)), *speed_table(context)),
+        remarks=(*belt_checks(context.kit, case, context.record), *remarks(context)),
+        cautions=(MOVING,),
     )
 
 

@@ -247,13 +247,13 @@ def _rise_k(context: Context, duty: Duty, answer: DutyAnswer) -> float | None:
     ):
         return None
     air = installed_air(
-        plant.fan_free_m3_h,
-        mounting.fan_installed_share,
-        climate.road_speed_km_h or 0.0,
-        mounting.ram_share,
-        plant.condenser_face_m2,
-        answer.condenser_air_c,
-        pressure_from_altitude_pa(climate.altitude_m or 0.0),
+        fan_free_m3_h=plant.fan_free_m3_h,
+        installed_share=mounting.fan_installed_share,
+        road_speed_km_h=climate.road_speed_km_h or 0.0,
+        ram_share=mounting.ram_share,
+        face_area_m2=plant.condenser_face_m2,
+        air_in_c=answer.condenser_air_c,
+        pressure_pa=pressure_from_altitude_pa(climate.altitude_m or 0.0),
     )
     if not float(air.kg_s) > 0:
         return None

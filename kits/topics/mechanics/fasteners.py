@@ -50,10 +50,10 @@ def fasteners(context: Context) -> Topic | None:
         CODE,
         TITLE,
         answer,
-        tuple(figures[size] for size in sorted(figures)),
-        (Table("Torques stated and plausible", HEADS, tuple(rows)),),
-        tuple(remarks(context)),
-        (CAUTION,),
+        figures=tuple(figures[size] for size in sorted(figures)),
+        tables=(Table("Torques stated and plausible", HEADS, tuple(rows)),),
+        remarks=tuple(remarks(context)),
+        cautions=(CAUTION,),
     )
 
 

@@ -186,9 +186,7 @@ STEPS = (
         "Hold 10 bar g of dry nitrogen.",
         hold_point=True,
         minutes_min=30.0,
-        readings=(
-            Reading(name="Corrected drop", unit="bar", low=None, high=Decimal("0.05"), limit_from="fixed"),
-        ),
+        readings=(Reading(name="Drop", unit="bar", low=None, high=Decimal("0.05"), limit_from="fixed"),),
     ),
     step(
         6,
@@ -308,19 +306,33 @@ def record(**changes) -> SizingRecord:
                 criteria=(Criterion("margin", "The kit gives 3.2 kW against 2.6 kW.", True),),
             ),
             DutyAnswer(
-                "I40",
-                "Idle, 40 °C",
-                "idle",
-                False,
-                "not sized",
+                code="I40",
+                name="Idle, 40 °C",
+                kind="idle",
+                required=False,
+                verdict="not sized",
                 missing=(Gap("powertrain.hot_idle_rpm", "powertrain:P1", "The hot idle speed is missing."),),
             ),
         ),
         "levers": (
             LeverAnswer(
-                "film", "Solar film on side and rear glass", 180.0, 0.11, "not enough", -0.082, "estimate"
+                code="film",
+                name="Solar film on side and rear glass",
+                work_min=180.0,
+                gain_share=0.11,
+                verdict="not enough",
+                margin_share=-0.082,
+                source="estimate",
             ),
-            LeverAnswer("flap", "Seal the intake flap", 30.0, 0.06, "not enough", -0.132, "estimate"),
+            LeverAnswer(
+                code="flap",
+                name="Seal the intake flap",
+                work_min=30.0,
+                gain_share=0.06,
+                verdict="not enough",
+                margin_share=-0.132,
+                source="estimate",
+            ),
         ),
         "smallest_change": "Solar film and flap, together: marginal.",
         "missing": (),
@@ -368,7 +380,7 @@ def sound(resolved=None, answer=None, **changes) -> DocumentSource:
 def run_test_point(air_c, humidity_share, high_side, coldest_vent, **more) -> RunTestPoint:
     """A predicted state with the limits of two readings."""
     limits = {"high side": high_side, "coldest vent": coldest_vent}
-    return RunTestPoint(air_c, humidity_share, "full", limits=limits, **more)
+    return RunTestPoint(air_c=air_c, humidity_share=humidity_share, status="full", limits=limits, **more)
 
 
 RUN_TEST = record(

@@ -269,7 +269,13 @@ def test_a_hold_point_is_signed_with_name_date_and_time_and_about_gas_twice():
 
 
 BURNING = {"settings": {"refrigerant": "R-1234yf"}}
-OIL_GAS = Topic("oil-gas", "Oil and gas", "Add 60 ml. R-1234yf burns: it makes 12.0 % of the limit.", (), ())
+OIL_GAS = Topic(
+    "oil-gas",
+    "Oil and gas",
+    "Add 60 ml. R-1234yf burns: it makes 12.0 % of the limit.",
+    figures=(),
+    tables=(),
+)
 
 
 def in_cabin(source):

@@ -15,7 +15,7 @@ SYSTEM = Line("duct system", (0.0, 200.0, 400.0), (0.0, 80.0, 320.0), "other")
 GROUND = Line("saturated", (0.0, 400.0), (50.0, 60.0), "thin")
 PLACE = Spot("works here", 320.0, 206.0)
 X, Y = "air flow, m³/h", "static pressure, Pa"
-PICTURE = Picture("c", "Blower", "words", X, Y, (BLOWER, SYSTEM), spots=(PLACE,))
+PICTURE = Picture("c", "Blower", "words", X, y_label=Y, lines=(BLOWER, SYSTEM), spots=(PLACE,))
 
 
 def texts(svg: str) -> list[str]:

@@ -18,10 +18,10 @@ from kits.topics.figure import Topic, figure, given
 
 CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
 BORE, LENGTH = given("Bore", "mm", 12.7, "data sheet"), given("Length", "mm", 900.0, "data sheet")
-GAS = Topic("gas", "Gas", "", (figure("Equivalent", "kg", 1.0, co2_equivalent_kg, CHARGE),))
+GAS = Topic("gas", "Gas", "", figures=(figure("Equivalent", "kg", 1.0, co2_equivalent_kg, CHARGE),))
 HOSES = Topic(
     "hoses", "Hoses", "",
-    (
+    figures=(
         figure("Velocity", "m_s", 9.0, hose_velocity_m_s, BORE, LENGTH, CHARGE),
         figure("Velocity again", "m_s", 8.0, hose_velocity_m_s, BORE),
     ),

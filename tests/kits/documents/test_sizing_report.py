@@ -16,17 +16,22 @@ from tests.kits.documents.sample import duty, of, record, unsized
 CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
 POTENTIALS = [given("Potential", "", words, "regulation") for words in ("1,430", "1,300")]
 PICTURE = Picture(
-    "course", "Pull-down", "It cools in 20 min.", "time, min", "°C", (Line("cabin", (0, 30), (60, 25)),)
+    "course",
+    "Pull-down",
+    "It cools in 20 min.",
+    "time, min",
+    y_label="°C",
+    lines=(Line("cabin", (0, 30), (60, 25)),),
 )
 TOPIC = Topic(
     "gas", "Gas and warming", "It warms a lot.",
-    tuple(
+    figures=tuple(
         figure(f"Equivalent {i}", "kg", 1000.5 + i, co2_equivalent_kg, CHARGE, p)
         for i, p in enumerate(POTENTIALS)
     ),
-    (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
-    (Finding("gas-much", "warns", "charge", "That is much."),),
-    ("Never vent it.",), (PICTURE,),
+    tables=(Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
+    remarks=(Finding("gas-much", "warns", "charge", "That is much."),),
+    cautions=("Never vent it.",), pictures=(PICTURE,),
 )  # fmt: skip
 
 

@@ -76,7 +76,14 @@ def test_levers_keep_their_rank_and_say_what_they_bring():
 
 def test_a_lever_that_eases_a_failure_without_a_margin_says_what_it_eases():
     easing = LeverAnswer(
-        "idle-up", "Idle-up by 200 rpm", 60.0, 0.0, "not enough", -0.1, "estimate", "battery 11.9 V → 12.1 V"
+        code="idle-up",
+        name="Idle-up by 200 rpm",
+        work_min=60.0,
+        gain_share=0.0,
+        verdict="not enough",
+        margin_share=-0.1,
+        source="estimate",
+        eases="battery 11.9 V → 12.1 V",
     )
     (line,) = sheet(levers=(easing,)).levers
     assert line.eases == "battery 11.9 V → 12.1 V"

@@ -51,8 +51,17 @@ def test_a_fitment_that_nobody_sized_stops():
 
 def test_a_verdict_not_sized_stops_and_names_what_is_missing():
     gaps = [Gap("x", "x", f"Input {n} is missing.") for n in range(5)]
-    point = DutyAnswer("I", "Idle", "idle", True, "not sized", missing=tuple(gaps[1:]))
-    spare = DutyAnswer("J", "Other", "idle", False, "not sized", missing=(Gap("y", "y", "Not asked."),))
+    point = DutyAnswer(
+        code="I", name="Idle", kind="idle", required=True, verdict="not sized", missing=tuple(gaps[1:])
+    )
+    spare = DutyAnswer(
+        code="J",
+        name="Other",
+        kind="idle",
+        required=False,
+        verdict="not sized",
+        missing=(Gap("y", "y", "Not asked."),),
+    )
     answer = sound_record(verdict="not sized", missing=(gaps[0],), duties=(point, spare))
     (reason,) = reasons(sound(answer=answer))
     assert reason.startswith(

@@ -15,19 +15,46 @@ from vehicles.physics.canonical import stored_of
 
 SIZED_AT = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 TOWN = DutyAnswer(
-    "TOWN", "Town 30 km/h", "town", True, "marginal",
+    code="TOWN", name="Town 30 km/h", kind="town", required=True, verdict="marginal",
     criteria=(Criterion("load", "At 25 °C in the cabin the kit gives 2.9 kW.", True, True),),
     limit="condenser", target_c=25.0, sensible_w_by_term={"glass": 1800.0, "opaque": 700.0},
     latent_w_by_term={"glass": 0.0, "opaque": 0.0}, load_w=2500.0, capacity_w=2944.0, margin_share=0.1776,
     holds_c=23.6, vent_c=7.4, airflow_m3_h=333.0,
 )  # fmt: skip
 RECORD = SizingRecord(
-    "marginal", "TOWN", 0.1776, "condenser", "estimated", 0.15, 0.12, (TOWN,),
-    levers=(LeverAnswer("film", "Solar film", 180.0, 0.06, "strong enough", 0.24, "an estimate"),),
+    verdict="marginal",
+    worst_duty_point="TOWN",
+    margin_share=0.1776,
+    limit="condenser",
+    basis="estimated",
+    load_uncertainty_share=0.15,
+    capacity_uncertainty_share=0.12,
+    duties=(TOWN,),
+    levers=(
+        LeverAnswer(
+            code="film",
+            name="Solar film",
+            work_min=180.0,
+            gain_share=0.06,
+            verdict="strong enough",
+            margin_share=0.24,
+            source="an estimate",
+        ),
+    ),
     smallest_change="Solar film: strong enough.",
-)  # fmt: skip
+)
 GAP = Gap("powertrain.hot_idle_rpm", "powertrain:16-12A", "Coupé: the hot idle speed is missing.")
-NOT_SIZED = SizingRecord("not sized", "", None, "", "estimated", 0.15, 0.12, (), missing=(GAP,))
+NOT_SIZED = SizingRecord(
+    verdict="not sized",
+    worst_duty_point="",
+    margin_share=None,
+    limit="",
+    basis="estimated",
+    load_uncertainty_share=0.15,
+    capacity_uncertainty_share=0.12,
+    duties=(),
+    missing=(GAP,),
+)
 
 
 def store(

@@ -17,11 +17,11 @@ pytestmark = [pytest.mark.one_database, pytest.mark.django_db, pytest.mark.usefi
 CHARGE = given("Charge", "g", 750.0, "weighed", "charge")
 TOPIC = Topic(
     "gas", "Gas", "It warms as <b>much</b> as a lot of carbon dioxide.",
-    (figure("Equivalent", "kg", 1072.5, co2_equivalent_kg, CHARGE),),
-    (Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
-    (Finding("gas-much", "warns", "charge", "That is much."),),
-    ("Never vent it.",),
-    (Picture("by-gas", "Potential by gas", "R-134a 1,430.", "kg", bars=(Bar("R-134a", 1430.0, "1,430"),)),),
+    figures=(figure("Equivalent", "kg", 1072.5, co2_equivalent_kg, CHARGE),),
+    tables=(Table("By gas", ("Gas", "GWP"), (("R-134a", "1,430"),)),),
+    remarks=(Finding("gas-much", "warns", "charge", "That is much."),),
+    cautions=("Never vent it.",),
+    pictures=(Picture("by-gas", "Potential by gas", "R-134a 1,430.", "kg", bars=(Bar("R-134a", 1430.0, "1,430"),)),),
 )  # fmt: skip
 
 

@@ -16,11 +16,29 @@ from kits.sizing.gas.refrigerant import refrigerant
 from kits.sizing.heat import condensation, effectiveness, heating
 from kits.sizing.machine import condenser
 from kits.sizing.mechanics import belt, fasteners
+from tests.by_name import by_name
 from vehicles.heatload import exchange, films, glass, people
 
 GAS = refrigerant("R-134a")
-MATRIX = heating.MatrixModel(0.0095, 0.0018, 0.108, 8.0, 0.6, 0.8, 0.0, 3)
-CABIN = pulldown.Cabin(2.8, 45.0, 100.0, 900.0, 26.0, 2400.0, 34.0)
+MATRIX = heating.MatrixModel(
+    air_k_w=0.0095,
+    water_k_w=0.0018,
+    ref_air_kg_s=0.108,
+    ref_coolant_l_min=8.0,
+    air_exponent=0.6,
+    water_exponent=0.8,
+    worst_error_share=0.0,
+    points=3,
+)
+CABIN = pulldown.Cabin(
+    air_kj_k=2.8,
+    mass_kj_k=45.0,
+    exchange_w_k=100.0,
+    air_gain_w=900.0,
+    air_loss_w_k=26.0,
+    mass_gain_w=2400.0,
+    mass_loss_w_k=34.0,
+)
 INF = float("inf")
 CURVE = battery.ChargingCurve(((650.0, 0.0), (1050.0, 22.0)))
 
@@ -122,7 +140,7 @@ REFRIGERANT_ROWS = (
         ((0, 0, "bore"), (1, 0, "gas density"), (2, 10, "denser")),
     ),
     Row(
-        lambda *a: hoses.suction_hose_loss_k(GAS, *a),
+        lambda *a: by_name(hoses.suction_hose_loss_k, GAS, *a),
         (0.03, 1.5, 12.7, 2.0, 2.0, 5.0),
         (
             (0, -0.03, "flow"),
@@ -134,12 +152,12 @@ REFRIGERANT_ROWS = (
         ),
     ),
     Row(
-        lambda *a: hoses.one_metre_more_k(GAS, *a),
+        lambda *a: by_name(hoses.one_metre_more_k, GAS, *a),
         (0.03, 1.5, 12.7, 2.0, 2.0, 5.0),
         ((0, -0.03, "flow"), (2, 0, "bore")),
     ),
     Row(
-        lambda *a: charge.zone_densities(GAS, *a).evaporating,
+        lambda *a: by_name(charge.zone_densities, GAS, *a).evaporating,
         (5, 55, 80, 5, 5, 3),
         ((0, 120, "tables"), (1, 120, "tables"), (2, 40, "tables"), (4, -1, "tables")),
     ),
@@ -162,7 +180,7 @@ EXCHANGER_ROWS = (
     ),
     Row(lambda e, c: effectiveness.ntu_from_effectiveness(e, c, "counterflow"), (0.5, 0.5), ((0, 1, "NTU"),)),
     Row(
-        lambda *a: condenser.installed_air(*a, 40.0).m3_h,
+        lambda *a: by_name(condenser.installed_air, *a, 40.0).m3_h,
         (1600, 0.6, 50, 0.2, 0.18),
         ((0, -1, "fan"), (1, 1.1, "share"), (2, -5, "road speed"), (4, 0, "face")),
     ),
@@ -189,7 +207,7 @@ WALL_ROWS = (
         ((2, 0, "film"), (3, -1, "resist"), (4, 0, "film")),
     ),
     Row(
-        lambda *a: condensation.round_wall(*a).heat,
+        lambda *a: by_name(condensation.round_wall, *a).heat,
         (4, 27, 25, 0.01, 0.012, 0.2, 0.02, 0.04, 8),
         ((3, 0, "radi"), (4, 0.009, "radi"), (6, 0.011, "radi"), (7, 0, "conductivit"), (8, 0, "film")),
     ),
@@ -275,7 +293,7 @@ ENGINE_ROWS = (
         ((0, -0.1, "not negative"), (1, -1, "not negative"), (2, 12.9, "not above"), (3, 0, "above zero")),
     ),
     Row(
-        lambda *given: idle_supply.idle_supply(*given).blower_v,
+        lambda *given: by_name(idle_supply.idle_supply, *given).blower_v,
         (10, 6, 28, 12, 50, 13.8, 13, 13),
         (
             (0, -1, "currents"),

@@ -24,7 +24,19 @@ BLOWER = BlowerData(
     ((0, 14.0), (520, 14.0)),
     step_by_resistor=True,
 )
-OUTLETS = tuple(Outlet(f"{i}", 63, 0.5, 0.9, 0.8, 4, 29, 0.7) for i in range(1, 5))
+OUTLETS = tuple(
+    Outlet(
+        code=f"{i}",
+        diameter_mm=63,
+        length_m=0.5,
+        roughness_mm=0.9,
+        minor_k=0.8,
+        compression_percent=4,
+        free_area_cm2=29,
+        vent_k=0.7,
+    )
+    for i in range(1, 5)
+)
 AIR_PATH = AirPath(
     BLOWER, Resistance(40, 320, 2), Resistance(100, 320, 1.8), OUTLETS, coil_is_before_blower=False
 )
@@ -68,7 +80,15 @@ CAR = Car(
     matrix_leak_w=100.0,
     where={"cabin": "cabin:C", "powertrain": "powertrain:P", "fitment": "fitment"},
 )
-MOUNTING = Mounting(0.16, 0.55, 10.0, 4.0, 3.0, 13.0, False)
+MOUNTING = Mounting(
+    ram_share=0.16,
+    fan_installed_share=0.55,
+    air_on_rise_idle_k=10.0,
+    air_on_rise_cruise_k=4.0,
+    suction_gain_k=3.0,
+    blower_voltage_v=13.0,
+    calibrated=False,
+)
 
 
 def duty(kind: str = "cruise", road_speed_km_h: float = 80.0, **climate: Any) -> Duty:
@@ -76,7 +96,16 @@ def duty(kind: str = "cruise", road_speed_km_h: float = 80.0, **climate: Any) ->
     state = "idle" if kind == "idle" else "cruise"
     speed = 0.0 if kind == "idle" else road_speed_km_h
     weather = replace(SUMMER, **({"road_speed_km_h": speed, "engine_state": state} | climate))
-    return Duty(kind, kind.capitalize(), kind, True, weather, state, None, 1.0)
+    return Duty(
+        code=kind,
+        name=kind.capitalize(),
+        kind=kind,
+        required=True,
+        climate=weather,
+        engine_state=state,
+        engine_rpm=None,
+        blower_share=1.0,
+    )
 
 
 CRUISE, TOWN, IDLE = duty(), duty("town", 30.0), duty("idle")
@@ -88,7 +117,14 @@ def case(*duties: Duty, reserve_share: float = 0.2, **changes: Any) -> Case:
         replace(whole, **{k: v for k, v in changes.items() if k in whole.__dataclass_fields__})
         for whole in (PLANT, CAR, MOUNTING)
     )
-    return Case(("K", "L", "V"), car, mounting, plant, duties or (CRUISE, TOWN, IDLE), reserve_share)
+    return Case(
+        key=("K", "L", "V"),
+        car=car,
+        mounting=mounting,
+        unit=plant,
+        duties=duties or (CRUISE, TOWN, IDLE),
+        reserve_share=reserve_share,
+    )
 
 
 def electric_case(*duties: Duty, **changes: Any) -> Case:
@@ -117,7 +153,12 @@ def rear_coil(model: EvaporatorModel, path: AirPath, **changes: Any) -> RearCoil
     """A rear coil that stands at the junction, its vents with codes of their own."""
     outlets = tuple(replace(o, code=f"rear {o.code}") for o in path.outlets)
     return replace(
-        RearCoil(model, replace(path, outlets=outlets), Line(0.0, PLANT.suction.bore_m, 0.0)), **changes
+        RearCoil(
+            evaporator=model,
+            air_path=replace(path, outlets=outlets),
+            line=Line(0.0, PLANT.suction.bore_m, 0.0),
+        ),
+        **changes,
     )
 
 

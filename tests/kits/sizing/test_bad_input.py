@@ -12,6 +12,7 @@ from kits.sizing.electrics import battery, electrics, idle_supply
 from kits.sizing.gas import charge, gases, hoses, readings
 from kits.sizing.heat import condensation, effectiveness, heating
 from kits.sizing.mechanics import belt, fasteners
+from tests.by_name import by_name
 from tests.kits.sizing import bad_input
 from tests.kits.sizing.bad_input import ROWS, Row
 from vehicles.heatload import exchange, films, glass, people
@@ -47,13 +48,13 @@ def with_bad(row: Row, place: int, value: float) -> tuple:
 def refusal(row: Row, arguments: tuple) -> str:
     """The sentence that refuses the arguments; a number or NaN in its place is a failure."""
     with pytest.raises(Refusal, match=SENTENCE.pattern) as refused:
-        row.function(*arguments)
+        by_name(row.function, *arguments)
     return str(refused.value)
 
 
 @pytest.mark.parametrize("row", [pytest.param(row, id=f"{i}-{row.name}") for i, row in ALL])
 def test_good_input_is_answered_with_a_number(row):
-    assert np.isfinite(row.function(*row.good)).all()
+    assert np.isfinite(by_name(row.function, *row.good)).all()
 
 
 @pytest.mark.parametrize(("row", "place", "value", "words"), CASES)

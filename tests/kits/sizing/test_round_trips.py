@@ -39,14 +39,24 @@ def test_a_loss_in_kelvin_gives_its_pressure_back(t: float, drop: float) -> None
 
 
 def test_no_hose_and_no_flow_cost_nothing() -> None:
-    none = hoses.suction_hose_loss_k(GAS, [0.03, 0.0], [0.0, 2.0], 12.7, 0.0, 5.0, 5.0)
+    none = hoses.suction_hose_loss_k(
+        GAS,
+        flow_kg_s=[0.03, 0.0],
+        length_m=[0.0, 2.0],
+        bore_mm=12.7,
+        loss_factor=0.0,
+        evaporating_c=5.0,
+        superheat_k=5.0,
+    )
     assert none == pytest.approx([0.0, 0.0], abs=1e-5)
     assert hoses.hose_volume_ml(12.7, 0.0) == 0
     assert hoses.hose_velocity_m_s(0.0, 12.7, 16.0) == 0
 
 
 def test_an_empty_circuit_holds_nothing_and_one_of_vapour_holds_its_vapour() -> None:
-    state = charge.zone_densities(GAS, 5.0, 55.0, 80.0, 5.0, 5.0)
+    state = charge.zone_densities(
+        GAS, evaporating_c=5.0, condensing_c=55.0, discharge_c=80.0, superheat_k=5.0, subcooling_k=5.0
+    )
     nothing = charge.Volumes(*(0.0 for _ in charge.Volumes._fields))
     assert charge.inventory_g(nothing, state, 0.0).total == 0
     one = charge.inventory_g(nothing._replace(receiver=100.0), state, 0.0)
@@ -111,7 +121,17 @@ def test_walls_without_difference_pass_no_heat_and_without_films_stand_at_their_
     even, sharp = condensation.flat_wall(20, 20, 8, 0.1, 8), condensation.flat_wall(4, 30, INF, 0.1, INF)
     assert (even.first_c, even.second_c, even.heat) == (20, 20, 0)
     assert (sharp.first_c, sharp.second_c, sharp.heat) == pytest.approx((4, 30, 260))
-    bare = condensation.round_wall(4, 30, INF, 0.01, 0.01, 0.2, 0.01, 0.04, 8)
+    bare = condensation.round_wall(
+        inside_c=4,
+        outside_c=30,
+        inside_film_w_m2k=INF,
+        bore_radius_m=0.01,
+        pipe_radius_m=0.01,
+        pipe_w_mk=0.2,
+        outer_radius_m=0.01,
+        insulation_w_mk=0.04,
+        outside_film_w_m2k=8,
+    )
     assert bare.second_c == pytest.approx(4)
     assert bare.heat == pytest.approx(8 * 2 * np.pi * 0.01 * 26)
 

@@ -9,12 +9,28 @@ def answer(
 ) -> DutyAnswer:
     heat = 3000.0 if known else None
     return DutyAnswer(
-        code, code, "cruise", required, "marginal", margin_share=margin, capacity_w=heat, flow_g_s=heat
+        code=code,
+        name=code,
+        kind="cruise",
+        required=required,
+        verdict="marginal",
+        margin_share=margin,
+        capacity_w=heat,
+        flow_g_s=heat,
     )
 
 
 def record(worst: str, *duties: DutyAnswer) -> SizingRecord:
-    return SizingRecord("marginal", worst, None, "", "estimated", 0.15, 0.12, duties)
+    return SizingRecord(
+        verdict="marginal",
+        worst_duty_point=worst,
+        margin_share=None,
+        limit="",
+        basis="estimated",
+        load_uncertainty_share=0.15,
+        capacity_uncertainty_share=0.12,
+        duties=duties,
+    )
 
 
 def test_the_worst_point_decides_where_it_has_numbers() -> None:

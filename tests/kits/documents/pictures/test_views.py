@@ -29,7 +29,12 @@ def test_without_a_load_there_is_no_picture(owner_client):
 
 
 COURSE = Picture(
-    "course", "Pull-down", "It cools.", "time, min", "°C", (Line("cabin", (0.0, 30.0), (60.0, 25.0)),)
+    "course",
+    "Pull-down",
+    "It cools.",
+    "time, min",
+    y_label="°C",
+    lines=(Line("cabin", (0.0, 30.0), (60.0, 25.0)),),
 )
 BROKEN = replace(COURSE, code="broken", lines=(Line("cabin", (0.0,), (60.0,)),))
 TOPIC = Topic("pull-down", "Pull-down", "It cools.", pictures=(COURSE, BROKEN))

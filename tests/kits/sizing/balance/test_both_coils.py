@@ -270,9 +270,14 @@ def test_mixed_air_keeps_enthalpy_and_water() -> None:
 def test_a_row_that_is_refused_says_why_and_has_no_numbers() -> None:
     flat, _ = plant(speed_rpm=[2000.0, 0.0]).flat()
     rear = SecondCoil(
-        flat.evap_ua_air_w_k, flat.evap_ref_air_kg_s, flat.evap_ua_ref_w_k, flat.superheat_k, flat.air_kg_s,
-        flat.air_in_c, flat.air_in_w,
-    )  # fmt: skip
+        evap_ua_air_w_k=flat.evap_ua_air_w_k,
+        evap_ref_air_kg_s=flat.evap_ref_air_kg_s,
+        evap_ua_ref_w_k=flat.evap_ua_ref_w_k,
+        superheat_k=flat.superheat_k,
+        air_kg_s=flat.air_kg_s,
+        air_in_c=flat.air_in_c,
+        air_in_w=flat.air_in_w,
+    )
     found = solve_plant("R-134a", flat, rear)
     assert np.isfinite(found.capacity_w[0])
     assert np.isnan([found.capacity_w[1], found.air_off_c[1], found.speed_rpm[1], found.torque_nm[1]]).all()

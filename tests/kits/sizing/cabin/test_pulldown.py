@@ -21,7 +21,15 @@ from kits.sizing.cabin.pulldown import (
 from kits.sizing.words.defaults import default_value
 from tests.reference import case, check
 
-COUPE = Cabin(2.8, 45.0, 100.0, 900.0, 26.0, 2400.0, 34.0)
+COUPE = Cabin(
+    air_kj_k=2.8,
+    mass_kj_k=45.0,
+    exchange_w_k=100.0,
+    air_gain_w=900.0,
+    air_loss_w_k=26.0,
+    mass_gain_w=2400.0,
+    mass_loss_w_k=34.0,
+)
 
 
 def constant(heat_w: float):
@@ -53,7 +61,15 @@ def test_the_time_constant_of_a_published_rule_leaves_one_kelvin():
 def test_two_nodes_held_together_are_the_one_node_of_the_reference_case():
     i = case("pulldown.json", "pull-one-node")["inputs"]
     # the same body in two halves with a very large exchange; heat into it as gain less loss times temperature
-    cabin = Cabin(30.0, 30.0, 1e6, i["UA_W_K"] * i["T_amb"], i["UA_W_K"], 0.0, 0.0)
+    cabin = Cabin(
+        air_kj_k=30.0,
+        mass_kj_k=30.0,
+        exchange_w_k=1e6,
+        air_gain_w=i["UA_W_K"] * i["T_amb"],
+        air_loss_w_k=i["UA_W_K"],
+        mass_gain_w=0.0,
+        mass_loss_w_k=0.0,
+    )
     course = two_node_course(cabin, i["T0"], i["T0"], constant(i["Q_gain_W"] - i["Q_ac_W"]), 12.0)
     body = (i["T0"], i["T_amb"], i["C_J_K"], i["UA_W_K"], i["Q_gain_W"] - i["Q_ac_W"])
     assert np.allclose(course.air_c, one_node_c(course.seconds, *body), atol=0.01)
@@ -76,7 +92,15 @@ def test_under_constant_cooling_the_cabin_ends_where_load_and_cooling_are_equal(
 
 
 def test_an_insulated_cabin_keeps_its_heat():
-    cabin = Cabin(3.0, 45.0, 100.0, 0.0, 0.0, 0.0, 0.0)
+    cabin = Cabin(
+        air_kj_k=3.0,
+        mass_kj_k=45.0,
+        exchange_w_k=100.0,
+        air_gain_w=0.0,
+        air_loss_w_k=0.0,
+        mass_gain_w=0.0,
+        mass_loss_w_k=0.0,
+    )
     course = two_node_course(cabin, 20.0, 60.0, constant(0.0), 60.0)
     assert np.allclose(3.0 * course.air_c + 45.0 * course.mass_c, 3.0 * 20 + 45.0 * 60)
 
@@ -165,6 +189,20 @@ def test_bad_bodies_are_refused_and_marked_in_a_batch():
         one_node_c(10.0, 58.0, 38.0, 0.0, 45.0, 0.0)
     assert np.isnan(one_node_c([10.0, -1.0], 58.0, 38.0, 6e4, 45.0, 0.0)).tolist() == [False, True]
     with pytest.raises(ValueError, match="above 0"):
-        two_node_course(Cabin(0.0, 45.0, 100.0, 0, 0, 0, 0), 60.0, 60.0, constant(0.0), 30.0)
+        two_node_course(
+            Cabin(
+                air_kj_k=0.0,
+                mass_kj_k=45.0,
+                exchange_w_k=100.0,
+                air_gain_w=0,
+                air_loss_w_k=0,
+                mass_gain_w=0,
+                mass_loss_w_k=0,
+            ),
+            60.0,
+            60.0,
+            constant(0.0),
+            30.0,
+        )
     with pytest.raises(ValueError, match="numbers"):
         two_node_course(COUPE, float("nan"), 60.0, constant(0.0), 30.0)

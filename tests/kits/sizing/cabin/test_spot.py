@@ -45,15 +45,15 @@ def test_the_sun_on_a_seated_person_is_that_of_the_standards_table(name: str) ->
     one = case("spot.json", name)
     i = one["inputs"]
     field = spot.sun_field_w_m2(
-        i["beam_w_m2"],
-        i["diffuse_w_m2"],
-        i["altitude_deg"],
-        i["sun_from_front_deg"],
-        i["transmittance"],
-        i["exposed_share"],
-        i["sky_share"],
-        i["absorptance"],
-        i["ground_reflectance"],
+        beam_w_m2=i["beam_w_m2"],
+        diffuse_w_m2=i["diffuse_w_m2"],
+        sun_altitude_deg=i["altitude_deg"],
+        sun_from_front_deg=i["sun_from_front_deg"],
+        transmittance=i["transmittance"],
+        exposed_share=i["exposed_share"],
+        sky_share=i["sky_share"],
+        absorptance=i["absorptance"],
+        ground_reflectance=i["ground_reflectance"],
     )
     check(field, one["outputs"]["field_w_m2"], one["tolerance"], "field_w_m2")
     check(spot.sun_rise_k(field), one["outputs"]["radiant_rise_k"], one["tolerance"], "radiant_rise_k")
@@ -104,9 +104,42 @@ def test_in_still_air_the_film_of_still_air_holds() -> None:
 
 
 def test_no_sun_adds_nothing_and_twice_the_sun_twice() -> None:
-    one = spot.sun_field_w_m2(400, 80, 50, 0, 0.8, 0.5, 0.3, 0.7, 0.2)
-    assert spot.sun_field_w_m2(0, 0, 50, 0, 0.8, 0.5, 0.3, 0.7, 0.2) == 0
-    assert spot.sun_field_w_m2(800, 160, 50, 0, 0.8, 0.5, 0.3, 0.7, 0.2) == pytest.approx(2 * one)
+    one = spot.sun_field_w_m2(
+        beam_w_m2=400,
+        diffuse_w_m2=80,
+        sun_altitude_deg=50,
+        sun_from_front_deg=0,
+        transmittance=0.8,
+        exposed_share=0.5,
+        sky_share=0.3,
+        absorptance=0.7,
+        ground_reflectance=0.2,
+    )
+    assert (
+        spot.sun_field_w_m2(
+            beam_w_m2=0,
+            diffuse_w_m2=0,
+            sun_altitude_deg=50,
+            sun_from_front_deg=0,
+            transmittance=0.8,
+            exposed_share=0.5,
+            sky_share=0.3,
+            absorptance=0.7,
+            ground_reflectance=0.2,
+        )
+        == 0
+    )
+    assert spot.sun_field_w_m2(
+        beam_w_m2=800,
+        diffuse_w_m2=160,
+        sun_altitude_deg=50,
+        sun_from_front_deg=0,
+        transmittance=0.8,
+        exposed_share=0.5,
+        sky_share=0.3,
+        absorptance=0.7,
+        ground_reflectance=0.2,
+    ) == pytest.approx(2 * one)
 
 
 def test_an_inner_face_lies_between_inside_and_beyond() -> None:

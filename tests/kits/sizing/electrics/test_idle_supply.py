@@ -33,7 +33,16 @@ def test_a_blower_that_slows_down_to_nine_tenths_by_hand() -> None:
     # 0.9 · 13 V = 11.7 V: it takes 0.81 of its 14 A, 2.66 A less; its circuit loses 0.81 · 0.8 V: 12.348 V
     # the battery has 12.61 V − 0.0165 Ω · I (12 mΩ and 0.9 V · 0.25 h/50 A·h): 12.348 V at 15.8788 A
     taken_a = 0.262 / 0.0165
-    got = idle_supply(0, 2, taken_a + 2.66 - 2, 12, 50, 13.8, 13, 14)
+    got = idle_supply(
+        generator_a=0,
+        base_load_a=2,
+        kit_load_a=taken_a + 2.66 - 2,
+        nominal_voltage_v=12,
+        capacity_ah=50,
+        supply_read_v=13.8,
+        blower_v=13,
+        blower_a=14,
+    )
     assert got.blower_v == pytest.approx(11.7)
     assert got.supply_v == got.battery.volts == pytest.approx(12.348)
     assert got.battery.deficit_a == pytest.approx(taken_a)
@@ -54,9 +63,22 @@ def test_a_kits_current_is_carried_from_the_rated_voltage_of_its_blowers_to_what
 
 def test_on_another_supply_the_kit_takes_what_its_blower_then_takes() -> None:
     # as by hand above: at 12.348 V the blower has nine tenths of its volts and takes 2.66 A less
-    assert kit_on_supply_a(12.348, 30.0, 13.8, 13.0, 14.0) == pytest.approx(27.34)
-    assert kit_on_supply_a(13.8, 30.0, 13.8, 13.0, 14.0) == 30.0
-    both = kit_on_supply_a(12.348, 30.0, 13.8, 13.0, 7.0, 13.0, 7.0)
+    assert kit_on_supply_a(
+        supply_v=12.348, kit_load_a=30.0, supply_read_v=13.8, blower_v=13.0, blower_a=14.0
+    ) == pytest.approx(27.34)
+    assert (
+        kit_on_supply_a(supply_v=13.8, kit_load_a=30.0, supply_read_v=13.8, blower_v=13.0, blower_a=14.0)
+        == 30.0
+    )
+    both = kit_on_supply_a(
+        supply_v=12.348,
+        kit_load_a=30.0,
+        supply_read_v=13.8,
+        blower_v=13.0,
+        blower_a=7.0,
+        rear_blower_v=13.0,
+        rear_blower_a=7.0,
+    )
     assert both == pytest.approx(27.34)
 
 
@@ -158,13 +180,40 @@ def test_the_volts_of_a_plug_put_back_into_its_circuit_give_the_supply(
 
 
 def test_a_plug_is_read_at_regulated_volts_or_at_what_a_weak_dynamo_leaves() -> None:
-    assert reading_v(60, 6, 28, 12, 50, 13.2) == pytest.approx(13.8)
-    assert reading_v(60, 6, 28, 12, 50, 13.2, 14.1) == 14.1
-    assert reading_v(60, 6, 28, 24, 50, 27.0) == pytest.approx(27.6)
+    assert reading_v(
+        most_generator_a=60, base_load_a=6, kit_load_a=28, nominal_voltage_v=12, capacity_ah=50, blower_v=13.2
+    ) == pytest.approx(13.8)
+    assert (
+        reading_v(
+            most_generator_a=60,
+            base_load_a=6,
+            kit_load_a=28,
+            nominal_voltage_v=12,
+            capacity_ah=50,
+            blower_v=13.2,
+            rear_blower_v=14.1,
+        )
+        == 14.1
+    )
+    assert reading_v(
+        most_generator_a=60, base_load_a=6, kit_load_a=28, nominal_voltage_v=24, capacity_ah=50, blower_v=27.0
+    ) == pytest.approx(27.6)
     # 43 A are asked and 22 A given: 12.61 V less 21 A through 12 mΩ, with nothing taken out of the battery yet
-    assert reading_v(22, 3, 40, 12, 50, 12.0) == pytest.approx(12.358)
+    assert reading_v(
+        most_generator_a=22, base_load_a=3, kit_load_a=40, nominal_voltage_v=12, capacity_ah=50, blower_v=12.0
+    ) == pytest.approx(12.358)
     # more arrives than that battery has: no loss is known
-    assert reading_v(22, 3, 40, 12, 50, 12.5) == 12.5
+    assert (
+        reading_v(
+            most_generator_a=22,
+            base_load_a=3,
+            kit_load_a=40,
+            nominal_voltage_v=12,
+            capacity_ah=50,
+            blower_v=12.5,
+        )
+        == 12.5
+    )
 
 
 def test_the_circuit_of_a_weak_dynamos_blower_is_not_blamed_for_what_the_dynamo_lacks() -> None:
@@ -198,8 +247,27 @@ def test_random_cars_are_those_of_the_direct_solution() -> None:
     capacity = rng.uniform(3, 120, n)
     # other loads may have been on as the plugs were read
     read_a = base_a + rng.choice([0.0, 10.0], n)
-    read_v = reading_v(most_a, read_a, kit_a, nominal, capacity, front_v, rear_v)
-    got = idle_supply(given_a, base_a, kit_a, nominal, capacity, read_v, front_v, front_a, rear_v, rear_a)
+    read_v = reading_v(
+        most_generator_a=most_a,
+        base_load_a=read_a,
+        kit_load_a=kit_a,
+        nominal_voltage_v=nominal,
+        capacity_ah=capacity,
+        blower_v=front_v,
+        rear_blower_v=rear_v,
+    )
+    got = idle_supply(
+        generator_a=given_a,
+        base_load_a=base_a,
+        kit_load_a=kit_a,
+        nominal_voltage_v=nominal,
+        capacity_ah=capacity,
+        supply_read_v=read_v,
+        blower_v=front_v,
+        blower_a=front_a,
+        rear_blower_v=rear_v,
+        rear_blower_a=rear_a,
+    )
     kinds: Counter[str] = Counter()
     for i in range(n):
         blowers = ((front_v[i], rated_v[i], front_rated_a[i]), (rear_v[i], rated_v[i], rear_rated_a[i]))

@@ -21,13 +21,34 @@ from tests.reference import case, check
 
 GAS = refrigerant("R-134a")
 # 0.15 l discharge, 0.6 l condenser in three zones, 0.25 l receiver, 0.08 l liquid, 0.4 l coil, 0.3 l suction
-VOLUMES = Volumes(0.0, 150, 50, 450, 100, 250, 80, 350, 50, 300)
-STATE = zone_densities(GAS, 5.0, 60.0, 80.0, 5.0, 5.0)
+VOLUMES = Volumes(
+    compressor=0.0,
+    discharge=150,
+    desuperheated=50,
+    condensing=450,
+    subcooled=100,
+    receiver=250,
+    liquid=80,
+    evaporating=350,
+    superheated=50,
+    suction=300,
+)
+STATE = zone_densities(
+    GAS, evaporating_c=5.0, condensing_c=60.0, discharge_c=80.0, superheat_k=5.0, subcooling_k=5.0
+)
 
 
 def test_gas_that_warms_along_the_suction_hose_is_thinner_there() -> None:
     # by hand: the mean of the coil's end, 5 K above 5 °C, and of the hose's, 15 K above it
-    warmed = zone_densities(GAS, 5.0, 60.0, 80.0, 5.0, 5.0, 10.0)
+    warmed = zone_densities(
+        GAS,
+        evaporating_c=5.0,
+        condensing_c=60.0,
+        discharge_c=80.0,
+        superheat_k=5.0,
+        subcooling_k=5.0,
+        suction_gain_k=10.0,
+    )
     ends = [
         PropsSI("D", "T", 273.15 + c, "P", PropsSI("P", "T", 278.15, "Q", 1, "R134a"), "R134a")
         for c in (10, 20)
@@ -113,7 +134,15 @@ def test_a_receiver_holds_vapour_alone_or_liquid_alone_at_its_ends() -> None:
 def test_more_volume_anywhere_never_lowers_the_charge(
     zone: str, more_ml: float, gas: str, evaporating_c: float, condensing_c: float
 ) -> None:
-    state = zone_densities(refrigerant(gas), evaporating_c, condensing_c, condensing_c + 25, 5.0, 5.0, 3.0)
+    state = zone_densities(
+        refrigerant(gas),
+        evaporating_c=evaporating_c,
+        condensing_c=condensing_c,
+        discharge_c=condensing_c + 25,
+        superheat_k=5.0,
+        subcooling_k=5.0,
+        suction_gain_k=3.0,
+    )
     base = VOLUMES._replace(compressor=100)
     larger = base._replace(**{zone: getattr(base, zone) + more_ml})
     totals = [inventory_g(v, state, 125.0).total for v in (base, larger)]
@@ -123,18 +152,41 @@ def test_more_volume_anywhere_never_lowers_the_charge(
 def test_an_array_of_states_gives_what_each_gives_alone() -> None:
     evaporating, condensing = np.array([0.0, 5.0, 9.0]), np.array([45.0, 60.0, 70.0])
     together = inventory_g(
-        VOLUMES, zone_densities(GAS, evaporating, condensing, condensing + 20, 5.0, 5.0), 125.0
+        VOLUMES,
+        zone_densities(
+            GAS,
+            evaporating_c=evaporating,
+            condensing_c=condensing,
+            discharge_c=condensing + 20,
+            superheat_k=5.0,
+            subcooling_k=5.0,
+        ),
+        125.0,
     )
     for i in range(3):
-        alone = zone_densities(GAS, evaporating[i], condensing[i], condensing[i] + 20, 5.0, 5.0)
+        alone = zone_densities(
+            GAS,
+            evaporating_c=evaporating[i],
+            condensing_c=condensing[i],
+            discharge_c=condensing[i] + 20,
+            superheat_k=5.0,
+            subcooling_k=5.0,
+        )
         assert inventory_g(VOLUMES, alone, 125.0).total == pytest.approx(together.total[i], rel=1e-12)
 
 
 def test_a_state_beyond_the_tables_is_refused_or_marks_its_row() -> None:
     with pytest.raises(ValueError, match="outside the property tables"):
-        zone_densities(GAS, 5.0, 120.0, 140.0, 5.0, 5.0)
+        zone_densities(
+            GAS, evaporating_c=5.0, condensing_c=120.0, discharge_c=140.0, superheat_k=5.0, subcooling_k=5.0
+        )
     state = zone_densities(
-        GAS, np.array([5.0, 5.0]), np.array([60.0, 120.0]), np.array([80.0, 140.0]), 5.0, 5.0
+        GAS,
+        evaporating_c=np.array([5.0, 5.0]),
+        condensing_c=np.array([60.0, 120.0]),
+        discharge_c=np.array([80.0, 140.0]),
+        superheat_k=5.0,
+        subcooling_k=5.0,
     )
     assert np.isfinite(inventory_g(VOLUMES, state, 125.0).total).tolist() == [True, False]
 

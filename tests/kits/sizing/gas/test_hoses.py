@@ -20,6 +20,7 @@ from kits.sizing.gas.hoses import (
     suction_hose_loss_k,
 )
 from kits.sizing.gas.refrigerant import refrigerant
+from tests.by_name import by_name
 from tests.reference import check, load
 
 GAS = refrigerant("R-134a")
@@ -57,7 +58,15 @@ def test_suction_hoses_agree_with_the_reference(line: dict[str, Any]) -> None:
     known = line["inputs"]
     gas, superheat = refrigerant(known["fluid"]), known["T_gas"] - known["T_sat"]
     bore_mm = 1000 * known["D_m"]
-    loss = suction_hose_loss_k(gas, known["m_kg_s"], known["L_m"], bore_mm, 0.0, known["T_sat"], superheat)
+    loss = suction_hose_loss_k(
+        gas,
+        flow_kg_s=known["m_kg_s"],
+        length_m=known["L_m"],
+        bore_mm=bore_mm,
+        loss_factor=0.0,
+        evaporating_c=known["T_sat"],
+        superheat_k=superheat,
+    )
     check(loss, line["outputs"]["sat_temp_loss_K"], line["tolerance"], "sat_temp_loss_K")
     velocity = hose_velocity_m_s(known["m_kg_s"], bore_mm, line["outputs"]["rho"])
     check(velocity, line["outputs"]["V_m_s"], line["tolerance"], "V_m_s")
@@ -71,7 +80,15 @@ def test_a_metre_of_each_size_holds_what_geometry_says() -> None:
 
 def test_a_suction_loss_of_two_kelvin_is_where_practice_has_it() -> None:
     # common practice, no source: #10 5 m 3.3 K, #12 5 m 1.2 K at 45 g/s; -5 °C evaporating is assumed with them
-    loss = suction_hose_loss_k(GAS, 0.045, 5.0, np.array([12.7, 15.9]), 0.0, -5.0, 10.0)
+    loss = suction_hose_loss_k(
+        GAS,
+        flow_kg_s=0.045,
+        length_m=5.0,
+        bore_mm=np.array([12.7, 15.9]),
+        loss_factor=0.0,
+        evaporating_c=-5.0,
+        superheat_k=10.0,
+    )
     np.testing.assert_allclose(loss, [3.3, 1.2], rtol=0.15)
     assert loss[0] > 2 > loss[1]
 
@@ -82,18 +99,18 @@ def test_a_longer_narrower_or_fuller_hose_never_loses_less(
     flow: float, length: float, bore: float, evaporating: float
 ) -> None:
     args = (1.5, evaporating, 5.0)
-    base = suction_hose_loss_k(GAS, flow, length, bore, *args)
-    assert suction_hose_loss_k(GAS, flow, length + 0.5, bore, *args) > base
-    assert suction_hose_loss_k(GAS, flow, length, 0.95 * bore, *args) > base
-    assert suction_hose_loss_k(GAS, 1.1 * flow, length, bore, *args) > base
+    base = by_name(suction_hose_loss_k, GAS, flow, length, bore, *args)
+    assert by_name(suction_hose_loss_k, GAS, flow, length + 0.5, bore, *args) > base
+    assert by_name(suction_hose_loss_k, GAS, flow, length, 0.95 * bore, *args) > base
+    assert by_name(suction_hose_loss_k, GAS, 1.1 * flow, length, bore, *args) > base
 
 
 def test_one_metre_more_is_the_difference_it_makes() -> None:
     args = (12.7, 1.5, 2.0, 5.0)
-    more = one_metre_more_k(GAS, 0.04, 2.0, *args)
-    longer, now = (suction_hose_loss_k(GAS, 0.04, metres, *args) for metres in (3.0, 2.0))
+    more = by_name(one_metre_more_k, GAS, 0.04, 2.0, *args)
+    longer, now = (by_name(suction_hose_loss_k, GAS, 0.04, metres, *args) for metres in (3.0, 2.0))
     assert more == pytest.approx(float(longer - now), rel=1e-12)
-    ten = suction_hose_loss_k(GAS, 0.04, 12.0, *args) - now
+    ten = by_name(suction_hose_loss_k, GAS, 0.04, 12.0, *args) - now
     # the saturation curve is steeper at the lower pressure
     assert 10 * more < ten < 11 * more
 

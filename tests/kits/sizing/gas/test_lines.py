@@ -15,6 +15,7 @@ from kits.sizing.gas.lines import (
     two_phase_gradient_pa_m,
 )
 from kits.sizing.gas.refrigerant import refrigerant
+from tests.by_name import by_name
 from tests.reference import case, check, load
 
 CASES = load("lines.json")
@@ -70,7 +71,13 @@ def test_two_phase_friction_agrees_with_the_reference(line: dict[str, Any]) -> N
     # source: Müller-Steinhagen and Heck (1986) as in fluids 1.3.1
     g = line["inputs"]
     gradient = two_phase_gradient_pa_m(
-        g["m_kg_s"], g["D_m"], g["x"], g["rho_l"], g["rho_g"], g["mu_l"], g["mu_g"]
+        flow_kg_s=g["m_kg_s"],
+        bore_m=g["D_m"],
+        quality=g["x"],
+        rho_l=g["rho_l"],
+        rho_v=g["rho_g"],
+        mu_l=g["mu_l"],
+        mu_v=g["mu_g"],
     )
     check(gradient * g["L_m"], line["outputs"]["dp_MSH_Pa"], line["tolerance"], "dp_MSH_Pa")
 
@@ -146,7 +153,7 @@ def test_losses_of_ends_add_to_friction_and_no_flow_loses_nothing() -> None:
 def test_two_phase_friction_meets_both_single_phases() -> None:
     args = (0.01, 0.008)
     rest = (1278.0, 17.1, 2.5e-4, 1.09e-5)
-    as_liquid, as_vapour = two_phase_gradient_pa_m(*args, np.array([0.0, 1.0]), *rest)
+    as_liquid, as_vapour = by_name(two_phase_gradient_pa_m, *args, np.array([0.0, 1.0]), *rest)
     for got, rho, mu in ((as_liquid, rest[0], rest[2]), (as_vapour, rest[1], rest[3])):
         assert got == pytest.approx(float(line_pressure_drop_pa(0.01, 1.0, 0.008, 0.0, rho, mu)), rel=1e-9)
 
@@ -163,7 +170,9 @@ def test_a_line_refuses_what_is_no_line(bad: tuple[float, ...]) -> None:
 
 def test_two_phase_flow_refuses_a_quality_below_none_and_vapour_heavier_than_liquid() -> None:
     with pytest.raises(ValueError, match="quality from 0 to 1"):
-        two_phase_gradient_pa_m(0.01, 0.008, -0.1, 1278.0, 17.1, 2.5e-4, 1.1e-5)
+        two_phase_gradient_pa_m(
+            flow_kg_s=0.01, bore_m=0.008, quality=-0.1, rho_l=1278.0, rho_v=17.1, mu_l=2.5e-4, mu_v=1.1e-5
+        )
     with pytest.raises(ValueError, match="vapour below liquid"):
         mean_void_fraction(20.0, 1000.0)
 

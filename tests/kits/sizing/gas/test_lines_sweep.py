@@ -66,7 +66,15 @@ def test_what_a_suction_hose_costs_in_kelvin(gas: str) -> None:
         f = fluids.friction_factor(Re=re, eD=0.0, Method="Clamond")
         drop = fluids.dP_from_K(fluids.K_from_f(fd=f, L=length, D=bore_mm / 1000) + k, rho=rho, V=v)
         expected = t - (PropsSI("T", "P", p - drop, "Q", 1, fluid) - 273.15)
-        got = suction_hose_loss_k(refrigerant(gas), flow, length, bore_mm, k, t, superheat)
+        got = suction_hose_loss_k(
+            refrigerant(gas),
+            flow_kg_s=flow,
+            length_m=length,
+            bore_mm=bore_mm,
+            loss_factor=k,
+            evaporating_c=t,
+            superheat_k=superheat,
+        )
         assert got == pytest.approx(expected, rel=TABLES, abs=1e-4)
         assert hose_velocity_m_s(flow, bore_mm, rho) == pytest.approx(v, rel=RELATION)
 
@@ -82,7 +90,9 @@ def test_friction_of_two_phase_flow() -> None:
             continue
         compared += 1
         expected = Muller_Steinhagen_Heck(m=m, x=x, rhol=rho_l, rhog=rho_v, mul=mu_l, mug=mu_v, D=d)
-        got = two_phase_gradient_pa_m(m, d, x, rho_l, rho_v, mu_l, mu_v)
+        got = two_phase_gradient_pa_m(
+            flow_kg_s=m, bore_m=d, quality=x, rho_l=rho_l, rho_v=rho_v, mu_l=mu_l, mu_v=mu_v
+        )
         assert got == pytest.approx(expected, rel=RELATION)
     assert compared > 0.9 * COUNT
 
@@ -106,7 +116,15 @@ def test_the_densities_that_the_charge_is_made_of(gas: str) -> None:
             rng.uniform(1, 15),
             rng.uniform(1, 15),
         )
-        got = zone_densities(refrigerant(gas), evaporating, condensing, discharge, superheat, subcooling, 3.0)
+        got = zone_densities(
+            refrigerant(gas),
+            evaporating_c=evaporating,
+            condensing_c=condensing,
+            discharge_c=discharge,
+            superheat_k=superheat,
+            subcooling_k=subcooling,
+            suction_gain_k=3.0,
+        )
         expected = _densities(fluid, evaporating, condensing, discharge, superheat, subcooling)
         for zone, value in expected.items():
             assert getattr(got, zone) == pytest.approx(value, rel=TABLES), zone

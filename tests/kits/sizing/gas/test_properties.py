@@ -137,7 +137,17 @@ def test_a_thinner_wire_never_loses_less(current, length):
 def test_thicker_insulation_never_makes_a_cold_pipe_or_duct_colder_outside(cold, warm, bore, foam, more):
     pipe = bore + 0.002
     thin, thick = (
-        round_wall(cold, warm, 100.0, bore, pipe, 0.2, pipe + thickness, 0.04, 8.0).second_c
+        round_wall(
+            inside_c=cold,
+            outside_c=warm,
+            inside_film_w_m2k=100.0,
+            bore_radius_m=bore,
+            pipe_radius_m=pipe,
+            pipe_w_mk=0.2,
+            outer_radius_m=pipe + thickness,
+            insulation_w_mk=0.04,
+            outside_film_w_m2k=8.0,
+        ).second_c
         for thickness in (foam, foam + more)
     )
     assert cold < thin < thick < warm

@@ -27,7 +27,16 @@ SCRIPTED = load("readings.json")
 """Scripted, common practice, no source: nothing rests on them alone."""
 FLUIDS = {"R-1234yf": "R1234yf", "R-152a": "R152A"}
 NAN = float("nan")
-STATE = CommissioningState(30.0, 0.5, 1500.0, 10.0, True, True, True, "R-134a")
+STATE = CommissioningState(
+    ambient_c=30.0,
+    humidity_share=0.5,
+    engine_rpm=1500.0,
+    minutes=10.0,
+    blower_is_highest=True,
+    is_recirculated=True,
+    doors_are_open=True,
+    refrigerant="R-134a",
+)
 
 
 @pytest.mark.parametrize("row", table()["rows"], ids=lambda r: f"{r['ambient_c']}/{r['humidity_share']}")

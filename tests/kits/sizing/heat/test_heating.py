@@ -22,7 +22,16 @@ from kits.sizing.heat.heating import (
 from kits.sizing.words.defaults import default_value
 from tests.reference import case, check
 
-MODEL = MatrixModel(0.0095, 0.0018, 0.108, 8.0, 0.6, 0.8, 0.0, 3)
+MODEL = MatrixModel(
+    air_k_w=0.0095,
+    water_k_w=0.0018,
+    ref_air_kg_s=0.108,
+    ref_coolant_l_min=8.0,
+    air_exponent=0.6,
+    water_exponent=0.8,
+    worst_error_share=0.0,
+    points=3,
+)
 SHEET = (
     RatedMatrixPoint(200, 8, 0, 90, 3900),
     RatedMatrixPoint(300, 8, 0, 90, 5200),

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from kits.sizing.machine.condenser import RatedCondenserPoint, fit_condenser, heat_rejected_w, installed_air
+from tests.by_name import by_name
 from vehicles.physics.air import density_kg_m3
 
 # common practice, no source: 0.18 m² parallel flow, 35 °C in, 60 °C condensing
@@ -63,13 +64,31 @@ def test_points_that_contradict_each_other_are_refused() -> None:
 
 def test_the_larger_of_fan_and_ram_counts() -> None:
     # 1,600 m³/h free at 55 % is 880; 0.2 of 100 km/h on 0.18 m² is 3,600
-    got = installed_air(1600.0, 0.55, np.array([0.0, 20.0, 100.0]), 0.2, 0.18, 35.0)
+    got = installed_air(
+        fan_free_m3_h=1600.0,
+        installed_share=0.55,
+        road_speed_km_h=np.array([0.0, 20.0, 100.0]),
+        ram_share=0.2,
+        face_area_m2=0.18,
+        air_in_c=35.0,
+    )
     np.testing.assert_allclose(got.m3_h, [880, 880, 3600])
     np.testing.assert_allclose(got.kg_s, got.m3_h / 3600 * density_kg_m3(35.0, 0.0))
 
 
 def test_thin_air_carries_less_mass() -> None:
-    low, high = (installed_air(1600.0, 0.5, 0.0, 0.2, 0.18, 35.0, p).kg_s for p in (101325.0, 80000.0))
+    low, high = (
+        installed_air(
+            fan_free_m3_h=1600.0,
+            installed_share=0.5,
+            road_speed_km_h=0.0,
+            ram_share=0.2,
+            face_area_m2=0.18,
+            air_in_c=35.0,
+            pressure_pa=p,
+        ).kg_s
+        for p in (101325.0, 80000.0)
+    )
     assert high / low == pytest.approx(80000 / 101325)
 
 
@@ -85,7 +104,7 @@ def test_thin_air_carries_less_mass() -> None:
 )
 def test_impossible_installations_are_refused(bad: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="Condenser air needs"):
-        installed_air(*bad)
+        by_name(installed_air, *bad)
 
 
 def test_a_rated_point_left_out_comes_back_within_the_stated_error() -> None:

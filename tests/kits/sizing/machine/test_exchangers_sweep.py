@@ -46,7 +46,16 @@ def test_a_heater_matrix_from_its_resistances_to_its_heat() -> None:
             rng.uniform(0.001, 0.004),
             rng.uniform(0.06, 0.15),
         )
-        model = MatrixModel(air_k_w, water_k_w, air_ref, 8.0, 0.6, 0.8, 0.0, 3)
+        model = MatrixModel(
+            air_k_w=air_k_w,
+            water_k_w=water_k_w,
+            ref_air_kg_s=air_ref,
+            ref_coolant_l_min=8.0,
+            air_exponent=0.6,
+            water_exponent=0.8,
+            worst_error_share=0.0,
+            points=3,
+        )
         air, litres, per_litre = rng.uniform(0.04, 0.2), rng.uniform(1, 14), rng.uniform(3300, 4150)
         inlet, water = rng.uniform(-20, 25), rng.uniform(50, 95)
         resistance = air_k_w * (air / air_ref) ** -0.6 + water_k_w * (litres / 8) ** -0.8
@@ -102,14 +111,34 @@ def test_insulation_round_a_pipe() -> None:
         inside, outside = rng.uniform(-10, 90), rng.uniform(-10, 60)
         films = 1 / (hi * np.pi * 2 * r1), 1 / (ho * np.pi * 2 * r3)
         total = sum(films) + R_cylinder(2 * r1, 2 * r2, kp, 1.0) + R_cylinder(2 * r2, 2 * r3, k, 1.0)
-        found = round_wall(inside, outside, hi, r1, r2, kp, r3, k, ho)
+        found = round_wall(
+            inside_c=inside,
+            outside_c=outside,
+            inside_film_w_m2k=hi,
+            bore_radius_m=r1,
+            pipe_radius_m=r2,
+            pipe_w_mk=kp,
+            outer_radius_m=r3,
+            insulation_w_mk=k,
+            outside_film_w_m2k=ho,
+        )
         heat = (outside - inside) / total
         assert found.heat == pytest.approx(heat, rel=CLOSED)
         assert found.first_c == pytest.approx(inside + heat * films[0], abs=1e-9)
         assert found.second_c == pytest.approx(outside - heat * films[1], abs=1e-9)
         # the thickness that holds this surface is the one that is there
         if abs(outside - inside) > 1:
-            back = round_thickness_mm(inside, outside, found.second_c, hi, r1, r2, kp, k, ho)
+            back = round_thickness_mm(
+                cold_c=inside,
+                air_c=outside,
+                surface_c=found.second_c,
+                inside_film_w_m2k=hi,
+                bore_radius_m=r1,
+                pipe_radius_m=r2,
+                pipe_w_mk=kp,
+                insulation_w_mk=k,
+                air_film_w_m2k=ho,
+            )
             assert back == pytest.approx(1000 * foam, rel=1e-6)
 
 

@@ -12,9 +12,18 @@ from tests.kits.topics.contexts import context_of
 
 VAN: Key = ("V30-BELT", "V30", "S18L")
 STORED = DutyAnswer(
-    "TOWN", "Town", "town", True, "marginal", load_w=2500.0, capacity_w=2944.0, margin_share=0.1776, vent_c=7.4,
-    high_side_bar_g=15.0, holds_c=23.6,
-)  # fmt: skip
+    code="TOWN",
+    name="Town",
+    kind="town",
+    required=True,
+    verdict="marginal",
+    load_w=2500.0,
+    capacity_w=2944.0,
+    margin_share=0.1776,
+    vent_c=7.4,
+    high_side_bar_g=15.0,
+    holds_c=23.6,
+)
 
 
 def rows(stored, changed):

@@ -16,7 +16,17 @@ from vehicles.physics.pressure import absolute_pa
 
 
 def state(**changes: Any) -> State:
-    healthy = State(Status.FULL, "", 3000.0, 2000.0, 3900.0, 2600.0, 9.0, absolute_pa(18.0), False)
+    healthy = State(
+        status=Status.FULL,
+        reason="",
+        load_w=3000.0,
+        load_sensible_w=2000.0,
+        capacity_w=3900.0,
+        capacity_sensible_w=2600.0,
+        vent_c=9.0,
+        high_side_pa=absolute_pa(18.0),
+        over_discharge_limit=False,
+    )
     return replace(healthy, **changes)
 
 

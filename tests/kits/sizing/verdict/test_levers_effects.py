@@ -128,7 +128,18 @@ def test_the_battery_feels_the_second_fan() -> None:
     # at 800 rpm 24 A come and 6 A go into the car; the blower takes 14 A at 13.5 V and is recorded at 13 V
     given, blower_a = ChargingCurve(CAR.charging_curve).current_a(800.0), 14 * (13 / 13.5) ** 2
     volts = [
-        float(idle_supply(given, 6.0, a, 12.0, 60.0, 13.8, 13.0, blower_a).battery.volts)
+        float(
+            idle_supply(
+                generator_a=given,
+                base_load_a=6.0,
+                kit_load_a=a,
+                nominal_voltage_v=12.0,
+                capacity_ah=60.0,
+                supply_read_v=13.8,
+                blower_v=13.0,
+                blower_a=blower_a,
+            ).battery.volts
+        )
         for a in (28.0 - 14 + blower_a, 37.0 - 14 + blower_a)
     ]
     assert (before, after) == pytest.approx(tuple(volts))

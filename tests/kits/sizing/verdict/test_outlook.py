@@ -31,7 +31,7 @@ def told(records: list[SizingRecord]) -> list[Outlook]:
 
 
 def reach(outside_c: float, margin: float | None, head: float = 15.0, status: str = Status.FULL) -> Reach:
-    return Reach(outside_c, 3000.0, status, margin_share=margin, high_side_bar_g=head)
+    return Reach(outside_c=outside_c, rpm=3000.0, status=status, margin_share=margin, high_side_bar_g=head)
 
 
 def test_the_water_outside_stays_until_the_air_is_saturated() -> None:
@@ -66,7 +66,7 @@ def test_the_high_pressure_switch_may_end_it_first() -> None:
 def test_where_nothing_crosses_nothing_is_told() -> None:
     assert crossing_c([reach(36, 0.3), reach(40, 0.1)], CUT_OUT) is None
     assert crossing_c([reach(36, -0.1), reach(40, -0.3)], CUT_OUT) is None
-    unsolved = Reach(40, 3000.0, Status.NO_SOLUTION, reason="No state was found.")
+    unsolved = Reach(outside_c=40, rpm=3000.0, status=Status.NO_SOLUTION, reason="No state was found.")
     assert crossing_c([reach(36, 0.3), unsolved], CUT_OUT) is None
 
 
@@ -134,7 +134,16 @@ def test_the_own_speed_stands_in_curve_and_map_alike(told: list[Outlook]) -> Non
 
 
 def test_only_road_points_that_are_required_and_solved_have_an_outlook() -> None:
-    without = SizingRecord("not sized", "", None, "", "estimated", 0.15, 0.12, ())
+    without = SizingRecord(
+        verdict="not sized",
+        worst_duty_point="",
+        margin_share=None,
+        limit="",
+        basis="estimated",
+        load_uncertainty_share=0.15,
+        capacity_uncertainty_share=0.12,
+        duties=(),
+    )
     assert road_point(without) is None
     idle = size([case(IDLE)])[0]
     assert idle.outlook is None

@@ -130,7 +130,16 @@ def test_a_duty_point_that_draws_the_same_air_from_outside_reads_the_same(
         outside_c=air_c, rh=humidity_share, air_mode="fresh", target_c=air_c, road_speed_km_h=0.0,
         engine_state="fixed", altitude_m=0.0,
     ).climate  # fmt: skip
-    asked = Duty("cruise", "Cruise", "cruise", True, weather, "fixed", 1500.0, 1.0)
+    asked = Duty(
+        code="cruise",
+        name="Cruise",
+        kind="cruise",
+        required=True,
+        climate=weather,
+        engine_state="fixed",
+        engine_rpm=1500.0,
+        blower_share=1.0,
+    )
     (answer,) = answers_at(whole, [asked], with_holds=False)
     found = at(one_of(whole), air_c, humidity_share)
     assert found.status == answer.status

@@ -100,7 +100,19 @@ def state_of(outside_c: float = -10.0, target_c: float = 20.0, coolant_c: float 
         AirSide(300.0, 0.0, 0.0, 0.0),
     )
     return winter(
-        (WinterPoint("cruise", "at cruise", False, 80.0, 300.0, 8.0, coolant_c, load),), matrix_of(PLANT)
+        (
+            WinterPoint(
+                code="cruise",
+                words="at cruise",
+                is_asked=False,
+                road_speed_km_h=80.0,
+                airflow_m3_h=300.0,
+                coolant_l_min=8.0,
+                coolant_c=coolant_c,
+                load=load,
+            ),
+        ),
+        matrix_of(PLANT),
     )
 
 

@@ -102,7 +102,10 @@ def test_the_answer_says_so_where_nothing_crosses(world: World) -> None:
     short = tuple(replace(r, margin_share=-0.2) for r in found.curve)
     topic = with_outlook(context, replace(found, curve=short, crossing_c=None))
     assert topic is not None and "not even at 20 °C" in topic.answer
-    broken = (*enough[:-1], Reach(48.0, 3000.0, "no solution", reason="No state was found."))
+    broken = (
+        *enough[:-1],
+        Reach(outside_c=48.0, rpm=3000.0, status="no solution", reason="No state was found."),
+    )
     topic = with_outlook(context, replace(found, curve=broken, crossing_c=None))
     assert topic is not None and "at 48 °C nothing balances: No state was found." in topic.answer
     assert with_outlook(context, None) is None

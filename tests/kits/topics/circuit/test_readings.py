@@ -72,9 +72,19 @@ def test_a_fitment_without_a_run_test_has_the_bands_alone(world):
 def predicted(context, high_side_bar_g, coldest_vent_c, **more):
     """The remarks of a fitment with one predicted state, 30 °C and 40 %: practice reads 13 to 16 bar g, 5 to 9 °C."""
     point = RunTestPoint(
-        30.0, 0.4, "full", "", False, 2.0, high_side_bar_g, None, None, coldest_vent_c, coldest_vent_c,
-        dict.fromkeys(PREDICTED, (0.0, 30.0)),
-    )  # fmt: skip
+        air_c=30.0,
+        humidity_share=0.4,
+        status="full",
+        reason="",
+        cycles=False,
+        low_side_bar_g=2.0,
+        high_side_bar_g=high_side_bar_g,
+        engaged_low_bar_g=None,
+        engaged_bar_g=None,
+        coldest_vent_c=coldest_vent_c,
+        warmest_vent_c=coldest_vent_c,
+        limits=dict.fromkeys(PREDICTED, (0.0, 30.0)),
+    )
     test = replace(context.record.run_test, points=(replace(point, **more),))
     return readings(replace(context, record=replace(context.record, run_test=test))).remarks
 

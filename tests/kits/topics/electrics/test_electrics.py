@@ -259,7 +259,9 @@ def test_what_just_carries_everything_has_no_sign_and_takes_nothing(world: World
 
     def told(load_a: float) -> tuple[str, tuple[str, ...]]:
         loads = dict.fromkeys(("day", "night", "rain"), load_a)
-        made = Budget((state,), loads, 20.0, {}, {}, {}, "")
+        made = Budget(
+            states=(state,), loads=loads, kit_a=20.0, idle_kit_a={}, battery_v={}, flat_min={}, sentence=""
+        )
         return budget_sentence(made), budget_table(made)[0].rows[0]
 
     assert told(10.0 + 1e-12) == (
@@ -271,7 +273,15 @@ def test_what_just_carries_everything_has_no_sign_and_takes_nothing(world: World
     assert "leaves less than 1 A" in told(9.7)[0]
     assert (told(12.0)[1][2], told(8.0)[1][2]) == ("−2", "+2")
     # a sum that is short by a rounding does not ask for a conversion
-    kept = Budget((state,), dict.fromkeys(("day", "night", "rain"), 10.0 + 1e-12), 20.0, {}, {}, {}, "")
+    kept = Budget(
+        states=(state,),
+        loads=dict.fromkeys(("day", "night", "rain"), 10.0 + 1e-12),
+        kit_a=20.0,
+        idle_kit_a={},
+        battery_v={},
+        flat_min={},
+        sentence="",
+    )
     assert not {"convert-charging", "charging-short"} & {r.code for r in budget_remarks(context, kept)}
 
 

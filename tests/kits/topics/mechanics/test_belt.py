@@ -249,7 +249,16 @@ def test_a_known_place_of_the_condenser_is_told_without_an_if(world: World) -> N
 
 def test_pulleys_without_a_place_in_the_order_are_left_out_and_named(world: World) -> None:
     context = context_of(world, IDLER)
-    fan = PulleyAt("fan", 0.0, 300.0, 90.0, "13 mm V", None, 0.0, "inner")
+    fan = PulleyAt(
+        code="fan",
+        x_mm=0.0,
+        y_mm=300.0,
+        diameter_mm=90.0,
+        groove="13 mm V",
+        order=None,
+        plane_mm=0.0,
+        side="inner",
+    )
     topic = topic_of(with_car(context, pulleys=(*context.case.car.pulleys, fan)))
     assert "fan" in remarks(topic)["pulley-without-order"].sentence
     assert figure(topic, "Length").text == figure(topic_of(context), "Length").text
