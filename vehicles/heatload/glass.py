@@ -17,10 +17,16 @@ HIGHEST_TRANSMITTANCE = (1 - NORMAL_REFLECTANCE) / (1 + NORMAL_REFLECTANCE)
 def pane_transmittance(cos_incidence: ArrayLike, normal_transmittance: ArrayLike) -> FloatArray:
     """Solar transmittance of a single pane for a beam, from its transmittance at normal incidence.
 
-    cos_incidence         cosine of the angle of incidence; 0 or less lets nothing through
-    normal_transmittance  0 to 0.917
-    Formula: per polarisation τ = a·(1 − r)²/(1 − r²·a²), r by Fresnel, a = a_0^(1/cos θ_2), mean of the two;
-    a_0 follows from the normal transmittance. Source: Duffie and Beckman ch. 5, eqs. 5.1 to 5.3.
+    Formula: per polarisation τ = a·(1 − r)²/(1 − r²·a²), r by Fresnel, a = a_0^(1/cos θ_2), mean of the two; a_0
+        follows from the normal transmittance
+    Parameters: cos_incidence, of the angle of incidence, 0 or less lets nothing through; normal_transmittance, a share
+    Returns: a share
+    Validity: one pane of glass, refractive index 1.526; transmittance 0 to 0.917, cosine −1 to 1
+    Source: Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 5, eqs. 5.1 to 5.3
+    Check: straight on it is what the data sheet says, from behind nothing
+
+    >>> round(float(pane_transmittance(1, 0.8)), 9), float(pane_transmittance(-0.5, 0.8))
+    (0.8, 0.0)
     """
     normal = floats(normal_transmittance)
     valid = (normal >= 0) & (normal <= HIGHEST_TRANSMITTANCE) & (np.abs(floats(cos_incidence)) <= MOST_COSINE)
@@ -48,10 +54,18 @@ def _absorption_factor(normal: FloatArray) -> FloatArray:
 
 
 def diffuse_cosines(tilt_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Cosines of the angles at which diffuse light from (sky, ground) acts like a beam.
+    """Cosines of the angles at which diffuse light from sky and ground acts on glass like a beam.
 
-    Formula: 59.7 − 0.1388·Σ + 0.001497·Σ² and 90 − 0.5788·Σ + 0.002693·Σ², degrees, Σ the tilt up to 90°;
-    a surface that looks down sees sky and ground exchanged. Source: Duffie and Beckman ch. 5, eqs. 5.4.
+    Formula: 59.7 − 0.1388·Σ + 0.001497·Σ² of the sky and 90 − 0.5788·Σ + 0.002693·Σ² of the ground, °, Σ the tilt up to
+        90°; a surface that looks down sees sky and ground exchanged
+    Parameters: tilt_deg Σ, 0 facing up, 90 vertical, 180 facing down
+    Returns: cosine for the sky, cosine for the ground
+    Validity: 0 to 180°
+    Source: Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 5, eqs. 5.4
+    Check: by hand: cos 59.7° and cos 90° on the level
+
+    >>> [round(float(cosine), 4) for cosine in diffuse_cosines(0)]
+    [0.5045, 0.0]
     """
     tilt = floats(tilt_deg)
     valid, sentence = (tilt >= 0) & (tilt <= 180), "A tilt lies from 0° (facing up) to 180° (facing down)."

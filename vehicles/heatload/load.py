@@ -94,7 +94,16 @@ def _sum(by_term: Mapping[str, FloatArray]) -> FloatArray:
 def crossing_air(
     prepared: Prepared, cabin_c: ArrayLike, coil_air_kg_s: ArrayLike | None = None
 ) -> CrossingAir:
-    """Air exchange at a cabin temperature; coil_air_kg_s replaces the prepared flow when given."""
+    """Dry air that crosses the cabin's skin at a cabin temperature: through the intake, through gaps, through openings.
+
+    Formula: intake = coil flow · intake share; gaps = what leaks beyond the intake; openings as `opening_m3_s` over the
+        outside air's specific volume
+    Parameters: prepared points; cabin_c, °C; coil_air_kg_s of dry air where it differs from the prepared flow
+    Returns: kg/s of dry air
+    Validity: air pressed in through the intake keeps as much leakage out
+    Source: balance of air
+    Check: a closed car that recirculates without a leak exchanges nothing
+    """
     p = prepared
     t = np.broadcast_to(floats(cabin_c), np.broadcast_shapes(np.shape(cabin_c), p.outside_c.shape))
     coil = p.coil_air_kg_s if coil_air_kg_s is None else floats(coil_air_kg_s)
@@ -113,13 +122,16 @@ def crossing_air(
 def heat_load(
     prepared: Prepared, cabin_c: ArrayLike, cabin_w: ArrayLike, coil_air_kg_s: ArrayLike | None = None
 ) -> HeatLoad:
-    """Heat load at a cabin state.
+    """Heat load of a cabin at its state, by term, sensible and latent.
 
-    cabin_c        cabin temperature, °C
-    cabin_w        cabin humidity ratio, kg/kg
-    coil_air_kg_s  dry air through the coil where it differs from the prepared flow
-    Moist air is split so that sensible is (1006 + 1860·W_out)·ΔT and latent is ΔW·(2501000 + 1860·T_cabin):
-    together exactly the enthalpy difference.
+    Formula: opaque, glass and canvas: sun + U·A·(T_o − T); engine side: Σ U·A·(T_beyond − T); air: sensible
+        ṁ·(1006 + 1860·W_o)·ΔT, latent ṁ·ΔW·(2,501,000 + 1860·T), together exactly the enthalpy difference; people by
+        their dry share; blower, matrix and duct as given
+    Parameters: prepared points; cabin_c T, °C; cabin_w, kg/kg; coil_air_kg_s of dry air where that is not the prepared
+    Returns: W by term, and the air that crosses the skin
+    Validity: a steady state of one well mixed room; negative terms are losses
+    Source: heat balance of the cabin; ASHRAE Handbook Fundamentals (SI), chs. 1 and 18
+    Check: each term by hand; a cabin at the outside's state without sun, people or machines takes nothing
     """
     p = prepared
     crossing = crossing_air(p, cabin_c, coil_air_kg_s)
@@ -154,9 +166,14 @@ def heat_load(
 def moisture_in_kg_s(
     prepared: Prepared, cabin_c: ArrayLike, cabin_w: ArrayLike, coil_air_kg_s: ArrayLike | None = None
 ) -> FloatArray:
-    """Water the coil must take out to hold the cabin's humidity, kg/s: people and crossing air.
+    """Water that the coil must take out to hold the cabin's humidity.
 
-    The latent load is this times (2501000 + 1860·T_cabin); negative when outside is drier.
+    Formula: people's latent heat/(2,501,000 + 1860·T) + ṁ·(W_o − W)
+    Parameters: prepared points; cabin_c T, °C; cabin_w W, kg/kg; coil_air_kg_s as `heat_load`
+    Returns: kg/s, negative when the outside is drier
+    Validity: as `heat_load`
+    Source: balance of water
+    Check: the latent load is this times the vapour's enthalpy
     """
     t = floats(cabin_c)
     people = prepared.people_w * (1 - sensible_share(t)) / _vapour_enthalpy(t)
@@ -165,9 +182,14 @@ def moisture_in_kg_s(
 
 
 def coil_inlet(prepared: Prepared, cabin_c: ArrayLike, cabin_w: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """(temperature °C, humidity ratio kg/kg) of the air at the coil: cabin and intake air, mixed by share.
+    """State of the air at the coil: cabin air and intake air, mixed by share.
 
-    The shares are of dry air, so the flow itself does not matter. Enthalpy and water are kept exactly.
+    Formula: W = s·W_o + (1 − s)·W_cabin and h = s·h_intake + (1 − s)·h_cabin, s the intake's share of dry air
+    Parameters: prepared points; cabin_c, °C; cabin_w, kg/kg
+    Returns: temperature, °C, and humidity ratio, kg/kg
+    Validity: no heat on the way; the flow itself does not matter
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, adiabatic mixing
+    Check: enthalpy and water are kept exactly; with no intake it is the cabin's air
     """
     share = prepared.intake_share
     w = share * prepared.outside_w + (1 - share) * floats(cabin_w)
@@ -177,9 +199,14 @@ def coil_inlet(prepared: Prepared, cabin_c: ArrayLike, cabin_w: ArrayLike) -> tu
 
 
 def heating_load_w(prepared: Prepared, cabin_c: ArrayLike) -> FloatArray:
-    """Heat the cabin loses at a temperature, W: what a heater must give (negative: no heating is needed).
+    """Heat that a cabin loses at a temperature: what a heater must give.
 
-    The same terms with the sign turned; moisture is left out, a cabin in winter is not humidified.
+    Formula: the sensible terms of `heat_load` with the sign turned
+    Parameters: prepared points; cabin_c, °C
+    Returns: W, negative where no heating is needed
+    Validity: as `heat_load`; moisture is left out, since a cabin in winter is not humidified
+    Source: heat balance of the cabin
+    Check: the sensible load of the same point, turned
     """
     return -heat_load(prepared, cabin_c, 0.0).total_sensible_w
 

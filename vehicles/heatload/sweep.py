@@ -77,7 +77,15 @@ def design_day_sweep(
 def sweep_weather(
     point: LoadPoint, day: DesignDay, weather: Weather, cabin_c: float, cabin_w: float
 ) -> Sweep:
-    """The sweep of given weather at the day's site: all hours and headings in one batch."""
+    """The sweep of given weather at the day's site: all hours and headings in one batch.
+
+    Formula: as `design_day_sweep`
+    Parameters: a load point; the design day with its site; the weather by hour; cabin_c, °C, and cabin_w, kg/kg, held
+    Returns: load, W, by hour and heading
+    Validity: as `design_day_sweep`; a point that lacks something is refused with what it lacks
+    Source: as `design_day_sweep`
+    Check: each cell is the load of a point of its own
+    """
     climates = [
         _climate_at(point.climate, day, weather, hour, heading)
         for hour in range(weather.hour_h.size)

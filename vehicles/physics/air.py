@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
-from vehicles.physics.newton import bracket_batch
 
 STANDARD_PRESSURE_PA = 101325.0
 ZERO_C_K = 273.15
@@ -41,9 +40,16 @@ def _ln_saturation(t_k: FloatArray, c: tuple[float, ...]) -> tuple[FloatArray, F
 def saturation_pressure_pa(t_c: ArrayLike) -> FloatArray:
     """Saturation pressure of water vapour, over ice below 0.01 °C and over water above.
 
-    t_c  temperature, °C, −100 to 200
-    Source: ASHRAE Fundamentals ch. 1 eqs. 5 and 6 (Hyland and Wexler 1983). The handbook changes curve at
-    0 °C, here at the triple point, where the two meet without a step.
+    Formula: ln p = C1/T + C2 + C3·T + C4·T² + C5·T³ + C6·T⁴ + C7·ln T, T in kelvin, one set of constants for ice and
+        one for water
+    Parameters: t_c, temperature, °C
+    Returns: Pa
+    Validity: −100 to 200 °C; the curve changes at the triple point, where both meet, not at 0 °C as there
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eqs. 5 and 6 (Hyland and Wexler 1983)
+    Check: PsychroLib within 0.05 % from −20 to 60 °C
+
+    >>> round(float(saturation_pressure_pa(20)))
+    2339
     """
     t = floats(t_c)
     valid = (t >= -100) & (t <= 200)
@@ -53,7 +59,18 @@ def saturation_pressure_pa(t_c: ArrayLike) -> FloatArray:
 
 
 def humidity_ratio_from_vapour_pressure(vapour_pa: ArrayLike, pressure_pa: ArrayLike) -> FloatArray:
-    """W = 0.621945·p_w/(p − p_w), kg/kg; p_w in Pa from 0 to below p. Source: ASHRAE ch. 1 eq. 20."""
+    """Humidity ratio of air whose water has a vapour pressure.
+
+    Formula: W = 0.621945·p_w/(p − p_w)
+    Parameters: vapour_pa p_w, Pa; pressure_pa p of the air, Pa
+    Returns: kg of water per kg of dry air
+    Validity: p_w from 0 to below p; ideal gases
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 20
+    Check: by hand: 0.621945·1,000/100,325
+
+    >>> round(float(humidity_ratio_from_vapour_pressure(1000, 101325)), 6)
+    0.006199
+    """
     p_w, p = floats(vapour_pa), floats(pressure_pa)
     valid = (p_w >= 0) & (p_w < p)
     dry = np.where(valid, p - p_w, 1.0)
@@ -63,7 +80,18 @@ def humidity_ratio_from_vapour_pressure(vapour_pa: ArrayLike, pressure_pa: Array
 
 
 def vapour_pressure_pa(w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> FloatArray:
-    """p_w = p·W/(0.621945 + W), Pa; W in kg/kg, not negative."""
+    """Vapour pressure of the water in moist air: the inverse of `humidity_ratio_from_vapour_pressure`.
+
+    Formula: p_w = p·W/(0.621945 + W)
+    Parameters: w, humidity ratio W, kg/kg; pressure_pa p of the air, Pa
+    Returns: Pa
+    Validity: W not negative; ideal gases
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 20 solved for p_w
+    Check: by hand: 101,325·0.01/0.631945
+
+    >>> round(float(vapour_pressure_pa(0.01)), 1)
+    1603.4
+    """
     ratio = floats(w)
     valid = ratio >= 0
     safe = np.where(valid, ratio, 0.0)
@@ -73,14 +101,36 @@ def vapour_pressure_pa(w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_
 
 
 def saturation_humidity_ratio(t_c: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> FloatArray:
-    """Humidity ratio of saturated air, kg/kg; t_c in °C, below boiling. Source: ASHRAE ch. 1 eq. 21."""
+    """Humidity ratio of saturated air.
+
+    Formula: W_s = 0.621945·p_ws/(p − p_ws), p_ws the saturation pressure at the temperature
+    Parameters: t_c, temperature, °C; pressure_pa p of the air, Pa
+    Returns: kg of water per kg of dry air
+    Validity: −100 to 200 °C and below boiling
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 21
+    Check: by hand with 2,338.8 Pa at 20 °C: 0.621945·2,338.8/98,986.2
+
+    >>> round(float(saturation_humidity_ratio(20)), 4)
+    0.0147
+    """
     return humidity_ratio_from_vapour_pressure(saturation_pressure_pa(t_c), pressure_pa)
 
 
 def humidity_ratio(
     t_c: ArrayLike, rh: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
 ) -> FloatArray:
-    """Humidity ratio, kg/kg, from temperature (°C) and relative humidity (0 to 1)."""
+    """Humidity ratio of air from its temperature and relative humidity.
+
+    Formula: W = 0.621945·φ·p_ws/(p − φ·p_ws), p_ws the saturation pressure at the temperature
+    Parameters: t_c, temperature, °C; rh, relative humidity φ, a share; pressure_pa p of the air, Pa
+    Returns: kg of water per kg of dry air
+    Validity: φ from 0 to 1, −100 to 200 °C, vapour pressure below that of the air
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eqs. 20 and 22
+    Check: by hand with 2,338.8 Pa at 20 °C: 0.621945·1,169.4/100,155.6
+
+    >>> round(float(humidity_ratio(20, 0.5)), 5)
+    0.00726
+    """
     share = floats(rh)
     valid = (share >= 0) & (share <= 1)
     w = humidity_ratio_from_vapour_pressure(
@@ -89,44 +139,36 @@ def humidity_ratio(
     return answer(w, valid, "Relative humidity is a share from 0 to 1.")
 
 
-def humidity_ratio_from_dew_point(
-    dew_point: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
-) -> FloatArray:
-    """Humidity ratio, kg/kg, of air with this dew point (°C): saturated at the dew point."""
-    return saturation_humidity_ratio(dew_point, pressure_pa)
-
-
-def humidity_ratio_from_wet_bulb(
-    t_c: ArrayLike, wet_bulb: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
-) -> FloatArray:
-    """Humidity ratio, kg/kg, from dry bulb and wet bulb, °C (below 0 °C the bulb carries ice).
-
-    Source: ASHRAE ch. 1 eqs. 33 and 35.
-    """
-    t, wet = floats(t_c), floats(wet_bulb)
-    w = _wet_bulb_humidity_ratio(t, wet, floats(pressure_pa))
-    return answer(w, (wet <= t) & (w >= 0), "The wet bulb is above the dry bulb, or too far below it.")
-
-
-def _wet_bulb_humidity_ratio(t: FloatArray, wet: FloatArray, pressure_pa: FloatArray) -> FloatArray:
-    saturated = saturation_humidity_ratio(wet, pressure_pa)
-    over_water = ((2501 - 2.326 * wet) * saturated - 1.006 * (t - wet)) / (2501 + 1.86 * t - 4.186 * wet)
-    over_ice = ((2830 - 0.24 * wet) * saturated - 1.006 * (t - wet)) / (2830 + 1.86 * t - 2.1 * wet)
-    return np.where(wet >= 0, over_water, over_ice)
-
-
 def relative_humidity(
     t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
 ) -> FloatArray:
-    """Relative humidity as a share; above 1 the air is supersaturated, and that is what is returned."""
+    """Relative humidity of air.
+
+    Formula: φ = p_w/p_ws, vapour pressure over saturation pressure at the temperature
+    Parameters: t_c, temperature, °C; w, humidity ratio, kg/kg; pressure_pa of the air, Pa
+    Returns: a share; above 1 the air is supersaturated, and that is what is returned
+    Validity: −100 to 200 °C, W not negative
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 22
+    Check: `humidity_ratio` gives the same humidity back
+
+    >>> round(float(relative_humidity(20, humidity_ratio(20, 0.5))), 9)
+    0.5
+    """
     return scalar_or_array(vapour_pressure_pa(w, pressure_pa) / saturation_pressure_pa(t_c))
 
 
 def dew_point_c(w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> FloatArray:
-    """Dew point (frost point below 0.01 °C), °C: where the saturation pressure equals the vapour pressure.
+    """Dew point of moist air (frost point below 0.01 °C): where the saturation pressure equals the vapour pressure.
 
-    w  humidity ratio, kg/kg, above 0 (perfectly dry air has no dew point)
-    Method: Newton on ln p, inverse of `saturation_pressure_pa`; range −100 to 200 °C.
+    Formula: p_ws(T_dp) = p_w, by Newton's method on ln p
+    Parameters: w, humidity ratio, kg/kg; pressure_pa of the air, Pa
+    Returns: °C
+    Validity: dew points from −100 to 200 °C; perfectly dry air has none
+    Source: definition; saturation pressure as `saturation_pressure_pa`
+    Check: saturated air is at its dew point
+
+    >>> round(float(dew_point_c(saturation_humidity_ratio(20))), 9)
+    20.0
     """
     p_w = vapour_pressure_pa(w, pressure_pa)
     possible = p_w > 0
@@ -146,41 +188,36 @@ def dew_point_c(w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> 
     return answer(t_c, valid, "Air this dry or this wet has no dew point between −100 and 200 °C.")
 
 
-def wet_bulb_c(t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> FloatArray:
-    """Thermodynamic wet bulb, °C, from dry bulb (°C) and humidity ratio (kg/kg, above 0, up to saturated).
-
-    Method: root of ASHRAE ch. 1 eqs. 33/35 between dew point and dry bulb. Where the two equations leave a
-    gap at 0 °C (water or ice on the bulb), the answer is 0 °C.
-    """
-    t, ratio, p = np.broadcast_arrays(floats(t_c), floats(w), floats(pressure_pa))
-    shape = t.shape
-    flat_t, flat_w, flat_p = t.ravel(), ratio.ravel(), p.ravel()
-    saturated = saturation_humidity_ratio(flat_t, flat_p)
-    # the batch marks rows with NaN, so the sentence for a scalar is given once, below
-    valid = (flat_w > 0) & (flat_w <= saturated * (1 + 1e-9))
-    lower = np.where(valid, dew_point_c(np.where(valid, flat_w, 0.001), flat_p), 0.0) - 1e-3
-    root = bracket_batch(
-        lambda x, rows: _wet_bulb_humidity_ratio(flat_t[rows], x, flat_p[rows]) - flat_w[rows],
-        lower,
-        np.where(valid, flat_t, 1.0) + 1e-3,
-        x_tolerance=1e-9,
-    )
-    wet = np.minimum(root.x, flat_t).reshape(shape)
-    ok = (valid & root.converged).reshape(shape)
-    return answer(wet, ok, "The wet bulb needs moist air that is not supersaturated.")
-
-
 def enthalpy_j_kg(t_c: ArrayLike, w: ArrayLike) -> FloatArray:
-    """Enthalpy 1006·T + W·(2501000 + 1860·T), J per kg of dry air; 0 for dry air at 0 °C.
+    """Enthalpy of moist air, counted from dry air and liquid water at 0 °C.
 
-    Source: ASHRAE ch. 1 eq. 30.
+    Formula: h = 1006·T + W·(2,501,000 + 1860·T), T in °C
+    Parameters: t_c, temperature, °C; w, humidity ratio, kg/kg
+    Returns: J per kg of dry air
+    Validity: ideal gases of constant specific heat
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 30
+    Check: by hand: 20,120 + 0.01·2,538,200
+
+    >>> round(float(enthalpy_j_kg(20, 0.01)))
+    45502
     """
     t, ratio = floats(t_c), floats(w)
     return scalar_or_array(HEAT_DRY_AIR * t + ratio * (EVAPORATION_AT_0_C + HEAT_VAPOUR * t))
 
 
 def temperature_from_enthalpy(h_j_kg: ArrayLike, w: ArrayLike) -> FloatArray:
-    """T = (h − 2501000·W)/(1006 + 1860·W), °C: the inverse of `enthalpy_j_kg`."""
+    """Temperature of moist air from its enthalpy: the inverse of `enthalpy_j_kg`.
+
+    Formula: T = (h − 2,501,000·W)/(1006 + 1860·W)
+    Parameters: h_j_kg, enthalpy, J per kg of dry air; w, humidity ratio, kg/kg
+    Returns: °C
+    Validity: as `enthalpy_j_kg`
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 30 solved for T
+    Check: by hand: (45,502 − 25,010)/1,024.6
+
+    >>> round(float(temperature_from_enthalpy(45502, 0.01)), 9)
+    20.0
+    """
     ratio = floats(w)
     return scalar_or_array(
         (floats(h_j_kg) - EVAPORATION_AT_0_C * ratio) / (HEAT_DRY_AIR + HEAT_VAPOUR * ratio)
@@ -190,7 +227,18 @@ def temperature_from_enthalpy(h_j_kg: ArrayLike, w: ArrayLike) -> FloatArray:
 def specific_volume_m3_kg(
     t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA
 ) -> FloatArray:
-    """Volume v = 287.042·T_K·(1 + 1.607858·W)/p, m³ per kg of dry air. Source: ASHRAE ch. 1 eq. 26."""
+    """Volume of moist air per mass of its dry air.
+
+    Formula: v = 287.042·T·(1 + 1.607858·W)/p, T in kelvin
+    Parameters: t_c, temperature, °C; w, humidity ratio, kg/kg; pressure_pa p of the air, Pa
+    Returns: m³ per kg of dry air
+    Validity: ideal gases; p above 0
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 26
+    Check: by hand: 287.042·293.15/101,325
+
+    >>> round(float(specific_volume_m3_kg(20, 0)), 4)
+    0.8305
+    """
     p = floats(pressure_pa)
     valid = p > 0
     v = GAS_CONSTANT_DRY_AIR * (floats(t_c) + ZERO_C_K) * (1 + 1.607858 * floats(w)) / np.where(valid, p, 1.0)
@@ -198,14 +246,33 @@ def specific_volume_m3_kg(
 
 
 def density_kg_m3(t_c: ArrayLike, w: ArrayLike, pressure_pa: ArrayLike = STANDARD_PRESSURE_PA) -> FloatArray:
-    """Density of the moist air, kg of air and vapour per m³: (1 + W)/v. Source: ASHRAE ch. 1 eq. 11."""
+    """Density of moist air, its vapour included.
+
+    Formula: ρ = (1 + W)/v, v the specific volume
+    Parameters: t_c, temperature, °C; w, humidity ratio, kg/kg; pressure_pa of the air, Pa
+    Returns: kg of air and vapour per m³
+    Validity: as `specific_volume_m3_kg`
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 11
+    Check: by hand: 1/0.8305 for dry air at 20 °C
+
+    >>> round(float(density_kg_m3(20, 0)), 3)
+    1.204
+    """
     return scalar_or_array((1 + floats(w)) / specific_volume_m3_kg(t_c, w, pressure_pa))
 
 
 def pressure_from_altitude_pa(altitude_m: ArrayLike) -> FloatArray:
-    """Pressure 101325·(1 − 2.25577e-5·Z)^5.2559, Pa; Z from −5,000 to 11,000 m.
+    """Pressure of the standard atmosphere at an altitude.
 
-    Source: ASHRAE ch. 1 eq. 3.
+    Formula: p = 101,325·(1 − 2.25577·10⁻⁵·Z)^5.2559
+    Parameters: altitude_m Z above sea level, m
+    Returns: Pa
+    Validity: −5,000 to 11,000 m; weather changes it by a few percent
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, eq. 3
+    Check: PsychroLib within 0.05 % from 0 to 3,000 m
+
+    >>> round(float(pressure_from_altitude_pa(1000)), -1)
+    89870.0
     """
     z = floats(altitude_m)
     valid = (z >= -5000) & (z <= 11000)
@@ -221,10 +288,19 @@ def mixed(
     second_t_c: ArrayLike,
     second_w: ArrayLike,
 ) -> tuple[FloatArray, FloatArray]:
-    """Two streams mixed without heat from outside: (temperature °C, humidity ratio kg/kg).
+    """Two streams of moist air, mixed without heat from outside.
 
-    Flows in kg/s of dry air, not negative and not both zero. Enthalpy and water are kept exactly; above
-    saturation the result is fog. Source: ASHRAE ch. 1, adiabatic mixing of two moist air streams.
+    Formula: W = Σ ṁ·W/Σ ṁ and h = Σ ṁ·h/Σ ṁ; the temperature follows from both
+    Parameters: first_kg_s and second_kg_s, flows of dry air, kg/s; first_t_c and second_t_c, °C; first_w and
+        second_w, kg/kg
+    Returns: temperature, °C, and humidity ratio, kg/kg
+    Validity: flows not negative and not both zero; above saturation the result is fog
+    Source: ASHRAE Handbook Fundamentals (SI), ch. 1, adiabatic mixing of two moist air streams
+    Check: by hand: equal flows of dry air of 20 and 30 °C
+
+    >>> temperature, w = mixed(1, 20, 0, 1, 30, 0)
+    >>> round(float(temperature), 9), float(w)
+    (25.0, 0.0)
     """
     a, b = floats(first_kg_s), floats(second_kg_s)
     total = a + b

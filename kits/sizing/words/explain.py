@@ -23,10 +23,15 @@ class Explanation:
 
 
 def explanation_of(function: Callable[..., Any]) -> Explanation:
-    """The docstring's parts. A part begins with its name and a colon at the start of a line ("Formula: ...")."""
+    """The docstring's parts. A part begins with its name and a colon at the start of a line ("Formula: ...").
+
+    An example that runs (">>>") ends them: it is for who reads the code.
+    """
     found: dict[str, list[str]] = {"what": []}
     part = "what"
     for line in (inspect.getdoc(function) or "").splitlines():
+        if line.startswith(">>>"):
+            break
         head, colon, rest = line.partition(":")
         if colon and head in PARTS:
             part = head.lower()

@@ -227,13 +227,7 @@ WALL_ROWS = (
     Row(condensation.warmer_by_k, (20, 15), ()),
     Row(films.driving_convection_w_m2k, (10,), ((0, -1, "velocity"),)),
     Row(films.outside_film_w_m2k, (50,), ((0, -1, "velocity"),)),
-    Row(
-        films.overall_u_w_m2k,
-        (25, 0.1, 7.7),
-        ((0, 0, "above zero"), (1, -0.1, "negative"), (2, -7, "above zero")),
-    ),
     Row(films.sol_air_c, (35, 0.7, 950, 13), ((1, 1.2, "absorptance"), (2, -5, "sun"), (3, 0, "film"))),
-    Row(films.skin_c, (70, 25, 13, 0.3), ((2, 0, "film"), (3, -0.1, "resistance"))),
     Row(glass.pane_transmittance, (0.8, 0.8), ((0, 1.1, "cosine"), (1, 0.95, "91.7"))),
     Row(lambda tilt: glass.diffuse_cosines(tilt)[0], (60,), ((0, -1, "tilt"), (0, 181, "tilt"))),
     Row(
@@ -241,7 +235,6 @@ WALL_ROWS = (
         (0.05, 0.3, 35, 25, 10),
         ((0, -0.05, "area"), (1, -0.3, "height"), (4, -1, "velocity")),
     ),
-    Row(people.skin_area_m2, (70, 1.75), ((0, 0, "above zero"), (1, -1, "above zero"))),
     Row(people.sensible_share, (25,), ()),
 )
 

@@ -15,7 +15,7 @@ from kits.sizing.electrics.idle_supply import idle_supply
 from kits.sizing.verdict.verdict import size
 from tests.kits.sizing.cases import CAR, CRUISE, IDLE, electric_case, halves
 from tests.kits.sizing.cases import case as made
-from vehicles.heatload.films import overall_u_w_m2k, resistance_inward_m2k_w
+from vehicles.heatload.films import resistance_inward_m2k_w
 from vehicles.heatload.inputs import Opening, Surface
 
 BY_CODE = {lever.code: lever for lever in levers()}
@@ -178,7 +178,7 @@ def test_a_lining_is_one_layer_more_on_a_layered_surface_and_the_same_resistance
     found = changes(code, with_surfaces(surface))
     assert found == {f"car.cabin.surfaces[{surface.code}].layers": (*surface.layers, FOAM)}
     inward = resistance_inward_m2k_w(None, surface.layers)
-    u = float(overall_u_w_m2k(25.0, inward - 1 / 7.7, 7.7))
+    u = 1 / (1 / 25.0 + inward)
     known = replace(surface, u_w_m2k=u, layers=())
     (lined_u,) = changes(code, with_surfaces(known)).values()
     lined = resistance_inward_m2k_w(None, (*surface.layers, FOAM))

@@ -13,6 +13,9 @@ def sample() -> None:
     Parameters: volume_l, density_kg_m3
     Source: a handbook, table 1: page 3
     Check: test_charge
+
+    >>> 0.5 * 2
+    1.0
     """
 
 

@@ -1,0 +1,62 @@
+"""A calculation says what it is in six parts, the text that stands beside its figures, and its examples come out."""
+
+import doctest
+import importlib
+import inspect
+from collections.abc import Iterator
+from types import ModuleType
+
+import pytest
+
+from kits.sizing.words.explain import PARTS, explanation_of
+
+# A module comes in whole, with all of its public functions; none goes out again.
+HELD = (
+    "vehicles.physics.air",
+    "vehicles.physics.clear_sky",
+    "vehicles.physics.design_day",
+    "vehicles.physics.pressure",
+    "vehicles.physics.sun",
+    "vehicles.physics.sun_position",
+    "vehicles.heatload.exchange",
+    "vehicles.heatload.films",
+    "vehicles.heatload.glass",
+    "vehicles.heatload.load",
+    "vehicles.heatload.people",
+    "vehicles.heatload.sweep",
+)
+
+
+def unsaid(module: ModuleType) -> Iterator[str]:
+    """The parts that a public function of the module does not say."""
+    for name, function in vars(module).items():
+        is_own = inspect.unwrap(function).__module__ == module.__name__ if callable(function) else False
+        if name.startswith("_") or not is_own or inspect.isclass(function):
+            continue
+        said = explanation_of(function)
+        for part in PARTS:
+            if not getattr(said, part.lower()):
+                yield f"{module.__name__}.{name} lacks “{part}:”"
+
+
+def test_each_calculation_says_all_six_parts():
+    assert [lack for name in HELD for lack in unsaid(importlib.import_module(name))] == []
+
+
+@pytest.mark.parametrize("name", HELD)
+def test_the_examples_come_out(name):
+    assert doctest.testmod(importlib.import_module(name)).failed == 0
+
+
+def half(x):
+    """Half of it.
+
+    Formula: x/2
+    """
+    return x / 2
+
+
+def test_a_part_that_is_not_said_is_caught():
+    module = ModuleType(__name__)
+    module.half = half
+    assert list(unsaid(module)) == [f"{__name__}.half lacks “{part}:”" for part in PARTS if part != "Formula"]
