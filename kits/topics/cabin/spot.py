@@ -100,17 +100,11 @@ def spot(context: Context) -> Topic | None:
         return Topic(CODE, TITLE, answer, remarks=remarks)
     worst = _worst(told)
     return Topic(
-        CODE,
-        TITLE,
-        f"{question} {_sentence(worst)}",
-        figures=_figures(context, worst, is_open, at),
-        tables=(_table(told),),
-        remarks=remarks,
-        cautions=(
-            "The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",
-        ),
+        CODE, TITLE, f"{question} {_sentence(worst)}", figures=_figures(context, worst, is_open, at),
+        tables=(_table(told),), remarks=remarks,
+        cautions=("The air speed is that of a vent aimed at the face in still air; wind in an open car takes it.",),
         pictures=_pictures(told, worst),
-    )
+    )  # fmt: skip
 
 
 def _why_not(arounds: list[Around], surveyed: list[Seat]) -> str:
@@ -267,25 +261,15 @@ def _sentence(worst: Reached) -> str:
 def _table(told: list[Reached]) -> Table:
     rows = tuple(
         (
-            r.around.duty.name,
-            r.seat.code,
-            f"{r.distance_m:.2f}",
-            _span("m_s", r.velocity_m_s, 1),
-            _span("c", r.temperature_c, 0),
-            format_number(r.around.felt_radiant_c, 0),
-            _span("c", r.operative_c, 0),
+            r.around.duty.name, r.seat.code, f"{r.distance_m:.2f}", _span("m_s", r.velocity_m_s, 1),
+            _span("c", r.temperature_c, 0), format_number(r.around.felt_radiant_c, 0), _span("c", r.operative_c, 0),
         )
         for r in told
-    )
+    )  # fmt: skip
     heads = (
-        "duty point",
-        "seat",
-        "from the dash, m",
-        "reaches the face at",
-        "and",
-        "surroundings with sun, °C",
+        "duty point", "seat", "from the dash, m", "reaches the face at", "and", "surroundings with sun, °C",
         "feels like",
-    )
+    )  # fmt: skip
     return Table("What reaches each face, from the weakest to the strongest vent", heads, rows)
 
 
