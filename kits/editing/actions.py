@@ -223,7 +223,9 @@ def copy_line(
         state = load_state(source)
         if state.line_id is None:
             return Written(0, [Problem(LINE_SHEET, None, "code", f"There is no model line {source}.")])
-        edits = copied_line(SHEETS, state.rows, source, code, name, maker, parts)
+        edits = copied_line(
+            sheets=SHEETS, rows=state.rows, source=source, code=code, name=name, maker=maker, parts=parts
+        )
         if load_state(code, (LINE_SHEET,)).line_id is not None:
             return Written(0, [Problem(LINE_SHEET, None, "code", f"A model line {code} exists already.")])
         return _write(act, code, edits, BY_NAME)

@@ -87,6 +87,7 @@ def _newest(rows: Mapping[Any, Row], variant: Any, by: str) -> list[Row]:
 
 
 def copied_line(
+    *,
     sheets: Iterable[Sheet],
     rows: Rows,
     source: str,

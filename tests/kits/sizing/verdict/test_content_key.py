@@ -80,7 +80,7 @@ def test_nothing_that_is_read_is_left_out(cases, sampled):
 
 def test_where_numbers_come_from_moves_neither_the_key_nor_the_answer(cases):
     case = cases[DASH]
-    other = Origin(Kind.ESTIMATE, "somebody else", "N. N.", note="another note")
+    other = Origin(Kind.ESTIMATE, source="somebody else", by="N. N.", note="another note")
     car = replace(
         case.car,
         origins=dict.fromkeys(case.car.origins, other),
