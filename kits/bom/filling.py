@@ -21,7 +21,7 @@ from kits.bom.hose_checks import EndParts, crimp_of, hose_findings
 from kits.bom.joints import WETTED_ROLES
 from kits.bom.lengths import CutLength, cut_length
 from kits.bom.mending import Mend, filled_by, new_row, option_of, row
-from kits.bom.resolved import Finding, Hose, HoseEnd, Item, Severity, Wire
+from kits.bom.resolved import Finding, Hose, HoseEnd, Item, PlantPart, Severity, Wire
 from kits.parts.loops import way_in_words
 from vehicles.physics.origin import Origin
 
@@ -42,7 +42,7 @@ class Filling:
         self.hoses: list[Hose] = []
         self.wires: list[Wire] = []
         self.ports: list[HeldPort] = []
-        self.plant: dict[str, tuple[str, Mapping[str, object], tuple[Mapping[str, float], ...], Decimal]] = {}
+        self.plant: dict[str, PlantPart] = {}
         self.origins: dict[str, Origin] = {}
         self.used: dict[str, tuple[PartSpec, RevisionSpec]] = {}
         self.days: set[date] = set(kit.days)
@@ -175,8 +175,8 @@ class Filling:
             # several parts of a kind (four vents) stand under the kind with a counter of their own
             key = part.kind if part.kind not in self.plant else f"{part.kind}/{number}"
             held = self.plant.get(key)
-            total = quantity + (held[3] if held and held[0] == number else Decimal(0))
-            self.plant[key] = (number, revision.data, revision.points, total)
+            total = quantity + (held.quantity if held and held.part == number else Decimal(0))
+            self.plant[key] = PlantPart(number, revision.data, revision.points, total)
             if revision.data_origin:
                 self.origins[f"part.{number}"] = revision.data_origin
 

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any, Final
 
 from kits.bom.gas_safety import burns, gas_limits
-from kits.bom.resolved import Joint, Wire
+from kits.bom.resolved import Joint, PlantPart, Wire
 
 REFRIGERANT: Final = "refrigerant"
 BURNING: Final = "burning gas"
@@ -24,16 +24,18 @@ CONDITIONS: Final = frozenset({
 DRIVES: Final = {"combustion": ENGINE, "electric": ELECTRIC_DRIVE}
 
 
-def compressor_volts(plant: Mapping[str, Any]) -> float | None:
+def compressor_volts(plant: Mapping[str, PlantPart]) -> float | None:
     """Supply of the kit's electric compressor above the limit of high voltage, V; None where there is none."""
-    _, data, *_ = plant.get("compressor", ("", {}))
-    volts = data.get("supply_voltage_v")
-    return volts if data.get("electric") and volts and volts > gas_limits()["high_voltage_v"] else None
+    held = plant.get("compressor")
+    if held is None or not held.data.get("electric"):
+        return None
+    volts: float | None = held.data.get("supply_voltage_v")
+    return volts if volts and volts > gas_limits()["high_voltage_v"] else None
 
 
 def involved(
     settings: Mapping[str, Any],
-    plant: Mapping[str, Any],
+    plant: Mapping[str, PlantPart],
     joints: Sequence[Joint],
     wires: Sequence[Wire],
     driers: Collection[int],
@@ -46,7 +48,7 @@ def involved(
     gas = str(settings.get("refrigerant") or "")
     families = {joint.family for joint in joints}
     compressor = plant.get("compressor")
-    is_electric = bool(compressor and compressor[1].get("electric"))
+    is_electric = bool(compressor and compressor.data.get("electric"))
     has_gas = bool(gas) and "refrigerant" in families
     met = {
         REFRIGERANT: has_gas,

@@ -255,6 +255,16 @@ class Charge:
     oil_ml: float | None
 
 
+@dataclass(frozen=True)
+class PlantPart:
+    """A part with technical data or rated points, and how often the car gets it."""
+
+    part: str
+    data: Mapping[str, Any]
+    points: tuple[Mapping[str, float], ...]
+    quantity: Decimal
+
+
 @dataclass(frozen=True, kw_only=True)
 class ResolvedKit:
     """One kit in one car on one date."""
@@ -273,8 +283,8 @@ class ResolvedKit:
     wires: tuple[Wire, ...]
     charge: Charge
     steps: tuple[Step, ...]
-    plant: Mapping[str, tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]]
-    """role -> (part number, technical data, rated points, quantity), by position role and part kind"""
+    plant: Mapping[str, PlantPart]
+    """the parts with technical data by their kind; a second part of a kind as "kind/number" """
     origins: Mapping[str, Origin] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     involves: frozenset[str] = frozenset()

@@ -126,8 +126,7 @@ def _compressor(source: DocumentSource, limit_v: float) -> bool | None:
     found = source.kit.plant.get("compressor")
     if found is None:
         return None
-    data = found[1]
-    if not data.get("electric"):
+    if not found.data.get("electric"):
         return False
-    supply_v = data.get("supply_voltage_v")
+    supply_v = found.data.get("supply_voltage_v")
     return None if supply_v is None else float(supply_v) > limit_v

@@ -96,9 +96,9 @@ def _kit_of(kit: ResolvedKit, shares: Shares, place: str) -> ResolvedKit:
     items = tuple(item for item in kit.items if item.zone != other)
     told = replace(kit, items=items, hoses=(*(() if own is None else (own,)), *common))
     zone_of = {row.item.part: row.item.zone for row in explode(told)}
-    wraps = {k: held for k, held in kit.plant.items() if k.partition("/")[0] == WRAP and held[0] in zone_of}
+    wraps = {k: held for k, held in kit.plant.items() if k.partition("/")[0] == WRAP and held.part in zone_of}
     # what stands in the coil's own zone is looked for first
-    ordered = sorted(wraps, key=lambda k: zone_of[wraps[k][0]] != zone)
+    ordered = sorted(wraps, key=lambda k: zone_of[wraps[k].part] != zone)
     rest = {k: held for k, held in part.plant.items() if k.partition("/")[0] != WRAP}
     return replace(told, plant={**rest, **{k: wraps[k] for k in ordered}})
 

@@ -59,7 +59,7 @@ def mine(fitment: tuple[str, str, str]) -> set[str]:
     """The codes by which rows belong to a fitment."""
     (row,) = (catalogue := load_catalogue([fitment], ON)).fitments
     kit, car = catalogue.resolve(row), row.row.variant
-    used = {held[0] for held in kit.plant.values()} | {item.item.part for item in explode(kit)}
+    used = {held.part for held in kit.plant.values()} | {item.item.part for item in explode(kit)}
     points = {point.code for point, _ in row.duty_points}
     sites = {point.site.code for point, _ in row.duty_points if point.site}
     duty_set = {row.duty_set.code} if row.duty_set else set()

@@ -37,7 +37,7 @@ class PlateauPage:
     def prefill_ml(self) -> float | None:
         """The oil that its compressor comes with, ml."""
         held = self.sheet.kit.plant.get("compressor")
-        value = held[1].get("oil_prefill_ml") if held else None
+        value = held.data.get("oil_prefill_ml") if held else None
         return None if value is None else float(value)
 
     def named(self, code: str) -> ReadTrial | None:

@@ -9,10 +9,8 @@ nothing is guessed.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
-from typing import Any
 
-from kits.bom.resolved import ExplodedRow, Hose, ResolvedKit, explode
+from kits.bom.resolved import ExplodedRow, Hose, PlantPart, ResolvedKit, explode
 from kits.sizing.words.gap import Gap
 
 COIL = "evaporator"
@@ -20,8 +18,6 @@ OF_A_COIL = (COIL, "blower", "filter", "heater matrix", "duct", "vent")
 """Kinds that the sizing needs to know the coil of."""
 BESIDE = "expansion valve"
 SUCTION = "suction"
-
-Held = tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]
 
 
 @dataclass(frozen=True)
@@ -42,12 +38,9 @@ class Shares:
 
 def shared_out(kit: ResolvedKit) -> tuple[Shares | None, tuple[Gap, ...]]:
     """The shares of both coils, or None with what stands against telling them apart."""
-    kinds = {held[0]: key.partition("/")[0] for key, held in kit.plant.items()}
+    kinds = {held.part: key.partition("/")[0] for key, held in kit.plant.items()}
     numbers = {number for number, kind in kinds.items() if kind == COIL}
-    if (
-        len(numbers) < 2
-        and sum(kit.plant[key][3] for key in kit.plant if kinds[kit.plant[key][0]] == COIL) < 2
-    ):
+    if len(numbers) < 2 and sum(held.quantity for held in kit.plant.values() if kinds[held.part] == COIL) < 2:
         return Shares(kit), ()
     rows = explode(kit)
     coils = [row.item for row in rows if row.item.part in numbers for _ in range(int(row.quantity))]
@@ -68,11 +61,11 @@ def shared_out(kit: ResolvedKit) -> tuple[Shares | None, tuple[Gap, ...]]:
     front_zone, rear_zone = zones
     rear_hose, front_hose = hoses
     front, rear = (_plant_in(kit, rows, kinds, zone) for zone in zones)
-    rear_valves = {held[0] for key, held in rear.items() if key.partition("/")[0] == BESIDE}
+    rear_valves = {held.part for key, held in rear.items() if key.partition("/")[0] == BESIDE}
     common = {
         key: held
         for key, held in kit.plant.items()
-        if kinds[held[0]] not in OF_A_COIL and held[0] not in rear_valves
+        if kinds[held.part] not in OF_A_COIL and held.part not in rear_valves
     }
     own = [hose for hose in hoses if hose is not None]
     return Shares(
@@ -128,16 +121,16 @@ def _suction_hoses(
 
 def _plant_in(
     kit: ResolvedKit, rows: Sequence[ExplodedRow], kinds: Mapping[str, str], zone: str
-) -> dict[str, Held]:
+) -> dict[str, PlantPart]:
     """The parts of a coil's own kinds in a zone, as often as the car gets them there, in their order."""
-    data = {held[0]: held for held in kit.plant.values()}
-    found: dict[str, Held] = {}
+    data = {held.part: held for held in kit.plant.values()}
+    found: dict[str, PlantPart] = {}
     for row in rows:
         number = row.item.part
         kind = kinds.get(number)
         if row.item.zone != zone or kind not in (*OF_A_COIL, BESIDE):
             continue
-        key = kind if kind not in found or found[kind][0] == number else f"{kind}/{number}"
-        times = row.quantity + (found[key][3] if key in found else 0)
-        found[key] = (*data[number][:3], times)
+        key = kind if kind not in found or found[kind].part == number else f"{kind}/{number}"
+        times = row.quantity + (found[key].quantity if key in found else 0)
+        found[key] = replace(data[number], quantity=times)
     return found

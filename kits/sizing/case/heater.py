@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from functools import lru_cache
-from typing import Any
 
-from kits.bom.resolved import ResolvedKit
+from kits.bom.resolved import PlantPart, ResolvedKit
 from kits.sizing.air.air_path import AirPath, TrialPoint
 from kits.sizing.air.airflow import calibrate
 from kits.sizing.case.plant import Plant, blower_steps_of, plant_of
@@ -16,8 +14,6 @@ from kits.sizing.heat.heating import MatrixModel, RatedMatrixPoint, fit_matrix
 from kits.sizing.words.gap import Gap
 
 MATRIX = "heater matrix"
-PlantData = Mapping[str, tuple[str, Mapping[str, Any], tuple[Mapping[str, float], ...], Decimal]]
-"""The technical data of a resolved kit's parts, by kind."""
 
 
 @dataclass(frozen=True)
@@ -90,18 +86,18 @@ def matrix_or_gaps(kit: ResolvedKit) -> tuple[MatrixModel | None, tuple[Gap, ...
     try:
         return matrix_of(kit.plant), ()
     except ValueError as error:
-        number = kit.plant[MATRIX][0]
+        number = kit.plant[MATRIX].part
         sentence = f"The matrix {number} can't be used: {error}"
         return None, (Gap(f"part.{number}.points", f"part:{number}", sentence),)
 
 
-def matrix_of(plant: PlantData) -> MatrixModel | None:
+def matrix_of(plant: Mapping[str, PlantPart]) -> MatrixModel | None:
     """The heater matrix of a resolved kit; None when it has none with rated points, Refusal when unusable."""
     held = plant.get(MATRIX)
-    if held is None or not held[2]:
+    if held is None or not held.points:
         return None
     names = ("airflow_m3_h", "coolant_flow_l_min", "air_in_c", "water_in_c", "heat_w")
-    return _fitted(tuple(RatedMatrixPoint(*(float(p[name]) for name in names)) for p in held[2]))
+    return _fitted(tuple(RatedMatrixPoint(*(float(p[name]) for name in names)) for p in held.points))
 
 
 @lru_cache(maxsize=64)

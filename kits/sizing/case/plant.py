@@ -340,7 +340,7 @@ def _fan_on_pa(kit: ResolvedKit) -> float | None:
 
 def _valve_w(read: Reader) -> float | None:
     held = read.kit.plant.get("expansion valve")
-    nominal_w = held[1].get("nominal_capacity_w") if held else None
+    nominal_w = held.data.get("nominal_capacity_w") if held else None
     return float(nominal_w) if nominal_w else None
 
 

@@ -42,7 +42,7 @@ def _resistance(read: Reader, kind: str, name: str) -> Resistance | None:
     held = read.kit.plant.get(kind)
     if held is None:
         return None
-    drop, at = held[1].get(name), held[1].get("rated_airflow_m3_h")
+    drop, at = held.data.get(name), held.data.get("rated_airflow_m3_h")
     return None if drop is None or at is None else Resistance(float(drop), float(at), 2.0)
 
 

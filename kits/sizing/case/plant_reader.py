@@ -34,7 +34,7 @@ class Reader:
             sentence = f"{self.kit.variant_name} gets no part that is {article} {kind} with technical data{self.place}."
             self.gaps.append(Gap(f"plant.{kind}", "kit", sentence))
             return "", {}, ()
-        return found[0], found[1], found[2]
+        return found.part, found.data, found.points
 
     def datum(self, kind: str, name: str) -> float:
         """A number of a part's technical data."""
@@ -63,7 +63,7 @@ class Reader:
         self.datum(kind, name)
         values = []
         for number, data in all_of(self.kit, kind):
-            if data.get(name) is None and number != self.kit.plant[kind][0]:
+            if data.get(name) is None and number != self.kit.plant[kind].part:
                 label = name.replace("_", " ")
                 sentence = f"Part {number} ({kind}) has no {label}."
                 self.gaps.append(Gap(f"part.{number}.{name}", f"part:{number}", sentence))
@@ -82,9 +82,9 @@ class Reader:
 def all_of(kit: ResolvedKit, kind: str) -> list[tuple[str, Mapping[str, Any]]]:
     """Number and data of each part of a kind, as often as the car gets it."""
     found = []
-    for key, (number, data, _, quantity) in kit.plant.items():
+    for key, held in kit.plant.items():
         if key == kind or key.startswith(f"{kind}/"):
-            found.extend([(number, data)] * int(quantity))
+            found.extend([(held.part, held.data)] * int(held.quantity))
     return found
 
 

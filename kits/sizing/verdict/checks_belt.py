@@ -28,7 +28,7 @@ def groove_of(kit: ResolvedKit, layout: Layout) -> str:
     if at is not None:
         return layout.pulleys[at].groove
     held = kit.plant.get("pulley")
-    return str(held[1].get("groove") or "") if held else ""
+    return str(held.data.get("groove") or "") if held else ""
 
 
 def pull_n(case: Case, record: SizingRecord) -> float | None:
@@ -70,7 +70,7 @@ def belt_checks(kit: ResolvedKit, case: Case, record: SizingRecord) -> list[Find
         sentence = (
             f"At idle the compressor pulls {pull:.0f} N; the belt bears {limit:.0f} N for long (from memory)."
         )
-        number = kit.plant["compressor"][0]
+        number = kit.plant["compressor"].part
         mend = of_part(kit, "Compressors", "pulley_mm", number)
         return [Finding("belt-pull", "blocks", where, sentence, mend)]
     if engaging > limit:

@@ -69,7 +69,8 @@ def _part_voltages(kit: ResolvedKit, case: Case) -> list[Finding]:
     """Each part that is rated for the supply of another kind of car; high voltage is judged elsewhere."""
     supply_v = case.unit.supply_voltage_v
     found: dict[str, Finding] = {}
-    for key, (number, data, *_) in kit.plant.items():
+    for key, held in kit.plant.items():
+        number, data = held.part, held.data
         for name in RATINGS:
             if data.get(name) is None:
                 continue
@@ -153,8 +154,8 @@ def _high_voltage(kit: ResolvedKit, case: Case) -> list[Finding]:
 
 def _rated_voltage(kit: ResolvedKit, high_voltage_v: float, where: str) -> list[Finding]:
     """Whether the compressor is made for the car's high voltage."""
-    number, data = kit.plant["compressor"][:2]
-    rated = data.get("supply_voltage_v")
+    compressor = kit.plant["compressor"]
+    number, rated = compressor.part, compressor.data.get("supply_voltage_v")
     if rated is None:
         sentence = f"Electric compressor {number} has no supply voltage."
         return [Finding("compressor-voltage-missing", "warns", f"part:{number}", sentence)]

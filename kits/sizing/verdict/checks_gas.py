@@ -43,10 +43,10 @@ def gas_of(kit: ResolvedKit) -> str:
 
 def compressor_v(kit: ResolvedKit, case: Case) -> float:
     """The voltage an electric compressor runs at; 0 for a belt."""
-    _, data, *_ = kit.plant.get("compressor", ("", {}))
-    if not data.get("electric"):
+    held = kit.plant.get("compressor")
+    if held is None or not held.data.get("electric"):
         return 0.0
-    return float(data.get("supply_voltage_v") or case.car.high_voltage_v or 0.0)
+    return float(held.data.get("supply_voltage_v") or case.car.high_voltage_v or 0.0)
 
 
 def in_cabin(kit: ResolvedKit, case: Case) -> InCabin | None:

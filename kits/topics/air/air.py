@@ -90,7 +90,7 @@ def _m3_h(value: float) -> str:
 
 
 def _blower_at(context: Context) -> str:
-    return f"part:{context.kit.plant['blower'][0]}"
+    return f"part:{context.kit.plant['blower'].part}"
 
 
 def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, ...]:
@@ -102,15 +102,15 @@ def _path_inputs(context: Context, full: StepAir, volts: float) -> tuple[Input, 
     for kind in ("blower", "filter", "evaporator", "heater matrix"):
         held = context.kit.plant.get(kind)
         if held is not None:
-            where = f"part:{held[0]}"
-            found.append(given(kind, "", held[0], context.kit.origins.get(f"part.{held[0]}", ""), where))
+            where = f"part:{held.part}"
+            found.append(given(kind, "", held.part, context.kit.origins.get(f"part.{held.part}", ""), where))
     key = "intake_loss_pa" if context.case.unit.air_path.filter is None else "intake_grille_loss_pa"
     assumed = defaults()[key]
     what = f"intake at {_m3_h(default_value('intake_loss_at_m3_h'))}"
     found.append(given(what, "pa", assumed.value, f"assumed, {assumed.meaning}: {assumed.source}"))
     outlets = context.case.unit.air_path.outlets
     outlet_parts = [
-        number for kind, (number, *_) in context.kit.plant.items() if kind.split("/")[0] in ("duct", "vent")
+        held.part for kind, held in context.kit.plant.items() if kind.split("/")[0] in ("duct", "vent")
     ]
     found.append(
         given("ducts and vents", "", f"{len(outlets)}, by their data", of_parts(context, outlet_parts), "kit")
@@ -184,7 +184,7 @@ def _filter_inputs(context: Context) -> tuple[Input, ...]:
     clogged = context.case.unit.air_path.clogged_filter
     if held is None or clogged is None:
         return ()
-    origin, where = context.kit.origins.get(f"part.{held[0]}", ""), f"part:{held[0]}"
+    origin, where = context.kit.origins.get(f"part.{held.part}", ""), f"part:{held.part}"
     return (
         given("filter's clogged drop", "pa", clogged.rated_pa, origin, where),
         given("at", "m3_h", clogged.rated_m3_h, origin, where),
@@ -298,7 +298,7 @@ def _remarks(context: Context) -> Iterator[Finding]:
     yield from _current_remarks(context, full)
     yield from _trial_remarks(context)
     if not context.case.unit.blower_steps:
-        number = context.kit.plant["blower"][0]
+        number = context.kit.plant["blower"].part
         sentence = f"Part {number} (blower) has no steps: only the full voltage is worked out."
         revision = next((r.item.revision for r in explode(context.kit) if r.item.part == number), "")
         mend = new_row("Blower steps", "voltage_share", part_number=number, part_revision=revision, step=1)
@@ -336,10 +336,10 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     held, path = context.kit.plant.get("filter"), context.case.unit.air_path
     if held is None:
         return
-    where = f"part:{held[0]}"
+    where = f"part:{held.part}"
     if path.filter is None:
-        sentence = f"Part {held[0]} (filter) has no clean drop with its flow: a usual filter is counted."
-        mend = of_part(context.kit, "Filters", "clean_drop_pa", held[0])
+        sentence = f"Part {held.part} (filter) has no clean drop with its flow: a usual filter is counted."
+        mend = of_part(context.kit, "Filters", "clean_drop_pa", held.part)
         yield Finding("filter-drop-missing", "notes", where, sentence, mend)
     if full.clogged is None:
         return
@@ -351,7 +351,7 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     cost = clogged_cost_share(full.clean.total_m3_h, full.clogged.total_m3_h)
     if cost > default_value("clogged_flow_share"):
         sentence = (
-            f"A clogged filter ({held[0]}) costs {format_number(100 * cost, 0)} % of the air at the highest step: "
+            f"A clogged filter ({held.part}) costs {format_number(100 * cost, 0)} % of the air at the highest step: "
             "wash or change it each season."
         )
         yield Finding("filter-clogged", "notes", where, sentence)

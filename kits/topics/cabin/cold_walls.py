@@ -1,8 +1,7 @@
 """The cold walls of a fitment: what is cold in a kit, in which air it stands, and what it is wrapped in."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -167,7 +166,8 @@ def wraps_of(context: Context) -> tuple[Wrap, ...]:
     """The insulations of a kit with their names."""
     rows = {row.item.part: row for row in explode(context.kit)}
     found = []
-    for key, (number, data, _, _) in context.kit.plant.items():
+    for key, held in context.kit.plant.items():
+        number, data = held.part, held.data
         if key.partition("/")[0] == "insulation" and number in rows:
             row = rows[number]
             length = float(row.quantity) if row.item.unit == "m" else None
@@ -254,11 +254,11 @@ def _suction(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
 def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wall]:
     """Expansion valve and casing with its drain pan, both in cabin air."""
     still = floats(default("still_film_w_m2k"))
-    parts: Mapping[str, Any] = context.kit.plant
+    parts = context.kit.plant
     if "expansion valve" in parts:
         yield Wall(
             name="Expansion valve",
-            where=f"part:{parts['expansion valve'][0]}",
+            where=f"part:{parts['expansion valve'].part}",
             cold_c=airs.evaporating_c,
             air_c=airs.cabin_c,
             beyond_c=airs.cabin_c,
@@ -275,7 +275,7 @@ def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wal
     wall = default("casing_wall_mm") / 1000 / default("duct_wall_w_mk")
     yield Wall(
         name="Coil casing and drain pan",
-        where=f"part:{parts['evaporator'][0]}",
+        where=f"part:{parts['evaporator'].part}",
         cold_c=airs.off_coil_c,
         air_c=airs.cabin_c,
         beyond_c=airs.cabin_c,

@@ -74,7 +74,7 @@ def remarks(context: Context) -> Iterator[Finding]:
     judged = _judged(context, state)
     if not judged:
         return
-    number, (answer, verdict) = context.kit.plant["heater matrix"][0], _worst(judged)
+    number, (answer, verdict) = context.kit.plant["heater matrix"].part, _worst(judged)
     if verdict == VERDICTS[2]:
         yield Finding("heating-short", "warns", f"part:{number}", answer)
     for what in matrix.assumed:
@@ -204,7 +204,7 @@ def _worst(judged: list[Judged]) -> tuple[str, str]:
 
 def _with_matrix(context: Context, state: Winter, matrix: MatrixModel, remarks: tuple[Finding, ...]) -> Topic:
     judged = _judged(context, state)
-    number = context.kit.plant["heater matrix"][0]
+    number = context.kit.plant["heater matrix"].part
     if not judged:
         answer = "Heating is not known: coolant temperature or flow is not recorded."
         if not context.case.car.coolant_c:
@@ -336,12 +336,12 @@ def _shut(context: Context, matrix: MatrixModel | None) -> tuple[Figure, ...]:
     if matrix is None or coolant_c is None:
         return tuple(found)
     valve = context.kit.plant.get("water valve")
-    leak_l_min = None if valve is None else valve[1].get("leak_l_min")
+    leak_l_min = None if valve is None else valve.data.get("leak_l_min")
     for label, litres in (("Valve leaking as its data sheet allows", leak_l_min), ("Valve stuck open", flow)):
         if litres is None:
             continue
         heat = float(matrix_conductance_w_k(matrix, air_kg_s, litres)) * (coolant_c - answer.vent_c)
-        where = f"part:{valve[0]}" if valve is not None and litres == leak_l_min else ""
+        where = f"part:{valve.part}" if valve is not None and litres == leak_l_min else ""
         given_heat = given("heat", "w", heat, f"calculated: the matrix, {answer.name}", where)
         found.append(_rise(f"{label}: warmer at the vents", given_heat, heat, air_kg_s, answer))
         share = heat / answer.capacity_w

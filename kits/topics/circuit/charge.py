@@ -165,7 +165,7 @@ def _volumes(
 ) -> tuple[Volumes | None, list[tuple[str, str, float]], list[Finding]]:
     """Inner volumes by zone, ml, None when one is not known; those of the parts (number, name, ml); what is missing."""
     found: list[Finding] = []
-    kinds = {held[0]: kind.split("/")[0] for kind, held in kit.plant.items()}
+    kinds = {held.part: kind.split("/")[0] for kind, held in kit.plant.items()}
     sums = dict.fromkeys(
         ("compressor", "condenser", "receiver", "evaporator", "liquid", "discharge", "suction"), 0.0
     )
@@ -256,7 +256,7 @@ def _reserve_g(volumes: Volumes, densities: Densities, kit: ResolvedKit) -> tupl
     if most >= wanted:
         return wanted, []
     sentence = f"The receiver holds {most:.0f} g of liquid at most: less than the reserve of {wanted:g} g."
-    number = kit.plant["receiver-drier"][0] if "receiver-drier" in kit.plant else ""
+    number = kit.plant["receiver-drier"].part if "receiver-drier" in kit.plant else ""
     mend = of_part(kit, "Revisions", "inner_volume_ml", number) if number else MISSING_PART
     return most, [Finding("receiver-small", "warns", f"part:{number}" if number else "kit", sentence, mend)]
 
@@ -310,7 +310,7 @@ def _coils_table(context: Context) -> list[Table]:
     for place, own, hose in zip(
         PLACES, (shares.front, shares.rear), (shares.front_hose, shares.rear_hose), strict=True
     ):
-        number = own.plant[COIL][0]
+        number = own.plant[COIL].part
         coil_ml = next((i.inner_volume_ml for i, _ in _wetted(context.kit.items) if i.part == number), None)
         cut_mm, bore_mm = (None, None) if hose is None else (hose.cut_mm, hose.bore_mm)
         hose_ml = None

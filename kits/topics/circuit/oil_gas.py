@@ -54,8 +54,8 @@ def remarks(context: Context) -> Iterator[Finding]:
 
 def _prefill(context: Context) -> tuple[str, float | None]:
     """The compressor's number and the oil it comes with."""
-    number, data, *_ = context.kit.plant.get("compressor", ("", {}))
-    return number, data.get("oil_prefill_ml")
+    held = context.kit.plant.get("compressor")
+    return ("", None) if held is None else (held.part, held.data.get("oil_prefill_ml"))
 
 
 def _oil(context: Context) -> tuple[str, Figure]:

@@ -112,7 +112,7 @@ def _stated(context: Context) -> Table:
 
 def _figures(context: Context, a: DutyAnswer) -> list[Figure]:
     compressor, car = context.case.plant.compressor, context.case.car
-    number = context.kit.plant["compressor"][0]
+    number = context.kit.plant["compressor"].part
     power = given("power at the shaft, mean", "w", a.power_w, "sized")
     speed = given("speed of the compressor", "rpm", a.compressor_rpm, "sized")
     capacity = given("capacity", "w", a.capacity_w, "sized")
@@ -154,8 +154,9 @@ def _fits(context: Context) -> list[Figure]:
         for coil in context.of_coils()
     ]
     found = []
-    for what, text, (number, _, points, _) in held:
-        rated = given("rated points", "", f"{len(points)}", origin_of(context, number), f"part:{number}")
+    for what, text, one in held:
+        origin = origin_of(context, one.part)
+        rated = given("rated points", "", f"{len(one.points)}", origin, f"part:{one.part}")
         ranges = _ranges(context) if what.endswith("of the compressor") else ()
         found.append(told(f"Error of the fit: {what}", text, rms, rated, *ranges))
     return found
@@ -163,7 +164,7 @@ def _fits(context: Context) -> list[Figure]:
 
 def _ranges(context: Context) -> tuple[Input, ...]:
     """What the compressor's rated points reach over."""
-    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"][0]
+    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"].part
     (least, most), (slow, fast) = model.pressure_ratio_range, model.speed_range_rpm
     texts = (
         ("pressure ratios of the rated points", f"{least:.1f} to {most:.1f}"),
@@ -176,7 +177,7 @@ def _ranges(context: Context) -> tuple[Input, ...]:
 
 def _range_remarks(context: Context) -> list[Finding]:
     """Where the compressor works beyond its rated points, so that its fit is continued; once for a fitment."""
-    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"][0]
+    model, number = context.case.plant.compressor.volumetric, context.kit.plant["compressor"].part
     (least, most), (slow, fast) = model.pressure_ratio_range, model.speed_range_rpm
     beyond = []
     for a in solved(context.record):
@@ -206,7 +207,7 @@ def _fit_remarks(context: Context) -> list[Finding]:
     found = []
     for kind, error, parts in fitted:
         if error > allowed:
-            number = parts[kind][0]
+            number = parts[kind].part
             text = (
                 f"The rated points of {kind} {number} lie {percent(error)} from any one {kind}: they contradict each "
                 "other. Compare them with the data sheet."

@@ -36,7 +36,7 @@ def is_shedding(a: DutyAnswer) -> bool:
 
 def coil_mass(context: Context) -> tuple[float, Input]:
     """Mass of the coil, kg, and where it comes from: the part's own, or a default."""
-    number = context.kit.plant["evaporator"][0]
+    number = context.kit.plant["evaporator"].part
     masses = [r.item.mass_g for r in explode(context.kit) if r.item.part == number and r.item.mass_g]
     if not masses:
         return default_value("coil_mass_kg"), assumed("coil_mass_kg", "kg")

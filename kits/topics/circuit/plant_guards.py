@@ -199,7 +199,7 @@ def _speed_remarks(context: Context) -> list[Finding]:
     fast = [a for a in solved(context.record) if a.status == Status.OVER_SPEED]
     if not fast:
         return []
-    number, compressor = context.kit.plant["compressor"][0], context.case.plant.compressor
+    number, compressor = context.kit.plant["compressor"].part, context.case.plant.compressor
     a = max(fast, key=lambda one: one.compressor_rpm or 0.0)
     text = (
         f"At “{a.name}” the compressor turns at {a.compressor_rpm:.0f} rpm, above its {compressor.speed_max_rpm:.0f}: "

@@ -57,7 +57,7 @@ def valve_remarks(context: Context) -> Iterator[Finding]:
         return
     held = _stated(context)
     if held is None:
-        number = context.kit.plant[KIND][0]
+        number = context.kit.plant[KIND].part
         text = f"Expansion valve {number} has no nominal capacity: how much of it is used isn't known."
         mend = of_part(context.kit, "Valves", "nominal_capacity_w", number)
         yield Finding("valve-capacity", "warns", f"part:{number}", text, mend)
@@ -77,10 +77,10 @@ def valve_remarks(context: Context) -> Iterator[Finding]:
 def _stated(context: Context) -> tuple[str, float, float | None] | None:
     """The valve's number, its nominal capacity, W, and its pressure limit, bar g; None without a capacity."""
     held = context.kit.plant.get(KIND)
-    if held is None or held[1].get("nominal_capacity_w") is None:
+    if held is None or held.data.get("nominal_capacity_w") is None:
         return None
-    limit = held[1].get("max_operating_pressure_bar_g")
-    return held[0], float(held[1]["nominal_capacity_w"]), None if limit is None else float(limit)
+    limit = held.data.get("max_operating_pressure_bar_g")
+    return held.part, float(held.data["nominal_capacity_w"]), None if limit is None else float(limit)
 
 
 def _uses(context: Context, gas: Refrigerant, nominal_w: float) -> list["Use"]:

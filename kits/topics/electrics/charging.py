@@ -102,7 +102,7 @@ def budget_remarks(context: Context, budget: Budget) -> list[Finding]:
         found.append(Finding("loads-unknown", "warns", where, sentence))
     if "generator" in context.kit.plant:
         sentence = (
-            f"The kit brings generator {context.kit.plant['generator'][0]}; the budget is that of the car's "
+            f"The kit brings generator {context.kit.plant['generator'].part}; the budget is that of the car's "
             "own curve until one was taken with it."
         )
         found.append(Finding("generator-of-kit", "notes", "kit", sentence))

@@ -81,7 +81,7 @@ def speed_figures(context: Context, where: str) -> list[Figure]:
 
 def of_compressor(context: Context, label: str, unit: str, value: float | None) -> Input:
     """An input from the compressor's data, which its part mends."""
-    number = context.kit.plant["compressor"][0]
+    number = context.kit.plant["compressor"].part
     return given(label, unit, value, context.kit.origins.get(f"part.{number}", ""), f"part:{number}")
 
 
@@ -102,7 +102,7 @@ def crank_idle_nm(context: Context) -> float | None:
 def speed_remarks(context: Context, where: str) -> list[Finding]:
     """Speeds outside the compressor's limits, and what is missing for them."""
     case, compressor, found = context.case, context.case.plant.compressor, []
-    pulley = of_part(context.kit, "Compressors", "pulley_mm", context.kit.plant["compressor"][0])
+    pulley = of_part(context.kit, "Compressors", "pulley_mm", context.kit.plant["compressor"].part)
     if case.car.crank_pulley_mm is None or case.plant.pulley_mm is None:
         sentence = "The compressor's speed isn't known: a pulley diameter is missing."
         crank = of_place(where, "Powertrains", "crank_pulley_mm")

@@ -81,7 +81,7 @@ def remarks(context: Context) -> Iterator[Finding]:
 
 def _brackets(context: Context) -> list[tuple[str, Mapping[str, Any]]]:
     plant = context.kit.plant
-    return [(v[0], v[1]) for k, v in plant.items() if k.partition("/")[0] == "bracket"]
+    return [(held.part, held.data) for kind, held in plant.items() if kind.partition("/")[0] == "bracket"]
 
 
 def _field(context: Context, number: str, field: str) -> Mend | None:

@@ -112,7 +112,8 @@ def _kit(kit: ResolvedKit, case: Case, words: Words) -> Iterator[Fact]:
     if case.car.crank_pulley_mm is not None and plant.pulley_mm is not None:
         yield Fact("pulley_ratio", case.car.crank_pulley_mm / plant.pulley_mm, words=words)
     yield Fact("condenser_face_m2", plant.condenser_face_m2, words=words)
-    number, data, _, _ = kit.plant["condenser fan"]
+    fan = kit.plant["condenser fan"]
+    number, data = fan.part, fan.data
     yield Fact("fan_free_m3_h", data["free_airflow_m3_h"], number, words=words)
     if fan_share is not None:
         installed = data["free_airflow_m3_h"] * fan_share

@@ -226,7 +226,7 @@ def test_an_assembly_with_data_is_told_as_a_whole_and_one_without_by_what_it_hol
     for fitted, told in ((pair, {"condenser fan": ("PAIR", 1)}), (frame, {"condenser fan": ("FAN", 2)})):
         kit = with_position(50, entries=(entry(1, fitted.number),))
         plant = resolved(kit, (*PARTS, fan, fitted)).plant
-        found = {key: (held[0], held[3]) for key, held in plant.items() if "fan" in key}
+        found = {key: (held.part, held.quantity) for key, held in plant.items() if "fan" in key}
         assert found == told
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from kits.bom.resolved import PlantPart
 from kits.documents.cautions import GENERAL, Facts, cautions_of, facts_of
 from kits.documents.source import CarFacts
 from tests.kits.documents.sample import sound, sound_kit, step
@@ -23,7 +24,7 @@ def said(source):
 
 def compressor(**data):
     """A plant with a compressor of these technical data."""
-    return {"compressor": ("KW-200", data, (), Decimal(1))}
+    return {"compressor": PlantPart("KW-200", data, (), Decimal(1))}
 
 
 def test_the_cautions_cover_what_hurts():

@@ -205,7 +205,7 @@ def test_a_van_with_a_dynamo_runs_its_battery_down(world):
 
 
 def test_an_electric_conversion_is_not_held_back_by_an_idling_engine(world):
-    electric = [key for key in world.of_line("V30") if world.kits[key].plant["compressor"][1]["electric"]]
+    electric = [key for key in world.of_line("V30") if world.kits[key].plant["compressor"].data["electric"]]
     conversions = [key for key in electric if powertrain(world, key).drive == "electric"]
     assert conversions
     for key in conversions:

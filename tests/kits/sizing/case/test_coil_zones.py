@@ -21,7 +21,7 @@ AT = 5000
 
 def kinds_of(kit: ResolvedKit) -> dict[str, str]:
     """Kind by part number."""
-    return {held[0]: key.partition("/")[0] for key, held in kit.plant.items()}
+    return {held.part: key.partition("/")[0] for key, held in kit.plant.items()}
 
 
 def walked(items: Iterable[Item]) -> Iterator[Item]:
@@ -55,8 +55,9 @@ def with_rear(
         if item.part in kinds:
             # as a resolved kit holds what comes a second time
             key = f"{kinds[item.part]}/{item.part}"
-            held = plant.get(key, next((*h[:3], Decimal(0)) for h in kit.plant.values() if h[0] == item.part))
-            plant[key] = (*held[:3], held[3] + item.quantity)
+            own = next(held for held in kit.plant.values() if held.part == item.part)
+            held = plant.get(key, replace(own, quantity=Decimal(0)))
+            plant[key] = replace(held, quantity=held.quantity + item.quantity)
     suction = next(hose for hose in kit.hoses if "suction" in hose.name.lower())
     at = next(item for item in kit.items if item.position == suction.position)
     branch = replace(suction, position=suction.position + AT, name="Suction hose of the rear coil")
@@ -167,7 +168,7 @@ def test_two_evaporators_in_one_zone_are_not_told_apart(van):
 
 
 def test_a_vent_in_a_third_zone_is_named_with_its_position(two):
-    number = two.plant["vent"][0]
+    number = two.plant["vent"].part
     at = next(i for i, item in enumerate(two.items) if item.part == number and item.zone == "load bay")
     lost = replace(two.items[at], zone="tunnel")
     kit = replace(two, items=(*two.items[:at], lost, *two.items[at + 1 :]))

@@ -62,19 +62,20 @@ def test_a_setting_that_is_missing_is_named_as_the_kits(heats, setting):
 
 
 def test_two_blowers_are_refused(heats):
-    number, data, points, one = heats.plant["blower"]
-    heater, gaps = heater_of(replace(heats, plant={**heats.plant, "blower": (number, data, points, 2 * one)}))
+    one = heats.plant["blower"]
+    two = replace(one, quantity=2 * one.quantity)
+    heater, gaps = heater_of(replace(heats, plant={**heats.plant, "blower": two}))
     assert heater is None
     assert "2 parts with data of the kind blower" in gaps[0].sentence
 
 
 def test_a_kit_without_a_matrix_lacks_nothing_and_one_that_cannot_be_used_says_why(world, cools):
     assert matrix_or_gaps(world.kits[COUPE]) == (None, ())
-    number, data, points, quantity = cools.plant["heater matrix"]
-    bad = ({**points[0], "heat_w": 90000.0},)
-    plant = {**cools.plant, "heater matrix": (number, data, bad, quantity)}
+    held = cools.plant["heater matrix"]
+    bad = replace(held, points=({**held.points[0], "heat_w": 90000.0},))
+    plant = {**cools.plant, "heater matrix": bad}
     matrix, gaps = matrix_or_gaps(replace(cools, plant=plant))
-    assert (matrix, gaps[0].where) == (None, f"part:{number}")
+    assert (matrix, gaps[0].where) == (None, f"part:{held.part}")
     assert "more heat than its flows can carry" in gaps[0].sentence
 
 

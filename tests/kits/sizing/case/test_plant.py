@@ -15,9 +15,9 @@ def planted(kit, **changes):
     held = dict(kit.plant)
     for kind, data in changes.items():
         name = kind.replace("_", " ")
-        number, old, points, quantity = held.pop(name)
+        old = held.pop(name)
         if data is not None:
-            held[name] = (number, {**old, **data}, points, quantity)
+            held[name] = replace(old, data={**old.data, **data})
     plant, gaps = plant_of(replace(kit, plant=held))
     assert not gaps
     return plant
@@ -35,7 +35,7 @@ def pickup(world):
 
 
 def test_the_filter_of_the_parts_list_is_in_the_path_clean_and_clogged(coupe):
-    data = coupe.plant["filter"][1]
+    data = coupe.plant["filter"].data
     path = planted(coupe).air_path
     assert (path.filter.rated_pa, path.filter.rated_m3_h) == (
         data["clean_drop_pa"],
@@ -54,7 +54,7 @@ def test_a_filter_without_its_drop_or_no_filter_leaves_the_usual_one_in_the_inta
 
 
 def test_a_heater_matrix_in_the_casing_costs_air_and_one_without_a_drop_none(pickup):
-    data = pickup.plant["heater matrix"][1]
+    data = pickup.plant["heater matrix"].data
     plant = planted(pickup)
     assert plant.air_path.matrix.rated_pa == data["air_drop_pa"]
     bare = planted(pickup, heater_matrix={"air_drop_pa": None})
@@ -74,7 +74,7 @@ def test_each_vent_has_its_part_in_the_order_of_the_outlets(coupe):
     outlets = planted(coupe).air_path.outlets
     parts = dict(vent_parts(coupe))
     assert list(parts) == [outlet.code for outlet in outlets]
-    vents = {number: data for key, (number, data, _, _) in coupe.plant.items() if key.startswith("vent")}
+    vents = {held.part: held.data for key, held in coupe.plant.items() if key.startswith("vent")}
     for outlet in outlets:
         assert vents[parts[outlet.code]]["free_area_cm2"] == outlet.free_area_cm2
 
@@ -94,10 +94,10 @@ def test_a_trial_that_the_blower_contradicts_changes_nothing(coupe):
 
 
 def test_all_fans_blow_through_the_condenser(coupe):
-    number, data, points, one = coupe.plant["condenser fan"]
-    each_m3_h = data["free_airflow_m3_h"]
-    three = replace(coupe, plant={**coupe.plant, "condenser fan": (number, data, points, 3 * one)})
-    small = ("SMALL", {**data, "free_airflow_m3_h": 500.0}, (), one)
+    one = coupe.plant["condenser fan"]
+    each_m3_h = one.data["free_airflow_m3_h"]
+    three = replace(coupe, plant={**coupe.plant, "condenser fan": replace(one, quantity=3 * one.quantity)})
+    small = replace(one, part="SMALL", data={**one.data, "free_airflow_m3_h": 500.0})
     mixed = replace(coupe, plant={**coupe.plant, "condenser fan/SMALL": small})
     assert [plant_of(kit)[0].fan_free_m3_h for kit in (coupe, three, mixed)] == [
         each_m3_h,
@@ -107,8 +107,8 @@ def test_all_fans_blow_through_the_condenser(coupe):
 
 
 def test_a_fan_without_its_air_flow_is_named(coupe):
-    _, data, _, one = coupe.plant["condenser fan"]
-    silent = ("SILENT", {**data, "free_airflow_m3_h": None}, (), one)
+    one = coupe.plant["condenser fan"]
+    silent = replace(one, part="SILENT", data={**one.data, "free_airflow_m3_h": None})
     for plant in ({"condenser fan": silent}, {"condenser fan/SILENT": silent}):
         found, gaps = plant_of(replace(coupe, plant={**coupe.plant, **plant}))
         assert found is None
@@ -117,10 +117,12 @@ def test_a_fan_without_its_air_flow_is_named(coupe):
 
 @pytest.mark.parametrize("kind", ["compressor", "condenser", "blower"])
 def test_more_than_one_of_what_is_sized_as_one_is_refused(coupe, kind):
-    number, data, points, one = coupe.plant[kind]
-    found, gaps = plant_of(replace(coupe, plant={**coupe.plant, kind: (number, data, points, 2 * one)}))
+    one = coupe.plant[kind]
+    found, gaps = plant_of(
+        replace(coupe, plant={**coupe.plant, kind: replace(one, quantity=2 * one.quantity)})
+    )
     assert found is None
-    assert "gets 2 parts" in gaps[0].sentence and number in gaps[0].sentence
+    assert "gets 2 parts" in gaps[0].sentence and one.part in gaps[0].sentence
 
 
 def with_ends(kit, *ends):

@@ -144,7 +144,7 @@ def test_a_filter_without_its_drop_is_told_with_the_field_that_mends_it(coupe):
         r for r in air(changed(coupe, path={"filter": None})).remarks if r.code == "filter-drop-missing"
     ]
     assert (remark.mend.sheet, remark.mend.field) == ("Filters", "clean_drop_pa")
-    assert remark.mend.key[0] == coupe.kit.plant["filter"][0]
+    assert remark.mend.key[0] == coupe.kit.plant["filter"].part
 
 
 def test_a_blower_that_draws_more_than_its_fuse_holds_is_told(coupe):
@@ -164,7 +164,7 @@ def test_a_blower_without_steps_is_told_where_to_add_one(coupe):
         r for r in air(changed(coupe, plant={"blower_steps": ()})).remarks if r.code == "blower-no-steps"
     ]
     assert remark.mend.is_new
-    assert dict(remark.mend.given)["part_number"] == coupe.kit.plant["blower"][0]
+    assert dict(remark.mend.given)["part_number"] == coupe.kit.plant["blower"].part
     stepped = changed(coupe, plant={"blower_steps": ((1, 1.0),)})
     assert "blower-no-steps" not in codes(air(stepped))
 

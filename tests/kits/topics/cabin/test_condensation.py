@@ -43,10 +43,10 @@ def row(topic: Topic, start: str) -> tuple[str, ...]:
 def with_plant(context: Context, **parts: tuple[str, Mapping[str, Any]]) -> Context:
     """The kit with other technical data of some parts, by part number with _ for -."""
     plant = dict(context.kit.plant)
-    for key, (number_, data, points, quantity) in context.kit.plant.items():
-        changed = parts.get(number_.replace("-", "_"))
+    for key, held in context.kit.plant.items():
+        changed = parts.get(held.part.replace("-", "_"))
         if changed is not None:
-            plant[key] = (number_, {**data, **changed[1]}, points, quantity)
+            plant[key] = replace(held, data={**held.data, **changed[1]})
     return replace(context, kit=replace(context.kit, plant=plant))
 
 

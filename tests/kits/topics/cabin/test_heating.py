@@ -132,9 +132,9 @@ def test_a_matrix_without_a_water_valve_is_warned_of(matrix):
 
 
 def test_rated_points_that_contradict_physics_are_told(matrix):
-    number, data, points, quantity = matrix.kit.plant["heater matrix"]
-    bad = ({**points[0], "heat_w": 90000.0},)
-    plant = {**matrix.kit.plant, "heater matrix": (number, data, bad, quantity)}
+    held = matrix.kit.plant["heater matrix"]
+    number, bad = held.part, replace(held, points=({**held.points[0], "heat_w": 90000.0},))
+    plant = {**matrix.kit.plant, "heater matrix": bad}
     kit = replace(matrix.kit, plant=plant)
     found, gaps = matrix_or_gaps(kit)
     topic = heating(replace(matrix, kit=kit, case=replace(matrix.case, matrix=found, matrix_gaps=gaps)))

@@ -91,7 +91,7 @@ def test_a_longer_liquid_hose_takes_more_charge(world: World) -> None:
 
 def test_a_part_without_inner_volume_is_named_and_nothing_is_guessed(world: World) -> None:
     context = context_of(world, VAN)
-    coil = context.kit.plant["evaporator"][0]
+    coil = context.kit.plant["evaporator"].part
     without = with_items(context, lambda i: replace(i, inner_volume_ml=None) if i.part == coil else i)
     topic = topic_of(without)
     assert codes(topic)["charge-volume"] == ("warns", f"part:{coil}")
@@ -108,7 +108,7 @@ def test_an_assembly_with_a_volume_counts_once(world: World) -> None:
 
 def test_a_receiver_too_small_for_the_reserve_is_told(world: World) -> None:
     context = context_of(world, VAN)
-    drier = context.kit.plant["receiver-drier"][0]
+    drier = context.kit.plant["receiver-drier"].part
     small = with_items(context, lambda i: replace(i, inner_volume_ml=80.0) if i.part == drier else i)
     assert codes(topic_of(small))["receiver-small"] == ("warns", f"part:{drier}")
     assert "receiver-small" not in codes(topic_of(context))
@@ -147,7 +147,7 @@ def test_where_every_state_lies_beyond_the_tables_the_estimate_is_not_known(worl
 
 def test_wetted_quantities_multiply(world: World) -> None:
     context = context_of(world, VAN)
-    coil = context.kit.plant["evaporator"][0]
+    coil = context.kit.plant["evaporator"].part
     twice = with_items(context, lambda i: replace(i, quantity=Decimal(2)) if i.part == coil else i)
     rows = [float(r[1]) for r in topic_of(twice).tables[0].rows if r[0].startswith("Coil")]
     assert sum(rows) == pytest.approx(2 * 490, abs=2)

@@ -53,9 +53,10 @@ def with_settings(context: Context, **settings: Any) -> Context:
 
 
 def with_valve(context: Context, **data: Any) -> Context:
-    number, old, points, quantity = context.kit.plant["expansion valve"]
-    held = {**context.kit.plant, "expansion valve": (number, {**old, **data}, points, quantity)}
-    return replace(context, kit=replace(context.kit, plant=held))
+    old = context.kit.plant["expansion valve"]
+    other = replace(old, data={**old.data, **data})
+    plant = {**context.kit.plant, "expansion valve": other}
+    return replace(context, kit=replace(context.kit, plant=plant))
 
 
 def with_plant(context: Context, **changes: Any) -> Context:
@@ -110,7 +111,7 @@ def test_the_errors_of_the_fits_are_those_against_the_rated_points(world: World)
     # each model asked again at its own rated points
     context = context_of(world, COUPE)
     topic, p = topic_of(context), context.case.plant
-    rated = context.kit.plant["compressor"][2]
+    rated = context.kit.plant["compressor"].points
     ratio, speed = (np.array([r[k] for r in rated]) for k in ("pressure_ratio", "speed_rpm"))
     got = p.compressor.volumetric(ratio, speed) - np.array([r["volumetric_effectiveness"] for r in rated])
     assert text(topic, "Error of the fit: volumetric") == f"{rms(got):.3f}"
@@ -123,7 +124,7 @@ def test_the_errors_of_the_fits_are_those_against_the_rated_points(world: World)
             r["total_w"],
             r["sensible_w"],
         )
-        for r in context.kit.plant["evaporator"][2]
+        for r in context.kit.plant["evaporator"].points
     ]
     e = p.evaporator
     heat = rated_heat_w(e.ua_air_w_k, e.ref_air_kg_s, e.ua_ref_w_k, coil)
@@ -132,7 +133,7 @@ def test_the_errors_of_the_fits_are_those_against_the_rated_points(world: World)
         *(heat.sensible_w / [c.sensible_w for c in coil] - 1),
     ]
     assert text(topic, "Error of the fit: heat of the cooling coil") == f"{100 * rms(errors):.1f} %"
-    rows, c = context.kit.plant["condenser"][2], p.condenser
+    rows, c = context.kit.plant["condenser"].points, p.condenser
     t_in, t_c, flow, rated_w = (
         np.array([r[k] for r in rows]) for k in ("air_in_c", "condensing_c", "airflow_m3_h", "heat_w")
     )
@@ -147,13 +148,13 @@ def test_rated_points_that_contradict_each_other_are_told(world: World) -> None:
     context = context_of(world, COUPE)
     assert "fit-poor" not in codes(context)
     poor = replace(context.case.plant.condenser, rms_error_share=0.2)
-    number = context.kit.plant["condenser"][0]
+    number = context.kit.plant["condenser"].part
     assert codes(with_plant(context, condenser=poor))["fit-poor"] == ("warns", f"part:{number}")
 
 
 def test_a_big_valve_hunts_and_a_small_one_starves_the_coil(world: World) -> None:
     context = context_of(world, VAN)
-    number = context.kit.plant["expansion valve"][0]
+    number = context.kit.plant["expansion valve"].part
     healthy = codes(with_valve(context, nominal_capacity_w=5500.0))
     assert not {"valve-hunting", "valve-starving", "valve-mop"} & set(healthy)
     assert codes(with_valve(context, nominal_capacity_w=20000.0))["valve-hunting"] == (
@@ -178,7 +179,7 @@ def test_the_used_share_by_hand(world: World) -> None:
 
 def test_a_pressure_limit_below_the_evaporating_pressure_throttles(world: World) -> None:
     context = context_of(world, VAN)
-    number = context.kit.plant["expansion valve"][0]
+    number = context.kit.plant["expansion valve"].part
     low = with_valve(context, max_operating_pressure_bar_g=1.5)
     assert codes(low)["valve-mop"] == ("warns", f"part:{number}")
     # R-134a at 40 bar g is above its critical 40.6 bar
@@ -194,7 +195,7 @@ def test_a_kit_without_a_valve_or_its_capacity_says_so(world: World) -> None:
     bare = replace(context, kit=replace(context.kit, plant=without))
     assert codes(bare)["valve-missing"] == ("notes", "kit")
     assert "expansion valve" not in topic_of(bare).answer
-    number = context.kit.plant["expansion valve"][0]
+    number = context.kit.plant["expansion valve"].part
     unrated = with_valve(context, nominal_capacity_w=None)
     assert codes(unrated)["valve-capacity"] == ("warns", f"part:{number}")
     mend = next(r.mend for r in topic_of(unrated).remarks if r.code == "valve-capacity")
@@ -244,7 +245,7 @@ def test_a_compressor_above_its_speed_is_told(world: World) -> None:
     context = context_of(world, VAN)
     assert "over-speed" not in codes(context)
     fast = with_duty(context, "cruise-35", status="over speed", compressor_rpm=7000.0)
-    number = context.kit.plant["compressor"][0]
+    number = context.kit.plant["compressor"].part
     assert codes(fast)["over-speed"] == ("warns", f"part:{number}")
 
 
@@ -257,7 +258,7 @@ def test_a_compressor_beyond_its_rated_points_is_told_with_both(world: World) ->
     # by hand: 22.0 over 3.0 bar absolute
     steep = with_duty(context, "cruise-35", low_side_bar_g=2.0 - 0.013, discharge_bar_g=21.0 - 0.013)
     slow = with_duty(context, "cruise-35", compressor_rpm=300.0)
-    number = context.kit.plant["compressor"][0]
+    number = context.kit.plant["compressor"].part
     both = with_duty(steep, "cruise-35", compressor_rpm=300.0)
     for beyond, words in (
         (steep, "ratio of 7.3"),
@@ -271,7 +272,7 @@ def test_a_compressor_beyond_its_rated_points_is_told_with_both(world: World) ->
 
 def test_the_range_of_the_compressors_rated_points_stands_beside_their_fit(world: World) -> None:
     context = context_of(world, VAN)
-    rated = context.kit.plant["compressor"][2]
+    rated = context.kit.plant["compressor"].points
     ratios, speeds = ([p[name] for p in rated] for name in ("pressure_ratio", "speed_rpm"))
     fits = [f for f in topic_of(context).figures if f.label.startswith("Error of the fit")]
     told = [{i.label: i.text for i in f.inputs} for f in fits if f.label.endswith("of the compressor")]
@@ -291,7 +292,7 @@ def test_a_cycling_plant_tells_its_seconds(world: World) -> None:
     on, off = (float(text(topic, f"Compressor {word}").split()[0]) for word in ("on", "off"))
     assert on / (on + off) == pytest.approx(main.duty_share, abs=0.04)
     assert f"about {on:.0f} s on and {off:.0f} s off" in topic.answer
-    number = context.kit.plant["evaporator"][0]
+    number = context.kit.plant["evaporator"].part
     mass_g = next(r.item.mass_g for r in explode(context.kit) if r.item.part == number)
     assert coil_mass(context)[0] == pytest.approx((mass_g or 0) / 1000)
 

@@ -142,8 +142,9 @@ def test_a_blower_for_another_supply_blocks_and_one_rated_at_the_regulated_volts
 ) -> None:
     context = context_of(world, ALTERNATOR)
     assert "part-voltage" not in remarks(electrics(context))
-    number, data, *rest = context.kit.plant["blower"]
-    plant = {**context.kit.plant, "blower": (number, {**data, "rated_voltage_v": 27.0}, *rest)}
+    blower = context.kit.plant["blower"]
+    number, other = blower.part, replace(blower, data={**blower.data, "rated_voltage_v": 27.0})
+    plant = {**context.kit.plant, "blower": other}
     told = remarks(electrics(replace(context, kit=replace(context.kit, plant=plant))))["part-voltage"]
     assert (told.severity, told.where) == ("blocks", f"part:{number}")
     assert told.sentence == f"Blower {number} is made for 24 V (27 V stated); the kit runs from 12 V."
