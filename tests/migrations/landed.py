@@ -63,9 +63,9 @@ def fill_recorded(apps):
     variant = apps.get_model("vehicles", "Variant").objects.create(
         line=line, code="V1", name="V1", cabin=cabin, powertrain=powertrain
     )
-    kit = apps.get_model("kits", "Kit").objects.create(code="K1", name="K1")
+    kit = apps.get_model("kits", "Kit").objects.create(code="K1", name="K1", refrigerant="R-134a", oil="PAG 46")
     fitment = apps.get_model("kits", "Fitment").objects.create(kit=kit, variant=variant)
-    route = apps.get_model("kits", "Route").objects.create(line=line, code="R1")
+    route = apps.get_model("kits", "Route").objects.create(line=line, code="R1", name="R1")
     lengths = apps.get_model("kits", "RouteLength").objects
     for days in (1, 0):
         row = lengths.create(fitment=fitment, route=route, length_mm=1500, origin_kind="measured", origin_source="car")

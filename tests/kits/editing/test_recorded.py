@@ -138,14 +138,14 @@ def test_what_is_not_usual_is_asked_once_and_kept_when_it_is_meant(manager_clien
 @pytest.mark.parametrize(
     ("kind", "changes", "sentence"),
     [
-        ("length", {"length_mm": "NaN"}, "Length"),
-        ("length", {"length_mm": ""}, "must be filled"),
-        ("length", {"length_mm": "-5"}, "length must be"),
+        ("length", {"length_mm": "NaN"}, "number"),
+        ("length", {"length_mm": ""}, "Length [mm] : Must not be empty."),
+        ("length", {"length_mm": "-5"}, "Length [mm] : Must be at least 1 and at most 30000."),
         ("length", {"spread_mm": "1900"}, "The spread is larger than the length itself."),
         ("length", {"cars_count": "1.5"}, "whole number"),
         ("length", {"origin_source": " "}, "Say where the length comes from"),
-        ("charge", {"charge_g": "plenty"}, "must be a number, not “plenty”"),
-        ("charge", {"charge_g": "99999"}, "20,000"),
+        ("charge", {"charge_g": "plenty"}, "Charge [g] : Must be a number, not “plenty”."),
+        ("charge", {"charge_g": "99999"}, "Charge [g] : Must be at least 1 and at most 20000."),
         ("charge", {"tolerance_g": "700"}, "The tolerance is as large as the charge itself."),
         ("charge", {"origin_source": ""}, "Say where the charge comes from"),
         ("charge", {"origin_kind": "guess"}, "guess"),
@@ -226,6 +226,7 @@ def test_a_weighed_charge_wins_over_an_estimate_whenever_it_was_entered(manager)
             "charge_g": grams,
             "origin_kind": kind,
             "origin_source": "scale",
+            "origin_on": ON,
         }
         assert add(edits=[RowEdit("add", "Charges", values=row)]).count == 1
     catalogue = load_catalogue([KEY], ON)

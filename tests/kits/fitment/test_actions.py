@@ -28,6 +28,7 @@ def recorded(actor, sheet, **values):
         "variant": "CP12L",
         "origin_kind": "measured",
         "origin_source": "bench car",
+        "origin_on": ON,
         **values,
     }
     edits = [RowEdit("add", sheet, values=row)]

@@ -41,7 +41,7 @@ def recorded(manager):
     """A length that somebody measured."""
     row = {
         "kit": "S4-DASH", "variant": "CP12L", "route": "LIQ-L", "length_mm": 1800.0, "origin_kind": "measured",
-        "origin_source": "chassis 20418",
+        "origin_source": "chassis 20418", "origin_on": ON,
     }  # fmt: skip
     edits = [RowEdit("add", "Lengths", values=row)]
     return record(actor=manager, fitment=("S4-DASH", "S4", "CP12L"), edits=edits, reason="x", on=ON)

@@ -5,10 +5,11 @@ from datetime import UTC, date, datetime
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from kits.people.actions import invite_person
+from kits.people.actions import invite_person, write
 from kits.people.invitation.queries import token_of
 from kits.people.models import Certificate, Person
 from vehicles.records.access import CONSOLE
+from vehicles.records.actions import new_act
 from vehicles.records.asked import Sent
 
 TODAY = date(2026, 11, 30)
@@ -18,7 +19,9 @@ NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)
 def certificate(person: Person, **values) -> Certificate:
     """A certificate of a person."""
     given = {"kind": "refrigerant", "number": "R-1", "valid_from": date(2025, 1, 1), "valid_until": None}
-    return Certificate.objects.create(person=person, **given | values)
+    row = Certificate(person=person, **given | values)
+    write(row, new_act(CONSOLE, "record_certificate"))
+    return row
 
 
 def invited(account="anna", **values) -> Person:

@@ -68,6 +68,7 @@ def test_a_recorded_trial_counts_and_calibrates(manager, manager_client, unsized
         "variant": "CP12L",
         "origin_kind": "measured",
         "origin_source": "chassis 20418",
+        "origin_on": ON,
         **TRIAL,
     }
     edits = [RowEdit("add", "Air trials", values=row)]
