@@ -261,9 +261,8 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
 
-# History and tables
+# Tables
 
-SIMPLE_HISTORY_HISTORY_CHANGE_REASON_USE_TEXT_FIELD = True
 DJANGO_TABLES2_TEMPLATE = "django_tables2/table.html"
 
 # Logs: JSON lines on standard output
