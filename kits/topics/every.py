@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kits.bom.resolved import Finding
-from kits.sizing.verdict.checks import checks_of
+from kits.sizing.verdict.all_checks import checks_of
 from kits.topics.air import air, coil_air
 from kits.topics.answer import lever_bars, outlook
 from kits.topics.cabin import condensation, heating, pulldown, spot, sun

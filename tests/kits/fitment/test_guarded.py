@@ -89,10 +89,9 @@ def test_remarks_that_break_are_a_finding_and_what_blocks_stands(four, records, 
     ]
     monkeypatch.setattr(every, "CALCULATIONS", calculations)
     sized = by_car(four)
-    for code, record in records.items():
+    for code, one in sized.items():
         told, before = (
-            [r for r in found if r.topic[0] == "electrics"]
-            for found in (sized[code].record.remarks, record.remarks)
+            [r for r in found.remarks if r.topic[0] == "electrics"] for found in (one.record, records[code])
         )
         assert [r.code for r in told if r.severity == "blocks"] == [
             r.code for r in before if r.severity == "blocks"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kits.sizing.verdict.checks import checks_of
+from kits.sizing.verdict.all_checks import checks_of
 from kits.topics import every as every_module
 from kits.topics.context import Context
 from kits.topics.every import CALCULATIONS, OF_HEATING, calculations_of, remarks_of, topic_of, topics_of
