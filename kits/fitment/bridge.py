@@ -15,6 +15,7 @@ from kits.bom.models import KitOffer
 from kits.bom.resolve import resolve
 from kits.bom.resolved import Finding, ResolvedKit
 from kits.fitment.air.bridge import air_trial_of, is_calibrated
+from kits.fitment.car.bridge import car_of, duties_of
 from kits.fitment.fitment_checks import (
     Offer,
     Recorded,
@@ -28,7 +29,7 @@ from kits.fitment.market.bridge import offers_held
 from kits.fitment.models import ChargeRecord, Fitment, RouteLength
 from kits.fitment.plateau.bridge import trials_of
 from kits.fitment.remarks import with_remarks
-from kits.sizing.case.case import Car, CarLoad, Case, Duty, Mounting, PulleyAt
+from kits.sizing.case.case import Case, Mounting
 from kits.sizing.case.heater import matrix_or_gaps, unit_of, with_trial
 from kits.sizing.verdict.content_key import content_key
 from kits.sizing.verdict.record import VERDICTS, SizingRecord
@@ -37,9 +38,6 @@ from kits.sizing.words.defaults import default_value
 from kits.sizing.words.gap import Gap
 from kits.topics.context import Context
 from kits.topics.every import remarks_of
-from vehicles.cabin.bridge import cabin_data
-from vehicles.climate.bridge import climate_state
-from vehicles.powertrain.bridge import engine_temperatures
 from vehicles.records.bridge import origin_of, winning
 from vehicles.records.guard import Fault, NotWorkedOut, each_guarded, guarded
 
@@ -365,76 +363,8 @@ def case_of(fitment: FitmentRow, kit: ResolvedKit) -> tuple[Case | None, tuple[G
     )  # fmt: skip
     matrix, matrix_gaps = matrix_or_gaps(kit)
     case = Case(
-        key=fitment.key, car=_car(fitment), mounting=mounting, unit=with_trial(unit, trial),
-        duties=_duties(fitment), reserve_share=reserve, matrix=matrix, matrix_gaps=matrix_gaps,
+        key=fitment.key, car=car_of(row.variant, fitment.variant.options), mounting=mounting,
+        unit=with_trial(unit, trial), duties=duties_of(fitment.duty_points), reserve_share=reserve,
+        matrix=matrix, matrix_gaps=matrix_gaps,
     )  # fmt: skip
     return case, ()
-
-
-def _duties(fitment: FitmentRow) -> tuple[Duty, ...]:
-    return tuple(
-        Duty(
-            code=p.code,
-            name=p.name,
-            kind=p.kind,
-            required=required,
-            climate=climate_state(p),
-            engine_state=p.engine_state,
-            engine_rpm=p.engine_rpm,
-            blower_share=p.blower_share,
-        )
-        for p, required in fitment.duty_points
-    )
-
-
-def _car(fitment: FitmentRow) -> Car:
-    variant = fitment.row.variant
-    cabin, power = variant.cabin, variant.powertrain
-    loads = list(power.electrical_loads.all())
-    return Car(
-        name=variant.name,
-        cabin=cabin_data(cabin, fitment.variant.options),
-        engine=engine_temperatures(power),
-        is_electric=power.drive == "electric",
-        hot_idle_rpm=power.hot_idle_rpm,
-        engine_rpm_per_km_h=power.engine_rpm_per_km_h,
-        crank_pulley_mm=power.crank_pulley_mm,
-        system_voltage_v=power.system_voltage_v,
-        positive_earth=power.positive_earth,
-        charging_curve=tuple((c.engine_rpm, c.current_a) for c in power.charging_curve.all()),
-        base_load_a=sum(load.current_a for load in loads if load.by_day) if loads else None,
-        battery_ah=power.battery_ah,
-        coolant_c={s.engine_state: s.coolant_c for s in power.coolant_states.all()},
-        coolant_limit_c=power.coolant_limit_c,
-        duct_gain_w_k=cabin.duct_gain_w_k,
-        matrix_leak_w=cabin.matrix_leak_w,
-        pulleys=tuple(
-            PulleyAt(
-                code=p.code,
-                x_mm=p.x_mm,
-                y_mm=p.y_mm,
-                diameter_mm=p.diameter_mm,
-                groove=p.groove,
-                order=p.belt_order,
-                plane_mm=p.plane_mm,
-                side=p.belt_side,
-            )
-            for p in power.pulleys.all()
-        ),
-        loads=tuple(
-            CarLoad(i.name, i.current_a, i.by_day, i.by_night, i.in_rain, origin_of(i)) for i in loads
-        ),
-        coolant_flow_l_min={
-            s.engine_state: s.coolant_flow_l_min
-            for s in power.coolant_states.all()
-            if s.coolant_flow_l_min is not None
-        },
-        generator_kind=power.generator_kind,
-        high_voltage_v=power.high_voltage_v,
-        where={
-            "cabin": f"cabin:{cabin.code}",
-            "powertrain": f"powertrain:{power.code}",
-            "fitment": "fitment",
-        },
-        origins={"cabin": origin_of(cabin), "powertrain": origin_of(power)},
-    )

@@ -15,6 +15,8 @@ NO_QUANTITIES = {
     "kits.ReadingSpec.low": "its unit is that of the reading's own quantity",
     "kits.ReadingSpec.high": "its unit is that of the reading's own quantity",
     "kits.CatalogueStamp.value": "counts changes",
+    "kits.SizedFitment.schema": "counts shapes of the record",
+    "kits.SizedFitment.method": "counts changes of the calculation",
     "kits.File.size_bytes": "bytes of a file, no quantity of a car",
 }
 NUMBERS = (models.IntegerField, models.FloatField, models.DecimalField)

@@ -91,7 +91,7 @@ def _once(pairs: Iterable[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, held in pairs:
         if name in found:
-            raise ValueError(f"“{name}” stands twice")
+            raise Refusal(f"“{name}” stands twice")
         found[name] = held
     return found
 

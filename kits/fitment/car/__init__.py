@@ -1,0 +1,1 @@
+"""The car and the duty points of a fitment, as they are sized."""
