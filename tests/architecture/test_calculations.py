@@ -4,6 +4,7 @@ import doctest
 import importlib
 import inspect
 from collections.abc import Iterator
+from inspect import signature
 from types import ModuleType
 
 import pytest
@@ -24,6 +25,23 @@ HELD = (
     "vehicles.heatload.load",
     "vehicles.heatload.people",
     "vehicles.heatload.sweep",
+    "kits.sizing.air.air_batch",
+    "kits.sizing.air.air_path",
+    "kits.sizing.air.blower",
+    "kits.sizing.air.vent_readings",
+    "kits.sizing.cabin.spot",
+    "kits.sizing.electrics.electrics",
+    "kits.sizing.electrics.idle_speed",
+    "kits.sizing.electrics.idle_supply",
+    "kits.sizing.gas.charge",
+    "kits.sizing.gas.plateau",
+    "kits.sizing.gas.pressure_chain",
+    "kits.sizing.gas.valve",
+    "kits.sizing.heat.condensation",
+    "kits.sizing.heat.effectiveness",
+    "kits.sizing.machine.compressor",
+    "kits.sizing.machine.freeze_time",
+    "kits.sizing.machine.plant_figures",
 )
 
 
@@ -31,7 +49,13 @@ def unsaid(module: ModuleType) -> Iterator[str]:
     """The parts that a public function of the module does not say."""
     for name, function in vars(module).items():
         is_own = inspect.unwrap(function).__module__ == module.__name__ if callable(function) else False
-        if name.startswith("_") or not is_own or inspect.isclass(function):
+        # what takes nothing calculates nothing: it reads a file of data, where each value has its source
+        if (
+            name.startswith("_")
+            or not is_own
+            or inspect.isclass(function)
+            or not signature(function).parameters
+        ):
             continue
         said = explanation_of(function)
         for part in PARTS:

@@ -88,9 +88,16 @@ RELATIONS: dict[str, Callable[[FloatArray, FloatArray], FloatArray]] = {
 def effectiveness_from_ntu(ntu: ArrayLike, cr: ArrayLike, flow: str) -> FloatArray:
     """Share of the largest possible heat that an exchanger moves.
 
-    ntu   conductance over the smaller heat capacity flow, UA/C_min, 0 to 10
-    cr    ratio of the smaller to the larger heat capacity flow, 0 to 1
-    flow  a key of RELATIONS; "crossflow" has both streams unmixed and is exact, "boiler" is Cr = 0
+    Formula: ε = f(NTU, Cr) by the kind of flow; of a boiler 1 − e^−NTU
+    Parameters: ntu, conductance over the smaller heat capacity flow, UA/C_min; cr, smaller over larger of these
+        flows; flow, a key of RELATIONS; "crossflow" has both streams unmixed and is exact, "boiler" is Cr = 0
+    Returns: a share
+    Validity: NTU 0 to 10, Cr 0 to 1
+    Source: the textbook relations of the effectiveness-NTU method
+    Check: by hand: 1 − e⁻¹
+
+    >>> round(float(effectiveness_from_ntu(1, 0, "boiler")), 4)
+    0.6321
     """
     relation = _relation(flow)
     n, ratio = floats(ntu), floats(cr)
@@ -100,7 +107,18 @@ def effectiveness_from_ntu(ntu: ArrayLike, cr: ArrayLike, flow: str) -> FloatArr
 
 
 def ntu_from_effectiveness(effectiveness: ArrayLike, cr: ArrayLike, flow: str) -> FloatArray:
-    """The NTU (0 to 10) that gives this effectiveness; the inverse of `effectiveness_from_ntu`."""
+    """The NTU that gives an effectiveness, UA/C_min: the inverse of `effectiveness_from_ntu`.
+
+    Formula: the root of f(NTU, Cr) = ε
+    Parameters: effectiveness ε, a share; cr and flow as `effectiveness_from_ntu`
+    Returns: NTU, UA/C_min
+    Validity: an NTU of 0 to 10 that gives it; some kinds of flow never come to 1
+    Source: as `effectiveness_from_ntu`
+    Check: by hand: −ln(1 − 0.5)
+
+    >>> round(float(ntu_from_effectiveness(0.5, 0, "boiler")), 4)
+    0.6931
+    """
     relation = _relation(flow)
     eps, ratio = np.broadcast_arrays(floats(effectiveness), floats(cr))
     valid = (eps >= 0) & (eps < 1) & (ratio >= 0) & (ratio <= 1)
