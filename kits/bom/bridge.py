@@ -338,6 +338,8 @@ def _position(row: Position) -> PositionSpec:
             terms=_terms(c),
             diode_band=c.diode_band,
             branch=c.branch.number if c.branch else None,
+            leads_to=c.leads_to,
+            high_voltage=c.high_voltage,
         )
         for c in row.circuits.all()
     )

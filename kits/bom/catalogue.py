@@ -195,6 +195,8 @@ class CircuitSpec:
     terms: Terms = ANY
     diode_band: str = ""
     branch: int | None = None
+    leads_to: str = ""
+    high_voltage: bool = False
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,8 @@
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from kits.bom.catalogue import PartSpec, PositionSpec
-from kits.bom.circuit import HOSE, HeldPort, Link, Node
-from kits.bom.joints import family, loop_break
+from kits.bom.circuit import HeldPort, Link, Node
+from kits.bom.joints import SERVICE_SIDES, SUCTION, family, loop_break
 from kits.bom.mending import Mend, new_row, row
 from kits.bom.resolved import Finding, Severity
 
@@ -136,13 +136,16 @@ def _paths(start: HeldPort, ports: Sequence[HeldPort], made: Sequence[Link]) -> 
 def _service(ports: Sequence[HeldPort], positions: Mapping[int, PositionSpec]) -> Iterator[Finding]:
     sides: dict[str, list[HeldPort]] = {"high": [], "low": []}
     for held in ports:
-        if held.port.role == "service":
-            for side in _sides(held, ports):
-                sides[side].append(held)
+        if held.port.role in SERVICE_SIDES:
+            sides[SERVICE_SIDES[held.port.role]].append(held)
     for side, found in sides.items():
         if not found:
             sentence = f"The {side} side has no service port: the car could not be tested or charged there."
-            hoses = [h for h in ports if h.run and h.is_wetted and side in _sides(h, ports)]
+            hoses = [
+                h
+                for h in ports
+                if h.run and h.is_wetted and side == ("low" if h.port.role == SUCTION else "high")
+            ]
             mend = row("Hose runs", "end_a", hoses[0].position, hoses[0].run) if hoses else None
             yield Finding("service-port-missing", "blocks", "kit", sentence, mend)
         for held in found[1:]:
@@ -151,16 +154,6 @@ def _service(ports: Sequence[HeldPort], positions: Mapping[int, PositionSpec]) -
                 f" {positions[held.position].name}: one is enough, each more is a leak to come."
             )
             yield Finding("service-port-twice", "warns", f"position:{held.position}", sentence)
-
-
-def _sides(held: HeldPort, ports: Sequence[HeldPort]) -> set[str]:
-    code = held.port.code.casefold()
-    if "high" in code or "low" in code:
-        return {"high" if "high" in code else "low"}
-    roles = {
-        p.port.role for p in ports if p.node == held.node or (p.position, p.kind) == (held.position, HOSE)
-    }
-    return {"low"} if roles & {"suction"} and not roles & {"discharge", "liquid"} else {"high"}
 
 
 def _ambiguous(ports: Sequence[HeldPort], positions: Mapping[int, PositionSpec]) -> Iterator[Finding]:

@@ -17,11 +17,12 @@ from kits.bom.catalogue import (
 )
 from kits.bom.circuit import HOSE, HeldPort
 from kits.bom.compile import CompiledKit
-from kits.bom.hose_checks import EndParts, crimp_of, hose_findings
-from kits.bom.joints import WETTED_ROLES
+from kits.bom.hose_checks import EndParts, crimp_of, hose_findings, side_of
+from kits.bom.joints import DRAIN_PORT, WETTED_ROLES
 from kits.bom.lengths import CutLength, cut_length
 from kits.bom.mending import Mend, filled_by, new_row, option_of, row
 from kits.bom.resolved import Finding, Hose, HoseEnd, Item, PlantPart, Severity, Wire
+from kits.bom.roles import DRAIN, TRAP
 from kits.parts.loops import way_in_words
 from vehicles.physics.origin import Origin
 
@@ -168,6 +169,8 @@ class Filling:
             children=children,
             inner_volume_ml=revision.inner_volume_ml,
             flow=tuple(sorted({port.role for port in revision.ports if port.role in WETTED_ROLES})),
+            is_drain=position.role in (DRAIN, TRAP)
+            or any(port.role == DRAIN_PORT for port in revision.ports),
         )
 
     def _join_plant(self, part: PartSpec, revision: RevisionSpec, quantity: Decimal, number: str) -> None:
@@ -269,6 +272,8 @@ def _wire(work: Filling, position: PositionSpec) -> None:
                 branch=c.branch,
                 route=branch.route if branch else "",
                 covering=branch.covering if branch else "",
+                leads_to=c.leads_to,
+                high_voltage=c.high_voltage,
             )
         )
 
@@ -319,6 +324,7 @@ def _fill_hose(work: Filling, position: PositionSpec, run: HoseRunSpec) -> None:
             crimp_place=run.crimp_place,
             run=run.number,
             rated_pressure_bar_g=hose.data.get("rated_pressure_bar_g"),
+            side=side_of(ends),
         )
     )
     content = [(run.end_a, Decimal(1)), (run.end_b, Decimal(1))]

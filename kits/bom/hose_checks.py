@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kits.bom.catalogue import CRIMPED_AT_CAR, HoseRunSpec, PartSpec, PortSpec, PositionSpec, RevisionSpec
-from kits.bom.joints import WETTED_ROLES
+from kits.bom.joints import SERVICE_SIDES, WETTED_ROLES
 from kits.bom.mending import new_row, row
 from kits.bom.resolved import Crimp, Finding
 
@@ -26,7 +26,13 @@ class EndParts:
     @property
     def service(self) -> tuple[PortSpec, ...]:
         """Its service ports."""
-        return tuple(p for p in self.revision.ports if p.role == "service")
+        return tuple(p for p in self.revision.ports if p.role in SERVICE_SIDES)
+
+
+def side_of(ends: Sequence[EndParts]) -> str:
+    """The refrigerant side that the ports of both ends are on; empty where they are on several, or on none."""
+    sides = {end.mating.role if end.mating else "" for end in ends}
+    return sides.pop() if len(sides) == 1 else ""
 
 
 def crimp_of(end: EndParts, hose: RevisionSpec) -> Crimp | None:
@@ -93,6 +99,13 @@ def hose_findings(
             " before it is cut out: take a stronger hose."
         )
         yield Finding("hose-pressure", "blocks", where, sentence, row("Hose runs", "hose", *key))
+    sides = [end.mating.role for end in ends if end.mating]
+    if len(sides) == len(ends) and not side_of(ends):
+        sentence = (
+            f"{name}: end A is for the {sides[0]} side and end B for the {sides[1]} side, so it is not told what the "
+            "hose carries."
+        )
+        yield Finding("hose-sides", "blocks", where, sentence, row("Hose runs", "end_b", *key))
     stated, there = bool(run.service_port), any(end.service for end in ends)
     if stated != there:
         wrong = (

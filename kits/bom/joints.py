@@ -9,8 +9,12 @@ from typing import Any, TypeVar
 
 from kits.bom.catalogue import PortSpec
 
-WETTED_ROLES = ("suction", "discharge", "liquid")
+SUCTION, DISCHARGE, LIQUID = WETTED_ROLES = ("suction", "discharge", "liquid")
+SERVICE_SIDES = {"service high": "high", "service low": "low"}
+"""Roles of service ports with the side of the circuit they are on."""
+DRAIN_PORT = "drain"
 FAMILIES = {
+    **dict.fromkeys(SERVICE_SIDES, "service"),
     "suction": "refrigerant",
     "discharge": "refrigerant",
     "liquid": "refrigerant",

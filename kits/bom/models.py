@@ -6,6 +6,7 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from kits.bom.catalogue import HEATS_ONLY
+from kits.bom.roles import LEADS_TO, ROLES
 from kits.parts.data_models import REFRIGERANTS
 from vehicles.records.models import (
     CODE,
@@ -31,6 +32,8 @@ CRIMP_PLACES = [
     ("car A", "end A at the car"),
     ("car B", "end B at the car"),
 ]
+POSITION_ROLES = [(role, role) for role in ROLES]
+ENDS = [(end, end) for end in LEADS_TO]
 DIODE_BANDS = [("", "no diode"), ("from", "band at the from end"), ("to", "band at the to end")]
 
 
@@ -115,7 +118,7 @@ class Position(models.Model):
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=40)
     bag = models.CharField(max_length=20, blank=True)
-    role = models.CharField(max_length=20, blank=True, help_text="compressor, evaporator, suction hose …")
+    role = models.CharField(max_length=20, blank=True, choices=POSITION_ROLES)
     rule = models.CharField(max_length=12, choices=RULES, default="exactly one")
     hold_spacing_mm = models.FloatField(
         null=True, blank=True, help_text="of hose clips: the hoses are held at least every so many mm"
@@ -127,6 +130,7 @@ class Position(models.Model):
             positive("hold_spacing_mm", "position_hold_spacing_positive"),
             models.UniqueConstraint(fields=["kit", "number"], name="position_number_once"),
             one_of("rule", RULES, "position_rule_known"),
+            one_of("role", [("", ""), *POSITION_ROLES], "position_role_known"),
         ]
 
     def __str__(self) -> str:
@@ -283,6 +287,15 @@ class Circuit(WithOrigin):
     fuse_a = models.FloatField(null=True, blank=True)
     current_a = models.FloatField(null=True, blank=True)
     diode_band = models.CharField(max_length=4, blank=True, choices=DIODE_BANDS[1:])
+    leads_to = models.CharField(
+        max_length=12,
+        blank=True,
+        choices=ENDS,
+        help_text="what is at its end; empty where nobody has said so",
+    )
+    high_voltage = models.BooleanField(
+        default=False, help_text="whether it carries the traction battery's voltage"
+    )
     branch = models.ForeignKey(
         HarnessBranch, null=True, blank=True, on_delete=models.SET_NULL, related_name="circuits"
     )
@@ -296,6 +309,7 @@ class Circuit(WithOrigin):
             positive("fuse_a", "circuit_fuse_positive"),
             positive("current_a", "circuit_current_not_negative", zero=True),
             one_of("diode_band", DIODE_BANDS, "circuit_diode_band_known"),
+            one_of("leads_to", [("", ""), *ENDS], "circuit_leads_to_known"),
         ]
 
 

@@ -16,6 +16,7 @@ from kits.bom.mending import of_revision
 from kits.bom.pattern_checks import pattern_findings
 from kits.bom.resolved import Charge, Finding, Item, Joint, ResolvedKit
 from kits.bom.ring_checks import Ring, ring_findings
+from kits.bom.roles import SPARE
 from kits.bom.setting_checks import gas_findings, part_setting_findings, pressure_findings
 from kits.bom.step_cautions import caution_findings
 from kits.bom.step_checks import bag_findings, doing_findings, order_findings, original_findings
@@ -146,7 +147,6 @@ def _rings(work: Filling) -> list[Ring]:
         part, revision = work.used.get(item.part, (None, None))
         if part is not None and revision is not None and part.kind == "O-ring":
             size, rubber = (str(revision.data.get(name) or "") for name in ("size", "rubber"))
-            is_spare = "spare" in work.kit.positions[item.position].name.casefold()
             entry = _entry_of(work, item.position, chosen)
             rings.append(
                 Ring(
@@ -156,7 +156,7 @@ def _rings(work: Filling) -> list[Ring]:
                     size=size,
                     rubber=rubber,
                     quantity=quantity,
-                    is_spare=is_spare,
+                    is_spare=item.role == SPARE,
                     entry=entry,
                 )
             )

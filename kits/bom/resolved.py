@@ -51,6 +51,8 @@ class Item:
     inner_volume_ml: float | None = None
     flow: tuple[str, ...] = ()
     """the refrigerant sides its ports are on: "discharge", "liquid", "suction"; empty for what holds no refrigerant"""
+    is_drain: bool = False
+    """whether the coil's water runs through it or is held by it: by its ports, or by its position's role"""
 
 
 @dataclass(frozen=True)
@@ -111,6 +113,8 @@ class Hose:
     run: int = 0
     """number of the hose run that fills the position"""
     rated_pressure_bar_g: float | None = None
+    side: str = ""
+    """what it carries, by the ports of its ends: "suction", "discharge", "liquid"; empty where they don't tell"""
 
     @property
     def crimped_at_car(self) -> tuple[tuple[str, HoseEnd], ...]:
@@ -192,6 +196,10 @@ class Wire:
     branch: int | None = None
     route: str = ""
     covering: str = ""
+    leads_to: str = ""
+    """one of kits.bom.roles.LEADS_TO; empty where nobody has said so"""
+    high_voltage: bool = False
+    """whether it carries the traction battery's voltage"""
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,10 @@ from kits.bom.catalogue import PartSpec
 from kits.bom.gas_safety import gas_limits
 from kits.bom.mending import Mend, row
 from kits.bom.resolved import Finding
+from kits.bom.roles import OIL
 
 CHAIN = ("low_cut_out_bar_g", "fan_on_bar_g", "high_reset_bar_g", "high_cut_out_bar_g")
-OIL = re.compile(
+OIL_NAME = re.compile(
     r"\b(pag|poe|ester|pve|pao|mineral)(?![a-z])(?:[\s-]*(?:iso[\s-]*)?(?:vg[\s-]*)?(\d+))?", re.IGNORECASE
 )
 Data = Mapping[str, Any]
@@ -20,7 +21,7 @@ KIT_OIL: Mend = row("Kits", "oil")
 
 def oil_of(text: str) -> tuple[str, str] | None:
     """Family and grade an oil's name speaks of: "Oil PAG 46" is ("pag", "46"); None when it names no family."""
-    match = OIL.search(text)
+    match = OIL_NAME.search(text)
     if match is None:
         return None
     name = match.group(1).casefold()
@@ -88,7 +89,7 @@ def part_setting_findings(settings: Data, held: Sequence[tuple[PartSpec, Data, s
             yield from _switch(settings, part, data)
         if part.kind == "compressor":
             yield from _compressor_oil(kit_oil, settings, part, data)
-        added = oil_of(part.name) if role == "oil" else None
+        added = oil_of(part.name) if role == OIL else None
         if added and kit_oil and _differ(added, kit_oil):
             sentence = f"{part.name} ({part.number}) is added, but the kit's oil is {settings['oil']}: don't mix oils."
             yield Finding("oil-mixed", "blocks", f"part:{part.number}", sentence, KIT_OIL)

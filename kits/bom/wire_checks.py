@@ -35,6 +35,9 @@ def wire_findings(wires: Sequence[Wire], positive_earth: bool | None) -> Iterato
     for wire in wires:
         key = wire.position, wire.number
         where, name = f"circuit:{wire.position}/{wire.number}", f"Circuit {wire.position}/{wire.number}"
+        if not wire.leads_to:
+            sentence = f"{name}: what it leads to is not recorded, so its current is not followed there."
+            yield Finding("circuit-end-unknown", "warns", where, sentence, row("Circuits", "leads_to", *key))
         limit = carries_a(wire.section_mm2)
         if limit is not None and wire.fuse_a is not None and wire.fuse_a > limit:
             sentence = (

@@ -114,9 +114,7 @@ def _duties(offer: Offer) -> Iterator[Finding]:
 
 
 def _law(rule: Rule, car: VariantSpec, category: str, gas: str) -> Iterator[Finding]:
-    cited = f"{rule.text.rstrip('.')} ({_in_force(rule)}{rule.source})."
-    if "local law prevails" not in cited.casefold():
-        cited += " Local law prevails."
+    cited = f"{rule.text.rstrip('.')} ({_in_force(rule)}{rule.source}). Local law prevails."
     name = f"Rule {rule.code} of the market {rule.market}"
     if rule.category and not category and rule.effect == "forbids":
         sentence = f"{name} depends on the vehicle category, which is not recorded: {cited}"

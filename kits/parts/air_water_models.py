@@ -2,8 +2,11 @@
 
 from django.db import models
 
+from kits.parts.covered import COVERED
 from kits.parts.revision_models import of_revision
-from vehicles.records.models import WithOrigin, in_order, positive, share
+from vehicles.records.models import WithOrigin, in_order, one_of, positive, share
+
+COVERS = [(thing, thing) for thing in COVERED]
 
 
 class BlowerData(WithOrigin):
@@ -171,9 +174,16 @@ class InsulationData(WithOrigin):
     thickness_mm = models.FloatField(null=True)
     conductivity_w_mk = models.FloatField(null=True)
     limit_c = models.FloatField(null=True, blank=True, help_text="hottest it bears for long")
+    covers = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=COVERS,
+        help_text="what it goes round; empty where nobody has said so",
+    )
 
     class Meta:
         constraints = [
+            one_of("covers", [("", ""), *COVERS], "insulation_covers_known"),
             positive("thickness_mm", "insulation_thickness_positive"),
             positive("conductivity_w_mk", "insulation_conductivity_positive"),
         ]

@@ -35,7 +35,8 @@ PORT_ROLES = [
         "air",
         "drain",
         "electrical",
-        "service",
+        "service high",
+        "service low",
     )
 ]
 PORT_FORMS = [

@@ -3,11 +3,10 @@
 from django.db import models
 
 from kits.parts.revision_models import of_revision
-from vehicles.powertrain.models import GENERATORS
+from vehicles.powertrain.models import GENERATORS, GROOVES
 from vehicles.records.models import WithOrigin, in_order, one_of, positive
 
 CLIP_KINDS = [(k, k) for k in ("worm drive", "ear", "spring", "P-clip")]
-GROOVES = [(g, g) for g in ("V 10 mm", "V 13 mm", "poly-V", "toothed")]
 
 
 class PulleyData(WithOrigin):

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import KW_ONLY, dataclass, replace
 
 from kits.bom.resolved import Finding, ResolvedKit, explode
-from kits.sizing.case.blower_circuits import BLOWER, names_of
+from kits.bom.roles import BLOWER, REAR_BLOWER
 from kits.sizing.case.case import Case
 from kits.sizing.case.coil_zones import Shares, shared_out
 from kits.sizing.case.plant import RearCoil
@@ -50,9 +50,10 @@ class Context:
         """Which of two coils is told, such as "Front coil (dash)"; empty where there is one."""
         return f"{self.place.capitalize()} coil ({self.zone})" if self.zone else ""
 
-    def blower_names(self) -> tuple[str, ...]:
-        """What the blower may be called at a wire's end, in small letters."""
-        return tuple(name.casefold() for name in names_of(self.zone, self.place)) if self.zone else (BLOWER,)
+    @property
+    def blower(self) -> str:
+        """What a circuit leads to that feeds the blower of the coil that is told."""
+        return REAR_BLOWER if self.is_rear else BLOWER
 
     def vent_parts(self) -> dict[str, str]:
         """Part number of each vent by its code, of the one coil that is told."""

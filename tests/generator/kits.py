@@ -175,6 +175,7 @@ def _wires(positions: dict[tuple[int, int], Any]) -> None:
             Circuit(
                 position=position, number=n, from_connector="X1", from_cavity=str(n), to_connector=f"X{n + 1}",
                 to_cavity="1", colour="red", section_mm2=2.5, length_mm=1200.0, fuse_a=20.0, current_a=9.0,
+                leads_to="other",
             )
             for (_, number), position in positions.items()
             if number == 600

@@ -35,6 +35,7 @@ DATA: dict[str, dict[str, Any]] = {
     "receiver-drier": {"upright": True},
     "pressure switch": {"low_cut_out_bar_g": 2.0, "fan_on_bar_g": 15.0, "high_cut_out_bar_g": 28.0},
 }  # fmt: skip
+SIDE_OF = {"#6": "liquid", "#8": "discharge", "#10": "suction"}
 PORTS = {
     "compressor": (("D", "discharge", "#8"), ("S", "suction", "#10")),
     "condenser": (("IN", "discharge", "#8"), ("OUT", "liquid", "#6")),
@@ -141,8 +142,8 @@ def _ports(revision: Any) -> Iterator[Port]:
         )  # fmt: skip
     if part.kind == "hose end":
         yield Port(
-            revision=revision, code="P", role="liquid", form="O-ring thread", size=_size_of(part), gender="female",
-            material="aluminium",
+            revision=revision, code="P", role=SIDE_OF[_size_of(part)], form="O-ring thread", size=_size_of(part),
+            gender="female", material="aluminium",
         )  # fmt: skip
 
 

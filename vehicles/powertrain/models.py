@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from vehicles.cabin.models import BOUNDARIES
+from vehicles.powertrain.pulleys import DRIVEN, GROOVE_MM
 from vehicles.records.models import CODE, Versioned, WithOrigin, one_of, positive
 
 DRIVES = [("combustion", "combustion engine"), ("electric", "electric motor")]
@@ -13,6 +14,8 @@ GENERATORS = [
     ("alternator", "alternator"),
     ("converter", "converter from high voltage"),
 ]
+PULLEYS_ON = [(thing, thing) for thing in DRIVEN]
+GROOVES = [(groove, groove) for groove in GROOVE_MM]
 BELT_SIDES = [("inner", "inner side of the belt"), ("outer", "back of the belt")]
 STATES = [("idle", "hot idle"), ("cruise", "cruise")]
 
@@ -66,7 +69,7 @@ class Pulley(WithOrigin):
     x_mm = models.FloatField()
     y_mm = models.FloatField()
     diameter_mm = models.FloatField()
-    groove = models.CharField(max_length=20, blank=True)
+    groove = models.CharField(max_length=12, blank=True, choices=GROOVES)
     belt_order = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="along the belt, beginning at the crankshaft"
     )
@@ -74,11 +77,19 @@ class Pulley(WithOrigin):
         null=True, blank=True, help_text="groove in front of (+) or behind (−) the crankshaft's"
     )
     belt_side = models.CharField(max_length=5, choices=BELT_SIDES, default="inner")
+    drives = models.CharField(
+        max_length=12,
+        blank=True,
+        choices=PULLEYS_ON,
+        help_text="what it sits on; empty where nobody has said so",
+    )
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint("powertrain", Lower("code"), name="pulley_once"),
+            one_of("groove", [("", ""), *GROOVES], "pulley_groove_known"),
+            one_of("drives", [("", ""), *PULLEYS_ON], "pulley_drives_known"),
             one_of("belt_side", BELT_SIDES, "pulley_side_known"),
             positive("diameter_mm", "pulley_diameter_positive"),
         ]

@@ -59,6 +59,7 @@ def car_of(variant: Variant, options: Mapping[str, str]) -> Car:
                 order=p.belt_order,
                 plane_mm=p.plane_mm,
                 side=p.belt_side,
+                drives=p.drives,
             )
             for p in power.pulleys.all()
         ),

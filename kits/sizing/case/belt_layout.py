@@ -6,8 +6,7 @@ import numpy as np
 
 from kits.sizing.case.case import PulleyAt
 from kits.sizing.mechanics import belt as b
-
-GENERATORS = ("dynamo", "alternator", "generator")
+from vehicles.powertrain.pulleys import COMPRESSOR, GENERATOR
 
 
 @dataclass(frozen=True)
@@ -20,15 +19,14 @@ class Layout:
     """per 200 mm of the free length to the next pulley"""
     name: str = "the belt"
 
-    def named(self, *names: str) -> int | None:
-        """Place in the belt's order of the first pulley whose code has one of the names in it."""
-        found = (i for i, p in enumerate(self.pulleys) if any(n in p.code.casefold() for n in names))
-        return next(found, None)
+    def on(self, thing: str) -> int | None:
+        """Place in the belt's order of the first pulley that sits on a thing."""
+        return next((i for i, p in enumerate(self.pulleys) if p.drives == thing), None)
 
     @property
     def wrapped(self) -> list[tuple[str, int]]:
         """The pulleys whose wrap is judged, by their names and places in the belt's order."""
-        found = (("compressor", self.named("compressor")), ("generator", self.named(*GENERATORS)))
+        found = ((thing, self.on(thing)) for thing in (COMPRESSOR, GENERATOR))
         return [(name, at) for name, at in found if at is not None]
 
 
@@ -43,7 +41,7 @@ def belts_of(pulleys: tuple[PulleyAt, ...]) -> tuple[Layout, ...]:
 
 def driving(layouts: tuple[Layout, ...]) -> Layout:
     """The belt that turns the compressor; where none is said to, the first."""
-    return next((one for one in layouts if one.named("compressor") is not None), layouts[0])
+    return next((one for one in layouts if one.on(COMPRESSOR) is not None), layouts[0])
 
 
 def layout_of(pulleys: tuple[PulleyAt, ...]) -> Layout:

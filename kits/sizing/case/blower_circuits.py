@@ -1,35 +1,30 @@
 """Which circuits of a harness feed the blowers of two coils, and what one loses more than the other."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 from kits.bom.resolved import Wire
+from kits.bom.roles import BLOWER, REAR_BLOWER
 from kits.sizing.case.wire_paths import circuits, device
 from kits.sizing.electrics.electrics import voltage_drop_v
 
-BLOWER = "blower"
 
-
-def circuit_loses_more_v(
-    wires: Sequence[Wire], front_names: Collection[str], rear_names: Collection[str]
-) -> float | None:
+def circuit_loses_more_v(wires: Sequence[Wire]) -> float | None:
     """What the rear blower's circuit loses more than the front one's, with everything on and the wires warm.
 
     Formula: Σ I·R(T) over the rear circuit's wires − the same over the front one's; what both share cancels out.
-    Parameters: wires of the harness; front_names and rear_names, what the blowers may be called at a wire's end.
+    Parameters: wires of the harness.
     Returns: V, negative where the rear one loses less; None where a circuit is not told, or a wire's loss isn't known.
     Validity: currents as the wires state them, at full speed.
     Source: Ohm's law.
     Check: equal circuits lose the same; a longer wire of the rear one loses what that length does.
     """
-    losses = [_loss_v(wires, names) for names in (front_names, rear_names)]
-    front, rear = losses
+    front, rear = (_loss_v(wires, blower) for blower in (BLOWER, REAR_BLOWER))
     return None if front is None or rear is None else rear - front
 
 
-def _loss_v(wires: Sequence[Wire], names: Collection[str]) -> float | None:
-    asked = {name.casefold() for name in names}
+def _loss_v(wires: Sequence[Wire], blower: str) -> float | None:
     inner = [w for w in wires if device(w.start) != device(w.end)]
-    found = [c for c in circuits(inner) if c.consumer.casefold() in asked]
+    found = [c for c in circuits(inner) if c.leads_to == blower]
     if len(found) != 1:
         return None
     lost = 0.0
@@ -41,9 +36,3 @@ def _loss_v(wires: Sequence[Wire], names: Collection[str]) -> float | None:
         except ValueError:
             return None
     return lost
-
-
-def names_of(zone: str, place: str) -> tuple[str, ...]:
-    """What a coil's blower may be called at a wire's end: by front or rear, by its zone, the front one also alone."""
-    told = (f"{place} {BLOWER}", f"{zone} {BLOWER}")
-    return (BLOWER, *told) if place == "front" else told

@@ -10,6 +10,7 @@ nothing is guessed.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from kits.bom.joints import SUCTION
 from kits.bom.resolved import ExplodedRow, Hose, PlantPart, ResolvedKit, explode
 from kits.sizing.words.gap import Gap
 
@@ -17,7 +18,6 @@ COIL = "evaporator"
 OF_A_COIL = (COIL, "blower", "filter", "heater matrix", "duct", "vent")
 """Kinds that the sizing needs to know the coil of."""
 BESIDE = "expansion valve"
-SUCTION = "suction"
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def _suction_hoses(
 ) -> tuple[tuple[Hose | None, Hose | None], Gap | None]:
     """The rear coil's suction hose to the junction and the front one's, if it has one; or what is not told."""
     zone_of = {item.position: item.zone for item in kit.items}
-    suction = [hose for hose in kit.hoses if SUCTION in hose.name.lower()]
+    suction = [hose for hose in kit.hoses if hose.side == SUCTION]
     rear = [hose for hose in suction if zone_of.get(hose.position) == zones[1]]
     others = [hose for hose in suction if hose not in rear]
     front = [hose for hose in others if zone_of.get(hose.position) == zones[0]] if len(others) > 1 else []

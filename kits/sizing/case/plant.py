@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import chain
 
+from kits.bom.joints import DISCHARGE, SUCTION
 from kits.bom.resolved import Hose, HoseEnd, ResolvedKit
 from kits.sizing.air.air_path import AirPath
-from kits.sizing.case.blower_circuits import circuit_loses_more_v, names_of
+from kits.sizing.case.blower_circuits import circuit_loses_more_v
 from kits.sizing.case.coil_zones import Shares, shared_out
 from kits.sizing.case.plant_air import Outlets, air_path_of, intake_of, outlets_of
 from kits.sizing.case.plant_reader import Reader, all_of, once
@@ -137,7 +138,7 @@ def _one_coil(read: Reader) -> tuple[Plant | None, tuple[Gap, ...]]:
     data["condenser fan", "free_airflow_m3_h"] = read.total("condenser fan", "free_airflow_m3_h")
     for kind in ("compressor", "condenser", "blower"):
         read.only_one(kind)
-    lines = {side: _line(read, side) for side in ("suction", "discharge")}
+    lines = {side: _line(read, side) for side in (SUCTION, DISCHARGE)}
     outlets = outlets_of(read)
     if read.gaps:
         return None, once(read.gaps)
@@ -163,7 +164,7 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
     }
     read.only_one("blower")
     line, front_line = (
-        None if hose is None else _line_of(read, hose, "suction")
+        None if hose is None else _line_of(read, hose, SUCTION)
         for hose in (shares.rear_hose, shares.front_hose)
     )
     outlets = tuple((f"rear {code}", duct, vent) for code, duct, vent in outlets_of(read))
@@ -171,11 +172,7 @@ def _rear_coil(shares: Shares) -> tuple[RearCoil | None, tuple[Gap, ...]]:
         return None, once(read.gaps)
     try:
         path = air_path_of(read, data, outlets, intake_of(read)[0])
-        names = (
-            names_of(zone, place)
-            for zone, place in ((shares.front_zone, "front"), (shares.rear_zone, "rear"))
-        )
-        more_v = circuit_loses_more_v(shares.front.wires, *names)
+        more_v = circuit_loses_more_v(shares.front.wires)
         blower = read.part("blower")[0]
         steps, currents = blower_steps_of(read)
         return RearCoil(
@@ -226,11 +223,9 @@ def _numbered(kit: ResolvedKit, before: str) -> Iterator[tuple[str, str]]:
 
 
 def _line(read: Reader, side: str) -> Line | None:
-    hoses = [h for h in read.kit.hoses if side in h.name.lower()]
+    hoses = [h for h in read.kit.hoses if h.side == side]
     if not hoses:
-        sentence = (
-            f"{read.kit.variant_name} gets no {side} hose (a hose run whose position's name says “{side}”)."
-        )
+        sentence = f"{read.kit.variant_name} gets no {side} hose (a hose run with ports of role “{side}” at both ends)."
         read.gaps.append(Gap(f"hose.{side}", "kit", sentence))
         return None
     return _line_of(read, hoses[0], side)
@@ -278,7 +273,7 @@ def _build(
     lines: Mapping[str, Line | None],
     outlets: Outlets,
 ) -> Plant:
-    suction, discharge = lines["suction"], lines["discharge"]
+    suction, discharge = lines[SUCTION], lines[DISCHARGE]
     if suction is None or discharge is None:
         raise Refusal("a hose is missing.")
     rated = read.points("compressor")

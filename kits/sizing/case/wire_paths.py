@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kits.bom.resolved import Wire
+from kits.bom.roles import EARTH
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,11 @@ class Circuit:
     earth: Wire
 
     @property
+    def leads_to(self) -> str:
+        """What the consumer is, by the wire that feeds it."""
+        return self.feeds[-1].leads_to
+
+    @property
     def wires(self) -> tuple[Wire, ...]:
         """Feeds and earth."""
         return (*self.feeds, self.earth)
@@ -27,15 +33,9 @@ def device(end: str) -> str:
     return end.partition("/")[0].strip()
 
 
-def is_earth(end: str) -> bool:
+def is_earth(wire: Wire) -> bool:
     """Whether a wire ends at an earth."""
-    return "earth" in device(end).casefold()
-
-
-def is_high_voltage(wire: Wire) -> bool:
-    """Whether an end of the wire says that it carries the traction battery's voltage."""
-    names = f"{device(wire.start)} {device(wire.end)}".casefold()
-    return "high-voltage" in names or "high voltage" in names or " hv " in f" {names} "
+    return wire.leads_to == EARTH
 
 
 def feeds_to(wires: Sequence[Wire], consumer: str, current_a: float) -> tuple[Wire, ...]:
@@ -68,7 +68,7 @@ def circuits(wires: Sequence[Wire]) -> tuple[Circuit, ...]:
     earths: dict[str, Wire] = {}
     for wire in wires:
         name = device(wire.start)
-        if not is_earth(wire.end) or wire.current_a is None or name == device(wire.end):
+        if not is_earth(wire) or wire.current_a is None or name == device(wire.end):
             continue
         held = earths.get(name)
         if held is None or wire.current_a > (held.current_a or 0.0):

@@ -47,12 +47,6 @@ def next_size_up(bore_mm: float) -> HoseSize | None:
     return next((row for row in hose_sizes() if row.bore_mm > bore_mm * (1 + BORE_TOLERANCE_SHARE)), None)
 
 
-def side_of(hose_name: str) -> str:
-    """The side a hose is on by its position's name: "suction", "discharge", or "liquid" for what names neither."""
-    name = hose_name.lower()
-    return next((side for side in ("suction", "discharge") if side in name), "liquid")
-
-
 def hose_end_loss(angle_deg: ArrayLike, straight: ArrayLike, bend: ArrayLike) -> FloatArray:
     """The loss coefficient of one end of a hose.
 

@@ -235,14 +235,6 @@ def air_rise_k(heat_w: ArrayLike, air_kg_s: ArrayLike) -> FloatArray:
     return answer(rise, valid, "A rise of the air needs a heat not negative and a flow above zero.")
 
 
-def groove_mm(groove: str) -> float | None:
-    """The belt's top width from a groove's name ("V 13 mm", "13 mm V"); None where there is no V or no width."""
-    width = re.search(r"\d+(?:[.,]\d+)?", groove)
-    if width is None or "v" not in groove.casefold():
-        return None
-    return float(width[0].replace(",", "."))
-
-
 def belt_size_mm(name: str) -> tuple[float, float] | None:
     """Top width and length from a belt's name ("V-belt 13 × 1,075"); None where it names no such pair."""
     found = re.search(r"(\d+(?:\.\d+)?)\s*[×x]\s*(\d{1,2},\d{3}|\d{3,4})(?!\d)", name)

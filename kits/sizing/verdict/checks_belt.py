@@ -6,6 +6,7 @@ from kits.sizing.case.case import Case
 from kits.sizing.mechanics import belt as b
 from kits.sizing.verdict.mends import of_part, of_place
 from kits.sizing.verdict.record import SizingRecord
+from vehicles.powertrain.pulleys import COMPRESSOR, GROOVE_MM
 
 TOPIC = ("belt", "Belt and engine")
 """Code and title of the calculation that tells more of it."""
@@ -24,7 +25,7 @@ def idle_torque_nm(record: SizingRecord) -> float | None:
 
 def groove_of(kit: ResolvedKit, layout: Layout) -> str:
     """The compressor's groove: of the layout, else of the crank pulley that the kit brings."""
-    at = layout.named("compressor")
+    at = layout.on(COMPRESSOR)
     if at is not None:
         return layout.pulleys[at].groove
     held = kit.plant.get("pulley")
@@ -39,7 +40,7 @@ def pull_n(case: Case, record: SizingRecord) -> float | None:
 
 def pull_limit_n(kit: ResolvedKit, layout: Layout) -> float | None:
     """What a belt in the compressor's groove bears for long; None where no limit is known."""
-    width = b.groove_mm(groove_of(kit, layout))
+    width = GROOVE_MM.get(groove_of(kit, layout))
     return None if width is None else b.belt_constants().pull_limit_n.get(width)
 
 
@@ -60,7 +61,7 @@ def belt_checks(kit: ResolvedKit, case: Case, record: SizingRecord) -> list[Find
             if groove
             else "the compressor's groove isn't known"
         )
-        at = layout.named("compressor")
+        at = layout.on(COMPRESSOR)
         mend = None if at is None else of_place(where, "Pulleys", "groove", layout.pulleys[at].code)
         return [
             Finding("pull-limit-unknown", "notes", where, f"The belt's pull can't be judged: {told}.", mend)

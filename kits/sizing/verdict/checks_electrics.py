@@ -121,7 +121,7 @@ def _fuses(kit: ResolvedKit) -> list[Finding]:
     for wire in wires:
         name = f"Circuit {wire.position}/{wire.number}"
         fuse, largest = fuse_before_a(wires, wire), float(largest_current_a(wire.section_mm2))
-        if wire.fuse_a is None and not is_earth(wire.end) and fuse is not None and fuse > largest:
+        if wire.fuse_a is None and not is_earth(wire) and fuse is not None and fuse > largest:
             sentence = (
                 f"{name} ({device(wire.start)} to {device(wire.end)}) has no fuse of its own and the one before it, "
                 f"{fuse:g} A, doesn't protect {wire.section_mm2:g} mm²: at most {largest:g} A."

@@ -360,7 +360,7 @@ def _filter_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
 def _current_remarks(context: Context, full: StepAir) -> Iterator[Finding]:
     """The blower's current against the fuse before its wire."""
     for circuit in circuits(context.kit.wires):
-        if circuit.consumer.casefold() not in context.blower_names():
+        if circuit.leads_to != context.blower:
             continue
         fuse_a = fuse_before_a(context.kit.wires, circuit.feeds[-1])
         if fuse_a is not None and full.clean.current_a > fuse_a:

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kits.bom.joints import SUCTION
 from kits.bom.resolved import explode
+from kits.parts.covered import CASING, DUCT, SUCTION_HOSE, VALVE
 from kits.sizing.case.plant_reader import all_of
 from kits.sizing.heat.condensation import WallState, condensation_defaults, flat_wall, round_wall
 from kits.sizing.verdict.record import DutyAnswer
@@ -50,6 +52,8 @@ class Wrap:
     thickness_mm: float | None
     conductivity_w_mk: float | None
     length_m: float | None
+    covers: str
+    """what it goes round, one of kits.parts.covered; empty where nobody has said so"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -172,22 +176,29 @@ def wraps_of(context: Context) -> tuple[Wrap, ...]:
             row = rows[number]
             length = float(row.quantity) if row.item.unit == "m" else None
             found.append(
-                Wrap(number, row.item.name, data.get("thickness_mm"), data.get("conductivity_w_mk"), length)
+                Wrap(
+                    number,
+                    row.item.name,
+                    data.get("thickness_mm"),
+                    data.get("conductivity_w_mk"),
+                    length,
+                    str(data.get("covers") or ""),
+                )
             )
     return tuple(found)
 
 
-def _named(wraps: tuple[Wrap, ...], word: str) -> Wrap | None:
-    """The first insulation whose name has the word."""
-    return next((wrap for wrap in wraps if word in wrap.name.lower()), None)
+def _round(wraps: tuple[Wrap, ...], thing: str) -> Wrap | None:
+    """The first insulation that goes round a thing."""
+    return next((wrap for wrap in wraps if wrap.covers == thing), None)
 
 
 def walls_of(context: Context, airs: Airs) -> tuple[Wall, ...]:
     """All cold walls of the fitment."""
     wraps = wraps_of(context)
     return (
-        *_ducts(context, airs, _named(wraps, "duct")),
-        *_suction(context, airs, _named(wraps, "suction")),
+        *_ducts(context, airs, _round(wraps, DUCT)),
+        *_suction(context, airs, _round(wraps, SUCTION_HOSE)),
         *_unit(context, airs, wraps),
         *(() if context.is_rear else _panels(context, airs)),
     )
@@ -229,7 +240,7 @@ def _suction(context: Context, airs: Airs, wrap: Wrap | None) -> Iterator[Wall]:
     gas = airs.evaporating_c + context.case.plant.superheat_k
     still = floats(default("still_film_w_m2k"))
     for hose in context.kit.hoses:
-        if "suction" in hose.name.lower() and hose.bore_mm and hose.cut_mm:
+        if hose.side == SUCTION and hose.bore_mm and hose.cut_mm:
             bore = hose.bore_mm / 2000
             yield Wall(
                 name=hose.name,
@@ -267,7 +278,7 @@ def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wal
             bare_m2k_w=0.0,
             radii_m=None,
             pipe_w_mk=1.0,
-            wrap=_named(wraps, "valve"),
+            wrap=_round(wraps, VALVE),
             extent=default("valve_area_m2"),
             faces_cabin=True,
             assumed=(STILL, (AREA, "valve_area_m2")),
@@ -284,7 +295,7 @@ def _unit(context: Context, airs: Airs, wraps: tuple[Wrap, ...]) -> Iterator[Wal
         bare_m2k_w=wall,
         radii_m=None,
         pipe_w_mk=1.0,
-        wrap=_named(wraps, "lining"),
+        wrap=_round(wraps, CASING),
         extent=default("casing_area_m2"),
         faces_cabin=True,
         assumed=(*MOVING, ("Wall", "casing_wall_mm"), (AREA, "casing_area_m2")),

@@ -18,7 +18,7 @@ from kits.sizing.heat.condensation import (
     warmer_by_k,
 )
 from kits.sizing.verdict.mends import MISSING_PART, of_part
-from kits.topics.cabin.cold_walls import AREA, Airs, Wall, airs_of, assumed, default, walls_of
+from kits.topics.cabin.cold_walls import AREA, Airs, Wall, airs_of, assumed, default, walls_of, wraps_of
 from kits.topics.cabin.drain import drain_of, drain_remarks
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Input, Table, Topic, figure, given
@@ -101,6 +101,7 @@ def _remarks(context: Context) -> Iterator[Finding]:
         return
     fitted = [j for j in _judged(context, airs) if j.wall.is_fitted]
     yield from _sweating(fitted)
+    yield from _unknown(context)
     yield from _coverage(context.kit, fitted)
     yield from drain_remarks(context, airs)
 
@@ -337,6 +338,17 @@ def _sweating(fitted: list[Judged]) -> Iterator[Finding]:
         severity: Severity = "warns" if j.state == SWEATS else "notes"
         mend = MISSING_PART if j.wall.where == "kit" else None
         yield Finding("wall-sweats", severity, j.wall.where, f"{told}: {sweats}; {helps}.", mend)
+
+
+def _unknown(context: Context) -> Iterator[Finding]:
+    """Insulation of which nobody has said what it goes round."""
+    for wrap in wraps_of(context):
+        if not wrap.covers:
+            sentence = (
+                f"Part {wrap.part} ({wrap.name}) does not say what it goes round: it counts for no wall."
+            )
+            mend = of_part(context.kit, "Insulation", "covers", wrap.part)
+            yield Finding("insulation-covers", "warns", f"part:{wrap.part}", sentence, mend)
 
 
 def _coverage(kit: ResolvedKit, fitted: list[Judged]) -> Iterator[Finding]:

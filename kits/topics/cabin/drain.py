@@ -4,7 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kits.bom.mending import new_row
 from kits.bom.resolved import Finding, explode
+from kits.bom.roles import DRAIN, TRAP
 from kits.sizing.air.air_path import SERIES, AirPath, Resistance
 from kits.sizing.air.blower import STANDARD_AIR_KG_M3
 from kits.sizing.air.ducts import (
@@ -15,12 +17,12 @@ from kits.sizing.air.ducts import (
     straight_loss_pa,
 )
 from kits.sizing.heat.condensation import trap_height_mm, water_ml_min
-from kits.sizing.verdict.mends import MISSING_PART
 from kits.topics.cabin.cold_walls import Airs, assumed, default
 from kits.topics.context import Context
 from kits.topics.figure import Figure, figure, given
 from vehicles.physics.arrays import floats
 
+A_DRAIN, A_TRAP = (new_row("Positions", "role", role=role) for role in (DRAIN, TRAP))
 DUCT_AIR_C = 8.0
 """Air in the ducts, for its viscosity only."""
 
@@ -31,7 +33,7 @@ def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | 
     rate, at = max(rates, key=lambda r: r[0]) if rates else (None, None)
     pressure = _pressure_pa(context, airs)
     trap = _trap_mm(pressure)
-    parts = [row.item for row in explode(context.kit) if "drain" in row.item.name.lower()]
+    parts = [row.item for row in explode(context.kit) if row.item.is_drain]
     water = (
         given("Water taken out", "kg_h", rate, "calculated, as sized"),
         given("Duty point", "", at.name if at is not None else None, "duty point"),
@@ -46,7 +48,7 @@ def drain_of(context: Context, airs: Airs) -> tuple[tuple[Figure, ...], float | 
     held = (
         given("Pressure at the coil against the cabin", "pa", pressure, stands),
         assumed("Reserve", "trap_reserve_mm"),
-        *(i for i in water[2:] if "trap" in i.text.lower()),
+        *(drain for drain, item in zip(water[2:], parts, strict=True) if item.role == TRAP),
     )
     per_minute = None if rate is None else float(water_ml_min(rate))
     figures = (
@@ -98,17 +100,15 @@ def _outlets_pa(path: AirPath, flow_m3_h: float) -> float:
 def drain_remarks(context: Context, airs: Airs) -> Iterator[Finding]:
     """That the coil's water has no way out, or no trap on its way."""
     trap_mm = _trap_mm(_pressure_pa(context, airs))
-    names = [row.item.name.lower() for row in explode(context.kit)]
-    if not any("drain" in name for name in names):
+    items = [row.item for row in explode(context.kit)]
+    if not any(item.is_drain for item in items):
         yield Finding(
             "no-drain",
             "warns",
             "kit",
-            "No part of the kit is named a drain: the coil’s water has no way out.",
-            MISSING_PART,
+            "No position of the kit is a drain: the coil’s water has no way out.",
+            A_DRAIN,
         )
-    elif not any("trap" in name for name in names) and trap_mm is not None:
-        sentence = (
-            f"No part of the kit is named a trap: the drain needs one that holds {np.ceil(trap_mm):.0f} mm."
-        )
-        yield Finding("no-trap", "notes", "kit", sentence, MISSING_PART)
+    elif not any(item.role == TRAP for item in items) and trap_mm is not None:
+        sentence = f"No position of the kit is a drain trap: the drain needs one that holds {np.ceil(trap_mm):.0f} mm."
+        yield Finding("no-trap", "notes", "kit", sentence, A_TRAP)

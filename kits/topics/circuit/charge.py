@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from kits.bom.mending import new_row
+from kits.bom.mending import new_row, row
 from kits.bom.resolved import Finding, Item, ResolvedKit
 from kits.sizing.case.coil_zones import COIL, shared_out
 from kits.sizing.gas.charge import (
@@ -17,7 +17,7 @@ from kits.sizing.gas.charge import (
     inventory_g,
     zone_densities,
 )
-from kits.sizing.gas.hoses import hose_volume_ml, side_of
+from kits.sizing.gas.hoses import hose_volume_ml
 from kits.sizing.gas.refrigerant import known_refrigerants, refrigerant
 from kits.sizing.verdict.checks_gas import gas_of
 from kits.sizing.verdict.coil_answers import PLACES
@@ -154,9 +154,9 @@ def _estimated(context: Context) -> tuple[_Estimate | None, list[Finding]]:
 
 
 def _named_point(duties: list[DutyAnswer], total_g: FloatArray) -> int | None:
-    """The required cruise, else the first required, else the first whose state is inside the tables."""
+    """The required one that comes first, else the first required, else the first whose state is inside the tables."""
     rows = [i for i in range(len(duties)) if np.isfinite(total_g[i])]
-    ranked = sorted(rows, key=lambda i: (not duties[i].required, duties[i].kind != "cruise", i))
+    ranked = sorted(rows, key=lambda i: (not duties[i].required, not duties[i].of_kind.comes_first, i))
     return ranked[0] if ranked else None
 
 
@@ -194,7 +194,13 @@ def _volumes(
                 mend = of_part(kit, "Hoses", "bore_mm", hose.hose)
                 found.append(Finding("hose-bore", "warns", f"part:{hose.hose}", sentence, mend))
             continue
-        sums[side_of(hose.name)] += float(hose_volume_ml(hose.bore_mm, hose.cut_mm / 1000))
+        if not hose.side:
+            is_known = False
+            sentence = f"{hose.name}: what it carries is not told, as its ends are not both for one side."
+            mend = row("Hose runs", "end_b", hose.position, hose.run)
+            found.append(Finding("hose-sides", "warns", f"hose:{hose.position}/{hose.run}", sentence, mend))
+            continue
+        sums[hose.side] += float(hose_volume_ml(hose.bore_mm, hose.cut_mm / 1000))
     for zone in ("condenser", "receiver", "evaporator"):
         if is_known and sums[zone] == 0.0:
             is_known = False

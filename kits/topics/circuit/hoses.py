@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from kits.bom.joints import DISCHARGE, LIQUID, SUCTION
 from kits.bom.resolved import Finding, Hose, ResolvedKit
 from kits.sizing.gas.charge import held_g
 from kits.sizing.gas.hoses import (
@@ -17,7 +18,6 @@ from kits.sizing.gas.hoses import (
     nominal_bore_mm,
     oil_return_velocity_m_s,
     one_metre_more_k,
-    side_of,
     suction_hose_loss_k,
 )
 from kits.sizing.gas.lines import line_pressure_drop_pa
@@ -100,7 +100,7 @@ def remarks(context: Context) -> Iterator[Finding]:
 
 
 def _suction_hose(kit: ResolvedKit) -> Hose:
-    return next(h for h in kit.hoses if side_of(h.name) == "suction")
+    return next(h for h in kit.hoses if h.side == SUCTION)
 
 
 def _flowing(context: Context) -> tuple[Refrigerant, list[DutyAnswer], _Suction] | None:
@@ -235,10 +235,10 @@ def _loss_remark(
 
 def _liquid_figure(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Iterator[Figure]:
     """What a metre more of the liquid hose takes."""
-    hose = next((h for h in context.kit.hoses if side_of(h.name) == "liquid" and h.bore_mm), None)
+    hose = next((h for h in context.kit.hoses if h.side == LIQUID and h.bore_mm), None)
     if hose is None:
         return
-    rho = float(_state(context, gas, "liquid", duty).rho)
+    rho = float(_state(context, gas, LIQUID, duty).rho)
     bore = given("Bore", "mm", f"{hose.bore_mm:g} mm", origin_of(context, hose.hose), f"part:{hose.hose}")
     density = given("Density of the liquid", "kg_m3", f"{rho:,.0f} kg/m³", f"answer at “{duty.name}”")
     grams = float(held_g(hose_volume_ml(hose.bore_mm or 0.0, 1.0), rho))
@@ -293,10 +293,10 @@ def _state(context: Context, gas: Refrigerant, side: str, duty: DutyAnswer) -> _
     evaporating, condensing, discharge = (
         float(getattr(duty, name)) for name in ("evaporating_c", "condensing_c", "discharge_c")
     )
-    if side == "suction":
+    if side == SUCTION:
         cold = gas.vapour(evaporating, plant.superheat_k)
         return _State(cold.rho, cold.mu)
-    if side == "discharge":
+    if side == DISCHARGE:
         hot = gas.vapour(condensing, discharge - condensing)
         return _State(hot.rho, hot.mu)
     liquid = gas.liquid(condensing, plant.subcooling_k)
@@ -305,18 +305,17 @@ def _state(context: Context, gas: Refrigerant, side: str, duty: DutyAnswer) -> _
 
 def _line_table(context: Context, gas: Refrigerant, duty: DutyAnswer) -> Table:
     plant, flow = context.case.plant, (duty.flow_g_s or 0.0) / 1000
-    ends = {"suction": plant.suction.loss_factor, "discharge": plant.discharge.loss_factor}
+    ends = {SUCTION: plant.suction.loss_factor, DISCHARGE: plant.discharge.loss_factor}
     rows = []
     for hose in context.kit.hoses:
-        side = side_of(hose.name)
-        state = _state(context, gas, side, duty)
         rest: tuple[str, ...] = ("not known",) * 5
-        if hose.bore_mm is not None and hose.cut_mm is not None:
+        if hose.side and hose.bore_mm is not None and hose.cut_mm is not None:
+            state = _state(context, gas, hose.side, duty)
             metres = hose.cut_mm / 1000
             volume = float(hose_volume_ml(hose.bore_mm, metres))
             # the ends of a liquid hose lose next to nothing at its low velocity
             drop = line_pressure_drop_pa(
-                flow, metres, hose.bore_mm / 1000, ends.get(side, 0.0), state.rho, state.mu
+                flow, metres, hose.bore_mm / 1000, ends.get(hose.side, 0.0), state.rho, state.mu
             )
             rest = (
                 f"{volume:.0f}",

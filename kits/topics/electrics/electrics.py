@@ -17,7 +17,6 @@ from kits.sizing.case.idle_blower import (
     supplies_read_v,
 )
 from kits.sizing.case.rear_blower import recorded_rear_v
-from kits.sizing.case.wire_paths import is_high_voltage
 from kits.sizing.electrics import electrics as e
 from kits.sizing.electrics.battery import (
     ChargingCurve,
@@ -307,7 +306,7 @@ def _high_currents(context: Context, harness: Harness) -> Iterator[Finding]:
         return
     duty, largest = most
     for wire in harness.wires:
-        if is_high_voltage(wire) and wire.current_a is not None and wire.current_a < largest:
+        if wire.high_voltage and wire.current_a is not None and wire.current_a < largest:
             sentence = (
                 f"Circuit {wire.position}/{wire.number} states {wire.current_a:g} A; the compressor would take "
                 f"{largest:.1f} A at {duty.name}."

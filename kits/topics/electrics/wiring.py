@@ -7,8 +7,9 @@ import numpy as np
 
 from kits.bom.mending import row
 from kits.bom.resolved import Finding, Wire
+from kits.bom.roles import BLOWER
 from kits.sizing.case.idle_blower import blowers_a, blowers_rated_a, supplies_read_v
-from kits.sizing.case.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth, is_high_voltage
+from kits.sizing.case.wire_paths import Circuit, circuits, device, fuse_before_a, is_earth
 from kits.sizing.electrics import electrics as e
 from kits.sizing.verdict.checks_electrics import where_of, wires_of
 from kits.topics.context import Context
@@ -47,7 +48,7 @@ class Harness:
 
     def volts_of(self, wire: Wire) -> float | None:
         """The voltage that a wire carries."""
-        return self.high_voltage_v if is_high_voltage(wire) else self.supply_v
+        return self.high_voltage_v if wire.high_voltage else self.supply_v
 
     @property
     def allowed_v(self) -> float:
@@ -129,7 +130,7 @@ def wire_table(harness: Harness) -> list[Table]:
 
 def _fuse_texts(harness: Harness, wire: Wire, suitable_a: float | None) -> tuple[str, str, str]:
     """The fuse before a wire, the largest and the suitable one; an earth return has what feeds its device."""
-    if wire.fuse_a is None and is_earth(wire.end):
+    if wire.fuse_a is None and is_earth(wire):
         return EARTH_RETURN, "–", "–"
     fuse = fuse_before_a(harness.wires, wire)
     largest = float(e.largest_current_a(wire.section_mm2))
@@ -201,8 +202,8 @@ def drop_remarks(harness: Harness) -> list[Finding]:
 
 def plug_remarks(context: Context, harness: Harness) -> list[Finding]:
     """Where the volts read at the blower's plug tell another loss of its circuit than its wires do."""
-    case, names = context.case, context.of_coils()[0].blower_names()
-    paths = [c for c in harness.circuits if c.consumer.casefold() in names]
+    case = context.case
+    paths = [c for c in harness.circuits if c.leads_to == BLOWER]
     read_v, plug_v, amps = (
         float(supplies_read_v([case])[0]),
         case.mounting.blower_voltage_v,
@@ -226,7 +227,7 @@ def plug_remarks(context: Context, harness: Harness) -> list[Finding]:
 
 def unfed_remarks(harness: Harness) -> list[Finding]:
     """A way that begins at a device with an earth of its own doesn't begin at a source."""
-    earthed = {device(w.start) for w in harness.wires if is_earth(w.end)}
+    earthed = {device(w.start) for w in harness.wires if is_earth(w)}
     first: dict[str, Wire] = {}
     for path in harness.circuits:
         if device(path.feeds[0].start) in earthed:

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from kits.bom.resolved import Finding
-from kits.sizing.case.belt_layout import GENERATORS, Layout, belts_of, driving
+from kits.bom.roles import BELT
+from kits.sizing.case.belt_layout import Layout, belts_of, driving
 from kits.sizing.case.case import Case, Point
 from kits.sizing.mechanics import belt as b
 from kits.sizing.verdict.checks_belt import TOPIC, belt_checks, groove_of, has_belt, pull_limit_n, pull_n
@@ -20,6 +21,7 @@ from kits.topics.mechanics.belt_engine import (
     speed_remarks,
     speed_table,
 )
+from vehicles.powertrain.pulleys import COMPRESSOR, CRANK, GENERATOR, GROOVE_MM
 
 CODE, TITLE = TOPIC
 
@@ -108,7 +110,7 @@ def _layout_figures(context: Context, layout: Layout, where: str) -> list[Figure
     belts = [
         given("belt on the parts list", "", f"{i.part} {i.name}", "kit", f"position:{i.position}")
         for i in context.kit.items
-        if i.role == "belt" and layout.named("compressor") is not None
+        if i.role == BELT and layout.on(COMPRESSOR) is not None
     ]
     found = [
         figure(
@@ -139,17 +141,24 @@ def _missing(context: Context, layouts: tuple[Layout, ...], where: str) -> list[
             sentence = f"{car.name}: {layout.name} can't run over its pulleys; check places, sides and order."
             mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
             found.append(Finding("belt-layout-impossible", "warns", where, sentence, mend))
-    if all(layout.named("compressor") is None for layout in layouts) and len(on) >= 2:
+    if all(layout.on(COMPRESSOR) is None for layout in layouts) and len(on) >= 2:
         sentence = (
-            f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley "
-            "“compressor” with x, y and its order), so its wrap, plane and belt length aren't known."
+            f"{car.name}: the layout is that of the car's own belt; the compressor's place is missing (a pulley that "
+            "drives the compressor, with x, y and its order), so its wrap, plane and belt length aren't known."
         )
-        new = added_to(where, "Pulleys", "x_mm", code="compressor")
+        new = added_to(where, "Pulleys", "x_mm", code=COMPRESSOR, drives=COMPRESSOR)
         found.append(Finding("compressor-place-missing", "warns", where, sentence, new))
-    if on and all(layout.named(*GENERATORS) is None for layout in layouts):
+    if on and all(layout.on(GENERATOR) is None for layout in layouts):
         sentence = f"{car.name}: the layout has no dynamo or alternator; its wrap isn't known."
-        new = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or "alternator")
+        new = added_to(where, "Pulleys", "x_mm", code=car.generator_kind or GENERATOR, drives=GENERATOR)
         found.append(Finding("generator-place-missing", "notes", where, sentence, new))
+    unknown = [p.code for p in on if not p.drives]
+    if unknown:
+        sentence = (
+            f"{car.name}: what the pulley {', '.join(unknown)} sits on is not recorded, so it is not judged."
+        )
+        mend = of_place(where, "Pulleys", "drives", unknown[0])
+        found.append(Finding("pulley-unknown", "warns", where, sentence, mend))
     no_plane = [p.code for p in on if p.plane_mm is None]
     if no_plane:
         sentence = f"{car.name}: no plane is recorded for {', '.join(no_plane)}."
@@ -171,7 +180,7 @@ def _layout_remarks(layout: Layout, where: str) -> list[Finding]:
         sentence = "The belt runs through itself: check order and sides."
         mend = of_place(where, "Pulleys", "belt_order", layout.pulleys[0].code)
         found.append(Finding("belt-crossed", "warns", where, sentence, mend))
-    least_deg = {"compressor": c.least_wrap_compressor_deg, "generator": c.least_wrap_generator_deg}
+    least_deg = {COMPRESSOR: c.least_wrap_compressor_deg, GENERATOR: c.least_wrap_generator_deg}
     for name, at in layout.wrapped:
         least = least_deg[name]
         if layout.run.wrap_deg[at] < least:
@@ -187,7 +196,7 @@ def _layout_remarks(layout: Layout, where: str) -> list[Finding]:
             )
             mend = of_place(where, "Pulleys", "plane_mm", layout.pulleys[i].code)
             found.append(Finding("belt-offset", "warns", where, sentence, mend))
-    widths = {w for p in layout.pulleys if p.side != "outer" and (w := b.groove_mm(p.groove)) is not None}
+    widths = {w for p in layout.pulleys if p.side != "outer" and (w := GROOVE_MM.get(p.groove)) is not None}
     if len(widths) > 1:
         told = " and ".join(f"{w:g}" for w in sorted(widths))
         mend = of_place(where, "Pulleys", "groove", layout.pulleys[0].code)
@@ -200,9 +209,9 @@ def _layout_remarks(layout: Layout, where: str) -> list[Finding]:
 def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Finding]:
     """The layout's diameters against those that the compressor's speed is worked out with."""
     found = []
-    for name, used in (("crank", case.car.crank_pulley_mm), ("compressor", case.plant.pulley_mm)):
-        at = layout.named(name)
-        if at is None or used is None or layout.named("compressor") is None:
+    for name, used in ((CRANK, case.car.crank_pulley_mm), (COMPRESSOR, case.plant.pulley_mm)):
+        at = layout.on(name)
+        if at is None or used is None or layout.on(COMPRESSOR) is None:
             continue
         drawn = layout.pulleys[at].diameter_mm
         if abs(drawn - used) > 0.5:
@@ -217,15 +226,15 @@ def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Finding]:
 
 def _belt_remarks(context: Context, layout: Layout) -> list[Finding]:
     """The belt on the parts list, by its name, against the layout; only where the layout is the kit's."""
-    at = layout.named("compressor")
+    at = layout.on(COMPRESSOR)
     if layout.run is None or at is None:
         return []
     found, needed, play = [], float(layout.run.length_mm), b.belt_constants().length_play_mm
     for item in context.kit.items:
-        size = b.belt_size_mm(item.name) if item.role == "belt" else None
+        size = b.belt_size_mm(item.name) if item.role == BELT else None
         if size is None:
             continue
-        where, groove = f"position:{item.position}", b.groove_mm(layout.pulleys[at].groove)
+        where, groove = f"position:{item.position}", GROOVE_MM.get(layout.pulleys[at].groove)
         if abs(size[1] - needed) > play:
             sentence = (
                 f"{item.part} {item.name} is {size[1]:.0f} mm long by its name, the belt's way over the pulleys "
@@ -267,7 +276,7 @@ def _pull_figures(context: Context, layout: Layout, where: str) -> list[Figure]:
 
 def _answer(context: Context, layout: Layout) -> str:
     told = []
-    at = layout.named("compressor")
+    at = layout.on(COMPRESSOR)
     if layout.run is not None and at is not None:
         told.append(f"The belt wraps the compressor's pulley by {layout.run.wrap_deg[at]:.0f}°")
     elif layout.run is not None:

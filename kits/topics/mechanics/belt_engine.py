@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from kits.bom.resolved import Finding, Severity
+from kits.bom.roles import IDLE_UP
 from kits.sizing.case.case import Duty, Point
 from kits.sizing.machine.condenser import installed_air
 from kits.sizing.mechanics import belt as b
@@ -133,7 +134,7 @@ def idle_remarks(context: Context, where: str) -> list[Finding]:
     torque, c = crank_idle_nm(context), b.belt_constants()
     if torque is None or torque <= c.idle_torque_nm:
         return []
-    helper = next((item for item in context.kit.items if "idle-up" in item.role.casefold()), None)
+    helper = next((item for item in context.kit.items if item.role == IDLE_UP), None)
     told = f"The compressor takes {torque:.0f} N·m from the crank at idle"
     if helper is not None:
         sentence = f"{told}; the kit raises the idle with {helper.part} {helper.name}."
@@ -174,7 +175,7 @@ def coolant_margins(context: Context) -> list[CoolantMargin]:
     found = []
     for state in ("idle", "cruise"):
         coolant, limit = car.coolant_c.get(state), car.coolant_limit_c
-        answers = [a for a in context.record.duties if a.kind == state]
+        answers = [a for a in context.record.duties if a.of_kind.engine_side == state]
         rises = [(r, a) for a in answers if (r := _rise_k(context, duties[a.code], a)) is not None]
         if coolant is not None and limit is not None and rises:
             rise, worst = max(rises, key=lambda pair: pair[0])

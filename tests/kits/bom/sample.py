@@ -129,9 +129,9 @@ PARTS = (
     *(hose(f"HOSE{n}", f"#{n}") for n in (6, 8, 10)),
     end("E6", "liquid", "#6"),
     end("E8", "discharge", "#8"),
-    end("E8S", "discharge", "#8", PortSpec("HIGH", "service", "service port", "16", "male", "aluminium")),
+    end("E8S", "discharge", "#8", PortSpec("HIGH", "service high", "service port", "16", "male", "aluminium")),
     end("E10", "suction", "#10"),
-    end("E10S", "suction", "#10", PortSpec("LOW", "service", "service port", "13", "male", "aluminium")),
+    end("E10S", "suction", "#10", PortSpec("LOW", "service low", "service port", "13", "male", "aluminium")),
     *(part(f"R{n}", "O-ring", size=f"#{n}", rubber="HNBR") for n in (6, 8, 10)),
     *(part(f"PR{n}", "O-ring", size=f"pad #{n}", rubber="HNBR") for n in (6, 10)),
     part("HARN", "harness"),
@@ -193,9 +193,25 @@ def circuit(number, start, end, **more):
 
 CIRCUITS = (
     circuit(
-        1, ("relay", "87"), ("clutch", "1"), length_mm=900, terminal="6.3", fuse_a=10.0, diode_band="from"
+        1,
+        ("relay", "87"),
+        ("clutch", "1"),
+        length_mm=900,
+        terminal="6.3",
+        fuse_a=10.0,
+        diode_band="from",
+        leads_to="other",
     ),
-    circuit(2, ("clutch", "2"), ("earth stud", "1"), length_mm=300, terminal="ring", fuse_a=None, branch=1),
+    circuit(
+        2,
+        ("clutch", "2"),
+        ("stud", "1"),
+        length_mm=300,
+        terminal="ring",
+        fuse_a=None,
+        branch=1,
+        leads_to="earth",
+    ),
 )
 POSITIONS = (
     place(10, "Compressor", entry(1, "COMP"), role="compressor"),

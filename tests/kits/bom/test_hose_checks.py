@@ -37,6 +37,20 @@ def test_an_end_of_another_size_than_the_hose_is_found():
     assert (finding.severity, finding.where) == ("blocks", "hose:63/1")
 
 
+def test_a_hose_carries_what_the_ports_of_its_ends_carry_whatever_its_position_is_called():
+    kit = resolved(with_position(60, name="Hose, compressor to coil"))
+    assert {hose.position: hose.side for hose in kit.hoses} == {
+        60: "discharge", 61: "liquid", 62: "liquid", 63: "suction",
+    }  # fmt: skip
+
+
+def test_a_hose_between_two_sides_is_on_neither():
+    kit = resolved(with_position(62, hose_runs=(replace(LIQUID, end_b="E10"),)))
+    (finding,) = found(kit, "hose-sides")
+    assert (finding.severity, finding.where, finding.mend.field) == ("blocks", "hose:62/1", "end_b")
+    assert next(hose.side for hose in kit.hoses if hose.position == 62) == ""
+
+
 @pytest.mark.parametrize(("bend_mm", "is_bad"), [(59.9, True), (60.0, False), (None, False)])
 def test_a_bend_tighter_than_the_hose_bears_is_found(bend_mm, is_bad):
     kit = resolved(with_run(tightest_bend_mm=bend_mm))

@@ -33,8 +33,8 @@ def test_a_size_without_any_ring_is_mended_at_its_joint():
 
 def test_spare_rings_do_not_stand_in_for_missing_ones():
     kit = with_position(70, entries=(entry(1, "R6", 3),))
-    spare = place(75, "Spare O-rings", entry(1, "R6", 2))
-    kit = with_position(73, kit=kit, name=spare.name, entries=spare.entries)
+    spare = place(75, "O-rings in the glovebox", entry(1, "R6", 2))
+    kit = with_position(73, kit=kit, role="spare", entries=spare.entries)
     assert only(resolved(kit), "o-ring-missing").severity == "blocks"
 
 

@@ -72,6 +72,10 @@ CALCULATIONS = (
         given=(("powertrain", "16-12A"), ("code", "compressor")),
     ),
     Defect(
+        "a pulley that nobody has placed on anything", change("Pulleys", "16-12a", "compressor", drives=""),
+        "pulley-unknown", CAR, "drives", "pulleys", ("16-12a", "compressor"), "S4",
+    ),
+    Defect(
         "a pulley out of plane", change("Pulleys", "16-12a", "compressor", plane_mm=18.0), "belt-offset", CAR,
         "plane_mm", "pulleys", ("16-12a", "crank-ring"), "S4",
     ),
@@ -81,7 +85,7 @@ CALCULATIONS = (
             changed("Compressors", "bm10-146", "a", displacement_cc=210.0),
             # hot air in front of the condenser: the head, and with it the pull, is high at idle
             changed("Fitments", K, "cp12l", air_on_rise_idle_k=25.0),
-            changed("Pulleys", "16-12a", "compressor", groove="10 mm V"),
+            changed("Pulleys", "16-12a", "compressor", groove="V 10 mm"),
         ),
         "belt-pull", CAR, "pulley_mm", "compressors", ("bm10-146", "a"),
     ),
@@ -96,6 +100,10 @@ CALCULATIONS = (
     Defect(
         "insulation of no known thickness", change("Insulation", "bm20-150", "a", thickness_mm=None),
         "insulation-without-data", CAR, "thickness_mm", "insulation", ("bm20-150", "a"),
+    ),
+    Defect(
+        "insulation that goes round nothing", change("Insulation", "bm20-150", "a", covers=""), "insulation-covers",
+        CAR, "covers", "insulation", ("bm20-150", "a"),
     ),
     Defect(
         "a wire whose current nobody wrote down", change("Circuits", K, 500, 14, current_a=None), "wire-loss-unknown",

@@ -129,6 +129,10 @@ HOSES = (
         given=(("part_number", "BM50-061"), ("part_revision", "A"), ("wall_family", "reduced wall")),
     ),
     Defect(
+        "a hose with an end for another side", change("Hose runs", K, 403, 1, end_b="BM50-062"), "hose-sides", LEFT,
+        "end_b", "hose-runs", (K, 403, 1), "S4", RIGHT,
+    ),
+    Defect(
         "a hose that bears less than the plant may reach", change("Hoses", "bm50-008", "a", rated_pressure_bar_g=25.0),
         "hose-pressure", RIGHT, "hose", "hose-runs", (K, 400, 2), "S4",
     ),
@@ -178,6 +182,10 @@ JOINTS = (
 )  # fmt: skip
 
 WIRES = (
+    Defect(
+        "a wire that leads nobody knows where", change("Circuits", K, 500, 14, leads_to=""), "circuit-end-unknown",
+        "CP12L CP6R", "leads_to", "circuits", (K, 500, 14), "S4",
+    ),
     Defect(
         "a diode the wrong way round on positive earth", change("Circuits", K, 500, 22, diode_band="from"),
         "diode-reversed", "CP6L TR6L", "diode_band", "circuits", (K, 500, 22), "S4", "CP12L",

@@ -31,6 +31,8 @@ RULES = [
     (Powertrain, above("powertrain_battery_positive", "battery_ah")),
     (Powertrain, Held("powertrain_code_once", ({"code": "p2"},), ({"code": "p1"}, {"code": "P1"}))),
     (Pulley, word("pulley_side_known", "belt_side", "inner", "outer")),
+    (Pulley, word("pulley_groove_known", "groove", "", "V 13 mm", "poly-V")),
+    (Pulley, word("pulley_drives_known", "drives", "", "crank", "water pump")),
     (Pulley, above("pulley_diameter_positive", "diameter_mm")),
     (Pulley, Held("pulley_once", ({"code": "fan"},), ({"code": "CRANK"},))),
     (ChargingPoint, above("charging_rpm_not_negative", "engine_rpm", zero=True)),

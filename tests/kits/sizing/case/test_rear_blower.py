@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kits.bom.resolved import Wire
-from kits.sizing.case.blower_circuits import circuit_loses_more_v, names_of
+from kits.sizing.case.blower_circuits import circuit_loses_more_v
 from kits.sizing.case.case import Case, Point
 from kits.sizing.case.rear_blower import rear_step_share, recorded_rear_v, share_at, step_gap
 from kits.sizing.electrics.electrics import voltage_drop_v
@@ -15,7 +15,6 @@ from tests.kits.sizing.plants import COIL
 
 FRONT = {1: 0.5, 2: 0.7, 3: 1.0}
 REAR = {1: 0.55, 2: 0.75, 3: 0.9}
-FRONT_NAMES, REAR_NAMES = names_of("dash", "front"), names_of("roof", "rear")
 
 
 @pytest.mark.parametrize(
@@ -90,7 +89,13 @@ def test_without_a_voltage_or_a_rear_coil_there_is_none() -> None:
 
 
 def wire(
-    number: int, start: str, end: str, mm: float | None = 1000.0, mm2: float = 2.5, amps: float = 10.0
+    number: int,
+    start: str,
+    end: str,
+    to: str,
+    mm: float | None = 1000.0,
+    mm2: float = 2.5,
+    amps: float = 10.0,
 ) -> Wire:
     return Wire(
         position=500,
@@ -104,33 +109,30 @@ def wire(
         seal="",
         fuse_a=20.0,
         current_a=amps,
+        leads_to=to,
     )
 
 
-def harness(rear_mm: float | None, rear_mm2: float = 2.5, consumer: str = "rear blower") -> tuple[Wire, ...]:
+def harness(rear_mm: float | None, rear_mm2: float = 2.5, to: str = "rear blower") -> tuple[Wire, ...]:
     return (
-        wire(1, "battery plus/1", "relays/30", mm2=10.0, amps=40.0),
-        wire(2, "relays/1", "blower/1"),
-        wire(3, "blower/2", "dash earth/1"),
-        wire(4, "relays/2", f"{consumer}/1", rear_mm, rear_mm2),
-        wire(5, f"{consumer}/2", "roof earth/1"),
+        wire(1, "battery plus/1", "relays/30", "other", mm2=10.0, amps=40.0),
+        wire(2, "relays/1", "motor in front/1", "blower"),
+        wire(3, "motor in front/2", "dash stud/1", "earth"),
+        wire(4, "relays/2", "motor behind/1", to, rear_mm, rear_mm2),
+        wire(5, "motor behind/2", "roof stud/1", "earth"),
     )
 
 
 def test_equal_circuits_lose_the_same() -> None:
-    assert circuit_loses_more_v(harness(1000.0), FRONT_NAMES, REAR_NAMES) == pytest.approx(0.0, abs=1e-12)
+    assert circuit_loses_more_v(harness(1000.0)) == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_longer_wire_of_the_rear_blower_loses_what_that_length_does() -> None:
-    more_v = circuit_loses_more_v(harness(4000.0), FRONT_NAMES, REAR_NAMES)
+    more_v = circuit_loses_more_v(harness(4000.0))
     assert more_v == pytest.approx(float(voltage_drop_v(10.0, 2.5, 3.0)))
-    assert circuit_loses_more_v(harness(1000.0, 6.0), FRONT_NAMES, REAR_NAMES) < 0
+    assert circuit_loses_more_v(harness(1000.0, 6.0)) < 0
 
 
-def test_a_blower_is_known_by_its_place_or_its_zone() -> None:
-    assert circuit_loses_more_v(harness(2000.0, consumer="Roof blower"), FRONT_NAMES, REAR_NAMES) > 0
-
-
-@pytest.mark.parametrize("wires", [harness(None), harness(1000.0)[:3], harness(1000.0, consumer="pump")])
+@pytest.mark.parametrize("wires", [harness(None), harness(1000.0)[:3], harness(1000.0, to="other")])
 def test_a_circuit_that_is_not_told_leaves_the_difference_open(wires: tuple[Wire, ...]) -> None:
-    assert circuit_loses_more_v(wires, FRONT_NAMES, REAR_NAMES) is None
+    assert circuit_loses_more_v(wires) is None

@@ -1,10 +1,12 @@
 """The way of a current through a harness."""
 
+from dataclasses import replace
+
 from kits.bom.resolved import Wire
-from kits.sizing.case.wire_paths import circuits, feeds_to, fuse_before_a, is_high_voltage
+from kits.sizing.case.wire_paths import circuits, feeds_to, fuse_before_a
 
 
-def wire(number, start, end, current, section=1.0, fuse=None):
+def wire(number, start, end, current, section=1.0, fuse=None, to="other"):
     return Wire(
         position=500,
         number=number,
@@ -17,6 +19,7 @@ def wire(number, start, end, current, section=1.0, fuse=None):
         seal="",
         fuse_a=fuse,
         current_a=current,
+        leads_to=to,
     )
 
 
@@ -24,12 +27,12 @@ HARNESS = (
     wire(1, "battery plus/1", "relay block/30", 27.5, 10, 60),
     wire(2, "key tap/1", "panel/1", 0.9, 0.75, 5),
     wire(3, "panel/2", "relay block/86", 0.2, 0.75),
-    wire(4, "relay block/87", "blower/1", 15.2, 4, 30),
+    wire(4, "relay block/87", "blower/1", 15.2, 4, 30, "blower"),
     wire(5, "resistor/3", "blower/1", 7.6, 2.5),
-    wire(6, "blower/2", "cab earth stud/1", 15.2, 4),
+    wire(6, "blower/2", "cab stud/1", 15.2, 4, to="earth"),
     wire(7, "relay block/30B", "panel/7", 7.6, 2.5, 20),
     wire(8, "panel/3", "resistor/1", 7.6, 2.5),
-    wire(9, "relay block/85", "cab earth stud/2", 0.2),
+    wire(9, "relay block/85", "cab stud/2", 0.2, to="earth"),
 )
 
 
@@ -42,6 +45,7 @@ def test_a_consumer_is_followed_to_the_battery_and_to_its_earth():
     assert numbers(blower.feeds) == [1, 4]
     assert numbers(blower.wires) == [1, 4, 6]
     assert blower.current_a == 15.2
+    assert blower.leads_to == "blower"
 
 
 def test_a_small_current_comes_by_the_smallest_feed_that_is_enough():
@@ -50,13 +54,13 @@ def test_a_small_current_comes_by_the_smallest_feed_that_is_enough():
 
 
 def test_a_device_that_nothing_feeds_has_no_circuit():
-    lonely = (wire(1, "fan/2", "nose earth stud/1", 8.6),)
+    lonely = (wire(1, "fan/2", "nose stud/1", 8.6, to="earth"),)
     assert circuits(lonely) == ()
     assert feeds_to(lonely, "fan", 8.6) == ()
 
 
 def test_a_ring_of_wires_ends():
-    ring = (wire(1, "a/1", "b/1", 1.0), wire(2, "b/2", "a/2", 1.0), wire(3, "a/3", "earth stud", 1.0))
+    ring = (wire(1, "a/1", "b/1", 1.0), wire(2, "b/2", "a/2", 1.0), wire(3, "a/3", "stud", 1.0, to="earth"))
     assert numbers(feeds_to(ring, "a", 1.0)) == [2]
 
 
@@ -69,7 +73,6 @@ def test_the_fuse_of_a_wire_is_its_own_or_the_nearest_before_it():
     assert fuse_before_a((by_number[8],), by_number[8]) is None
 
 
-def test_high_voltage_is_told_by_either_end():
-    assert is_high_voltage(wire(1, "high-voltage box/plus", "compressor HV plug/1", 9.5))
-    assert is_high_voltage(wire(1, "compressor HV plug/2", "box/minus", 9.5))
-    assert not is_high_voltage(wire(1, "battery plus/1", "relay block/30", 9.5))
+def test_an_earth_is_told_by_its_column_and_not_by_its_name():
+    named = tuple(replace(w, end="earth", leads_to="other") for w in HARNESS if w.number == 6)
+    assert circuits((*HARNESS[:5], *named)) == ()

@@ -16,7 +16,6 @@ from kits.sizing.gas.hoses import (
     nominal_bore_mm,
     oil_return_velocity_m_s,
     one_metre_more_k,
-    side_of,
     suction_hose_loss_k,
 )
 from kits.sizing.gas.refrigerant import refrigerant
@@ -43,11 +42,6 @@ def test_the_next_size_up_is_the_next_and_above_the_largest_there_is_none() -> N
     # a maker's 8 mm is still a #6, its 13 mm a #10
     assert [next_size_up(mm).size for mm in (8.0, 10.0, 13.0)] == ["#8", "#10", "#12"]  # type: ignore[union-attr]
     assert nominal_bore_mm("#7") is None
-
-
-def test_a_hose_is_on_the_side_its_name_says() -> None:
-    names = ("Suction hose", "Discharge hose", "Liquid hose", "Condenser to drier hose")
-    assert [side_of(name) for name in names] == ["suction", "discharge", "liquid", "liquid"]
 
 
 @pytest.mark.parametrize(

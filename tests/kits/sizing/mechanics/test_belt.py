@@ -216,14 +216,6 @@ def test_bad_input_is_refused_with_a_sentence(call):
 
 
 @pytest.mark.parametrize(
-    ("text", "width"),
-    [("V 13 mm", 13), ("13 mm V", 13), ("v10", 10), ("9,5 mm V", 9.5), ("flat 20", None), ("", None)],
-)
-def test_groove_names_give_the_belts_width(text, width):
-    assert belt.groove_mm(text) == width
-
-
-@pytest.mark.parametrize(
     ("name", "size"),
     [
         ("V-belt 13 × 1,075", (13, 1075)),

@@ -170,7 +170,7 @@ def test_the_drain_carries_the_largest_condensate_and_its_trap_holds_the_coils_p
 def test_a_kit_without_a_drain_is_told(world: World) -> None:
     context = context_of(world, COUPE)
     assert not {"no-drain", "no-trap"} & {r.code for r in topic_of(context).remarks}
-    dry = tuple(i for i in context.kit.items if "drain" not in i.name.lower() and i.role != "evaporator")
+    dry = tuple(i for i in context.kit.items if not i.is_drain and i.role != "evaporator")
     topic = topic_of(replace(context, kit=replace(context.kit, items=dry)))
     assert ("no-drain", "warns") in {(r.code, r.severity) for r in topic.remarks}
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from kits.bom.mending import row
 from kits.bom.resolved import Finding
 from kits.sizing.case.belt_layout import layout_of
 from kits.sizing.case.case import PulleyAt
@@ -13,6 +14,7 @@ from kits.topics.figure import Figure, Topic
 from kits.topics.mechanics.belt import belt
 from tests.kits.exchange.demonstration.world import Key, World
 from tests.kits.topics.contexts import context_of
+from vehicles.powertrain.pulleys import CRANK, GENERATOR
 
 TWO: Key = ("V30-BELT", "V30", "C14R")
 IDLER: Key = ("V30-BELT", "V30", "S18L")
@@ -75,6 +77,13 @@ def test_a_layout_without_the_compressor_says_so(world: World) -> None:
     assert any(f.label == "Wrap at the generator" for f in topic.figures)
 
 
+def test_a_pulley_that_nobody_has_placed_on_anything_is_told_and_not_judged(world: World) -> None:
+    topic = topic_of(with_pulley(context_of(world, DIESEL), "compressor", drives=""))
+    unknown = remarks(topic)["pulley-unknown"]
+    assert (unknown.severity, unknown.mend) == ("warns", row("Pulleys", "drives", "22D", "compressor"))
+    assert not any(f.label == "Wrap at the compressor" for f in topic.figures)
+
+
 def test_the_kits_belt_runs_beside_the_cars_own(world: World) -> None:
     context = context_of(world, DIESEL)
     topic = topic_of(context)
@@ -113,13 +122,11 @@ def test_little_wrap_is_named(world: World) -> None:
 def test_a_generator_is_asked_for_100_degrees_of_wrap(world: World) -> None:
     # 300 and 55 mm: wrap at the small one 180° − 2·arcsin(122.5/C); 96° at C = 183.07 mm, 104° at 198.97 mm
     context = context_of(world, TWO)
-    crank = next(
-        replace(p, diameter_mm=300.0) for p in context.case.car.pulleys if "crank" in p.code.casefold()
-    )
+    crank = next(replace(p, diameter_mm=300.0) for p in context.case.car.pulleys if p.drives == CRANK)
 
     def at(distance_mm: float) -> dict[str, Finding]:
         small = replace(
-            crank, code="generator", order=(crank.order or 0) + 1, diameter_mm=55.0,
+            crank, code="light machine", drives=GENERATOR, order=(crank.order or 0) + 1, diameter_mm=55.0,
             x_mm=(crank.x_mm or 0.0) + distance_mm,
         )  # fmt: skip
         return remarks(topic_of(with_car(context, pulleys=(crank, small))))
@@ -182,7 +189,7 @@ def test_the_pull_follows_from_the_torque_of_the_answer(world: World) -> None:
     # a belt of 10 mm bears less
     narrow = topic_of(with_pulley(context_of(world, TWO), "compressor", groove="V 10 mm"))
     assert remarks(narrow)["belt-pull"].severity == "blocks"
-    unheard = topic_of(with_pulley(context_of(world, TWO), "compressor", groove="ribs"))
+    unheard = topic_of(with_pulley(context_of(world, TWO), "compressor", groove="poly-V"))
     assert "belt-pull" not in remarks(unheard)
     assert "ribs" in remarks(unheard)["pull-limit-unknown"].sentence
 
@@ -254,7 +261,7 @@ def test_pulleys_without_a_place_in_the_order_are_left_out_and_named(world: Worl
         x_mm=0.0,
         y_mm=300.0,
         diameter_mm=90.0,
-        groove="13 mm V",
+        groove="V 13 mm",
         order=None,
         plane_mm=0.0,
         side="inner",
