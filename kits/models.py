@@ -64,11 +64,13 @@ from kits.parts.refrigerant_models import (
     FanData,
     HoseData,
     HoseEndData,
+    OilData,
     ORingData,
     SwitchData,
     ValveData,
 )
 from kits.parts.works_models import (
+    BeltData,
     BracketData,
     ClipData,
     ConnectorData,
@@ -83,15 +85,16 @@ from kits.people.signing.models import SignInRecord, SignInTry
 from kits.work.models import Work, WorkersBeat
 
 __all__ = [
-    "AirTrial", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp", "Certificate",
-    "ChargeRecord", "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint", "CondenserData",
-    "CondenserPoint", "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData", "Entry", "EntryTerm",
-    "EvaporatorData", "EvaporatorPoint", "FanData", "File", "FilterData", "Firm", "Fitment", "FitmentNote",
-    "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData", "HoseEndData", "HoseRun",
-    "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer", "KitStep", "Market", "MarketRule",
-    "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "Part", "PartPrice", "PartRevision", "PeopleChange",
-    "Person", "PlateauStep", "Port", "Position", "PulleyData", "ReadingSpec", "RoleChange", "Route", "RouteLength",
-    "RowChange", "Shop", "SignInRecord", "SignInTry", "SizedFitment", "StepFits", "StepOriginal", "StepTerm",
-    "StructureEdge", "Supersession", "Supplier", "SupplierPart", "SwitchData", "UnusualValue", "ValveData",
-    "VentData", "WaterValveData", "Work", "WorkersBeat",
+    "AirTrial", "BeltData", "BlowerData", "BlowerPoint", "BlowerStep", "BracketData", "CatalogueStamp",
+    "Certificate", "ChargeRecord", "Circuit", "CircuitTerm", "ClipData", "CompressorData", "CompressorPoint",
+    "CondenserData", "CondenserPoint", "ConnectorData", "ControllerData", "Crimp", "DrierData", "DuctData",
+    "Entry", "EntryTerm", "EvaporatorData", "EvaporatorPoint", "FanData", "File", "FilterData", "Firm",
+    "Fitment", "FitmentNote", "GeneratorData", "GeneratorPoint", "HarnessBranch", "HarnessData", "HoseData",
+    "HoseEndData", "HoseRun", "HoseRunTerm", "ImportPlan", "InsulationData", "Joint", "Kit", "KitOffer",
+    "KitStep", "Market", "MarketRule", "MatrixData", "MatrixPoint", "ORingData", "OfferTerm", "OilData", "Part",
+    "PartPrice", "PartRevision", "PeopleChange", "Person", "PlateauStep", "Port", "Position", "PulleyData",
+    "ReadingSpec", "RoleChange", "Route", "RouteLength", "RowChange", "Shop", "SignInRecord", "SignInTry",
+    "SizedFitment", "StepFits", "StepOriginal", "StepTerm", "StructureEdge", "Supersession", "Supplier",
+    "SupplierPart", "SwitchData", "UnusualValue", "ValveData", "VentData", "WaterValveData", "Work",
+    "WorkersBeat",
 ]  # fmt: skip

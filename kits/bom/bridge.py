@@ -40,9 +40,9 @@ from vehicles.records.bridge import origin_of
 from vehicles.records.terms import Terms, terms_of
 
 SETTINGS = (
-    "refrigerant", "oil", "oil_ml", "superheat_k", "subcooling_k", "freeze_mode", "freeze_cut_out_c",
-    "freeze_cut_in_c", "fan_on_bar_g", "high_cut_out_bar_g", "high_reset_bar_g", "low_cut_out_bar_g",
-    "discharge_limit_c", "supply_voltage_v", "kit_current_a",
+    "refrigerant", "oil", "oil_family", "oil_grade", "oil_ml", "superheat_k", "subcooling_k", "freeze_mode",
+    "freeze_cut_out_c", "freeze_cut_in_c", "fan_on_bar_g", "high_cut_out_bar_g", "high_reset_bar_g",
+    "low_cut_out_bar_g", "discharge_limit_c", "supply_voltage_v", "kit_current_a",
 )  # fmt: skip
 BESIDE = {"blower": ("steps",), "controller": ("software",), "hose end": ("crimps",)}
 """What the technical data of a kind has beside its points."""

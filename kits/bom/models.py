@@ -8,6 +8,7 @@ from django.db.models.functions import Lower
 from kits.bom.catalogue import HEATS_ONLY
 from kits.bom.roles import LEADS_TO, ROLES
 from kits.parts.data_models import REFRIGERANTS
+from kits.parts.refrigerant_models import OIL_FAMILIES
 from vehicles.records.models import (
     CODE,
     OptionTerm,
@@ -44,6 +45,8 @@ class Kit(Versioned, WithOrigin):
     name = models.CharField(max_length=120)
     refrigerant = models.CharField(max_length=10, choices=KIT_GASES)
     oil = models.CharField(max_length=40, blank=True, help_text="empty where the kit heats only")
+    oil_family = models.CharField(max_length=8, blank=True, choices=OIL_FAMILIES)
+    oil_grade = models.PositiveSmallIntegerField(null=True, blank=True, help_text="ISO viscosity grade")
     oil_ml = models.FloatField(null=True, blank=True)
     superheat_k = models.FloatField(null=True, blank=True)
     subcooling_k = models.FloatField(null=True, blank=True)
@@ -67,6 +70,7 @@ class Kit(Versioned, WithOrigin):
                 condition=Q(refrigerant=HEATS_ONLY, oil="") | (~Q(refrigerant=HEATS_ONLY) & ~Q(oil="")),
                 name="kit_oil_with_refrigerant",
             ),
+            one_of("oil_family", [("", ""), *OIL_FAMILIES], "kit_oil_family_known"),
             one_of("freeze_mode", FREEZE_MODES, "kit_freeze_mode_known"),
             positive("superheat_k", "kit_superheat_not_negative", zero=True),
             positive("subcooling_k", "kit_subcooling_not_negative", zero=True),

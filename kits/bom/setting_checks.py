@@ -1,6 +1,5 @@
 """Whether the kit's settings, its oil, its gas and its pressure switch agree with each other."""
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
@@ -10,26 +9,24 @@ from kits.bom.gas_safety import gas_limits
 from kits.bom.mending import Mend, row
 from kits.bom.resolved import Finding
 from kits.bom.roles import OIL
+from kits.parts.oils import ESTER
 
 CHAIN = ("low_cut_out_bar_g", "fan_on_bar_g", "high_reset_bar_g", "high_cut_out_bar_g")
-OIL_NAME = re.compile(
-    r"\b(pag|poe|ester|pve|pao|mineral)(?![a-z])(?:[\s-]*(?:iso[\s-]*)?(?:vg[\s-]*)?(\d+))?", re.IGNORECASE
-)
 Data = Mapping[str, Any]
 KIT_OIL: Mend = row("Kits", "oil")
 
 
-def oil_of(text: str) -> tuple[str, str] | None:
-    """Family and grade an oil's name speaks of: "Oil PAG 46" is ("pag", "46"); None when it names no family."""
-    match = OIL_NAME.search(text)
-    if match is None:
-        return None
-    name = match.group(1).casefold()
-    return ("ester" if name == "poe" else name), match.group(2) or ""
+Oil = tuple[str, int | None]
+"""Family and grade; a grade that nobody states differs from none."""
 
 
-def _differ(a: tuple[str, str], b: tuple[str, str]) -> bool:
-    return a[0] != b[0] or bool(a[1] and b[1] and a[1] != b[1])
+def oil_of(data: Data) -> Oil | None:
+    """The oil that settings or technical data state; None where they state no family."""
+    return (data["oil_family"], data.get("oil_grade")) if data.get("oil_family") else None
+
+
+def _differ(a: Oil, b: Oil) -> bool:
+    return a[0] != b[0] or (None not in (a[1], b[1]) and a[1] != b[1])
 
 
 def gas_findings(settings: Data, wetted: Sequence[str]) -> Iterator[Finding]:
@@ -83,14 +80,19 @@ def part_setting_findings(settings: Data, held: Sequence[tuple[PartSpec, Data, s
     pressures, the compressor is filled with the kit's oil, and oil to add is that oil. Above 60 V the oil must be
     an ester: it insulates, others do not.
     """
-    kit_oil = oil_of(str(settings.get("oil") or ""))
+    kit_oil = oil_of(settings)
+    if settings.get("oil") and kit_oil is None:
+        sentence = f"The kit's oil, {settings['oil']}, has no family: it is held against nothing."
+        yield Finding("oil-unknown", "warns", "kit", sentence, row("Kits", "oil_family"))
     for part, data, role in held:
         if part.kind == "pressure switch":
             yield from _switch(settings, part, data)
         if part.kind == "compressor":
             yield from _compressor_oil(kit_oil, settings, part, data)
-        added = oil_of(part.name) if role == OIL else None
-        if added and kit_oil and _differ(added, kit_oil):
+        added = oil_of(data)
+        if role == OIL and added is None:
+            yield _unknown_oil(part, "Oils")
+        if part.kind == OIL and added and kit_oil and _differ(added, kit_oil):
             sentence = f"{part.name} ({part.number}) is added, but the kit's oil is {settings['oil']}: don't mix oils."
             yield Finding("oil-mixed", "blocks", f"part:{part.number}", sentence, KIT_OIL)
 
@@ -112,20 +114,29 @@ def _switch(settings: Data, part: PartSpec, data: Data) -> Iterator[Finding]:
             )
 
 
-def _compressor_oil(
-    kit_oil: tuple[str, str] | None, settings: Data, part: PartSpec, data: Data
-) -> Iterator[Finding]:
-    filled = oil_of(str(data.get("oil") or ""))
+def _unknown_oil(part: PartSpec, sheet: str) -> Finding:
+    sentence = (
+        f"{part.name} ({part.number}) does not say of which family its oil is: it is held against nothing."
+    )
+    return Finding(
+        "oil-unknown", "warns", f"part:{part.number}", sentence, row(sheet, "oil_family", part.number)
+    )
+
+
+def _compressor_oil(kit_oil: Oil | None, settings: Data, part: PartSpec, data: Data) -> Iterator[Finding]:
+    filled = oil_of(data)
+    if data.get("oil") and filled is None:
+        yield _unknown_oil(part, "Compressors")
     if filled and kit_oil and _differ(filled, kit_oil):
         sentence = (
-            f"{part.name} ({part.number}) is filled with {data['oil']}, the kit's oil is {settings['oil']}:"
-            " don't mix oils."
+            f"{part.name} ({part.number}) is filled with {data['oil']}, the kit's oil is {settings['oil']}: don't mix"
+            " oils."
         )
         yield Finding("oil-mixed", "blocks", "kit", sentence, KIT_OIL)
     volts = data.get("supply_voltage_v")
     if data.get("electric") and volts is not None and volts > gas_limits()["high_voltage_v"]:
         named = [oil for oil in (kit_oil, filled) if oil]
-        if any(oil[0] != "ester" for oil in named):
+        if any(oil[0] != ESTER for oil in named):
             sentence = (
                 f"{part.name} ({part.number}) runs at {volts:g} V: only ester oil insulates its motor,"
                 f" the kit states {settings['oil']}."

@@ -27,6 +27,8 @@ TECHNICAL_DATA = {
     "controller": "controller_data",
     "O-ring": "o_ring_data",
     "clip": "clip_data",
+    "belt": "belt_data",
+    "oil": "oil_data",
 }
 POINTS = {
     "compressor": "rated_points",

@@ -13,7 +13,7 @@ PART_KINDS = [
         "assembly", "compressor", "evaporator", "condenser", "condenser fan", "blower", "filter", "duct", "vent",
         "heater matrix", "water valve", "expansion valve", "receiver-drier", "pressure switch", "hose", "hose end",
         "pulley", "bracket", "generator", "harness", "connector", "insulation", "controller", "software", "O-ring",
-        "fastener", "clip", "consumable", "trim", "label",
+        "fastener", "clip", "belt", "oil", "consumable", "trim", "label",
     )
 ]  # fmt: skip
 UNITS = [(u, u) for u in ("pc", "m", "ml", "g", "set")]

@@ -2,8 +2,22 @@
 
 from django.db import models
 
+from kits.parts.oils import FAMILIES
 from kits.parts.revision_models import bench_point, of_revision
-from vehicles.records.models import WithOrigin, in_order, positive, share
+from vehicles.records.models import WithOrigin, in_order, one_of, positive, share
+
+OIL_FAMILIES = list(FAMILIES.items())
+
+
+class OilData(WithOrigin):
+    """Oil for the refrigerant circuit."""
+
+    revision = of_revision("oil_data")
+    oil_family = models.CharField(max_length=8, choices=OIL_FAMILIES)
+    oil_grade = models.PositiveSmallIntegerField(null=True, blank=True, help_text="ISO viscosity grade")
+
+    class Meta:
+        constraints = [one_of("oil_family", OIL_FAMILIES, "oil_family_known")]
 
 
 class CompressorData(WithOrigin):
@@ -17,12 +31,15 @@ class CompressorData(WithOrigin):
     pulley_mm = models.FloatField(null=True, blank=True)
     clutch_current_a = models.FloatField(null=True, blank=True)
     supply_voltage_v = models.FloatField(null=True, blank=True)
-    oil = models.CharField(max_length=40, blank=True)
+    oil = models.CharField(max_length=40, blank=True, help_text="as the maker calls it")
+    oil_family = models.CharField(max_length=8, blank=True, choices=OIL_FAMILIES)
+    oil_grade = models.PositiveSmallIntegerField(null=True, blank=True, help_text="ISO viscosity grade")
     oil_prefill_ml = models.FloatField(null=True, blank=True)
 
     class Meta:
         constraints = [
             in_order("speed_min_rpm", "speed_max_rpm", "compressor_speeds_in_order"),
+            one_of("oil_family", [("", ""), *OIL_FAMILIES], "compressor_oil_known"),
             positive("clutch_current_a", "compressor_clutch_not_negative", zero=True),
             positive("supply_voltage_v", "compressor_voltage_positive"),
             positive("oil_prefill_ml", "compressor_prefill_not_negative", zero=True),

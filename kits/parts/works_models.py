@@ -128,3 +128,17 @@ class ClipData(WithOrigin):
 
     class Meta:
         constraints = [one_of("clip_kind", CLIP_KINDS, "clip_kind_known")]
+
+
+class BeltData(WithOrigin):
+    """A belt: the groove it runs in, and its length on its line."""
+
+    revision = of_revision("belt_data")
+    groove = models.CharField(max_length=12, choices=GROOVES)
+    length_mm = models.FloatField(null=True)
+
+    class Meta:
+        constraints = [
+            one_of("groove", GROOVES, "belt_groove_known"),
+            positive("length_mm", "belt_length_positive"),
+        ]

@@ -88,6 +88,7 @@ def make_kits(random: Random, count: int, cars: Cars, parts: Parts) -> Kits:
 def _kit(index: int) -> Kit:
     return Kit(
         code=f"KIT-{index + 1:02d}", name=f"Slate coast kit {index + 1}", refrigerant="R-134a", oil="PAG 46",
+        oil_family="pag", oil_grade=46,
         oil_ml=200.0, superheat_k=6.0, subcooling_k=6.0, freeze_cut_out_c=1.0, freeze_cut_in_c=4.0,
         fan_on_bar_g=15.0, high_cut_out_bar_g=28.0, high_reset_bar_g=20.0, low_cut_out_bar_g=2.0,
         discharge_limit_c=120.0, supply_voltage_v=12.0, kit_current_a=32.0, **SOURCE,

@@ -35,7 +35,7 @@ DATA: dict[str, dict[str, Any]] = {
     "receiver-drier": {"upright": True},
     "pressure switch": {"low_cut_out_bar_g": 2.0, "fan_on_bar_g": 15.0, "high_cut_out_bar_g": 28.0},
 }  # fmt: skip
-SIDE_OF = {"#6": "liquid", "#8": "discharge", "#10": "suction"}
+SIDE_OF = {"#6": "liquid", "#8": "discharge", "#10": "suction", "#12": "suction"}
 PORTS = {
     "compressor": (("D", "discharge", "#8"), ("S", "suction", "#10")),
     "condenser": (("IN", "discharge", "#8"), ("OUT", "liquid", "#6")),

@@ -1,7 +1,6 @@
 """The belt drive: the belt's way over its pulleys, its pull, and what it makes of the compressor's speed."""
 
 import json
-import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -233,9 +232,3 @@ def air_rise_k(heat_w: ArrayLike, air_kg_s: ArrayLike) -> FloatArray:
         rise = heat / (air * AIR_J_KGK)
     valid = (heat >= 0) & np.isfinite(heat) & (air > 0) & np.isfinite(air)
     return answer(rise, valid, "A rise of the air needs a heat not negative and a flow above zero.")
-
-
-def belt_size_mm(name: str) -> tuple[float, float] | None:
-    """Top width and length from a belt's name ("V-belt 13 × 1,075"); None where it names no such pair."""
-    found = re.search(r"(\d+(?:\.\d+)?)\s*[×x]\s*(\d{1,2},\d{3}|\d{3,4})(?!\d)", name)
-    return None if found is None else (float(found[1]), float(found[2].replace(",", "")))

@@ -64,7 +64,7 @@ def in_cabin(kit: ResolvedKit, case: Case) -> InCabin | None:
 
 
 def _oil(kit: ResolvedKit, case: Case) -> Iterator[Finding]:
-    gas, oil, volts = gas_of(kit), oil_of(kit.charge.oil), compressor_v(kit, case)
+    gas, oil, volts = gas_of(kit), oil_of(kit.settings), compressor_v(kit, case)
     may = oils_for(gas, volts > high_voltage_from_v())
     if oil is not None and may and oil[0] not in may:
         because = f"{gas} at {volts:.0f} V" if volts > high_voltage_from_v() else gas

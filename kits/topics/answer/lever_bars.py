@@ -34,17 +34,13 @@ def lever_bars(context: Context) -> Topic | None:
         CODE,
         TITLE,
         f"Smallest change that turns the verdict: {record.smallest_change}"
-        if _turns(record)
+        if record.smallest is not None
         else record.smallest_change,
         figures=_figures(record),
         tables=(_table(record),),
         cautions=(RERUN,),
         pictures=_pictures(context),
     )
-
-
-def _turns(record: SizingRecord) -> bool:
-    return not record.smallest_change.startswith("None")
 
 
 def _hours(lever: LeverAnswer) -> str:

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 
+from kits.bom.mending import new_row
 from kits.bom.resolved import Finding
 from kits.bom.roles import BELT
 from kits.sizing.case.belt_layout import Layout, belts_of, driving
 from kits.sizing.case.case import Case, Point
+from kits.sizing.case.plant_reader import all_of
 from kits.sizing.mechanics import belt as b
 from kits.sizing.verdict.checks_belt import TOPIC, belt_checks, groove_of, has_belt, pull_limit_n, pull_n
 from kits.sizing.verdict.mends import added_to, of_place
@@ -21,6 +23,7 @@ from kits.topics.mechanics.belt_engine import (
     speed_remarks,
     speed_table,
 )
+from kits.topics.mends import of_part
 from vehicles.powertrain.pulleys import COMPRESSOR, CRANK, GENERATOR, GROOVE_MM
 
 CODE, TITLE = TOPIC
@@ -225,29 +228,39 @@ def _diameter_remarks(case: Case, layout: Layout, where: str) -> list[Finding]:
 
 
 def _belt_remarks(context: Context, layout: Layout) -> list[Finding]:
-    """The belt on the parts list, by its name, against the layout; only where the layout is the kit's."""
+    """The belt on the parts list against the layout; only where the layout is the kit's."""
     at = layout.on(COMPRESSOR)
     if layout.run is None or at is None:
         return []
+    belts = dict(all_of(context.kit, "belt"))
     found, needed, play = [], float(layout.run.length_mm), b.belt_constants().length_play_mm
     for item in context.kit.items:
-        size = b.belt_size_mm(item.name) if item.role == BELT else None
-        if size is None:
+        if item.role != BELT:
             continue
-        where, groove = f"position:{item.position}", GROOVE_MM.get(layout.pulleys[at].groove)
-        if abs(size[1] - needed) > play:
+        data, where, groove = belts.get(item.part, {}), f"position:{item.position}", layout.pulleys[at].groove
+        length = data.get("length_mm")
+        if length is None:
             sentence = (
-                f"{item.part} {item.name} is {size[1]:.0f} mm long by its name, the belt's way over the pulleys "
+                f"{item.part} {item.name} does not say how long it is: it is not held against the layout."
+            )
+            mend = of_part(context.kit, "Belts", "length_mm", item.part)
+            if item.part not in belts:
+                mend = new_row("Belts", "length_mm", part_number=item.part, part_revision=item.revision)
+            found.append(Finding("belt-unknown", "warns", f"part:{item.part}", sentence, mend))
+        elif abs(length - needed) > play:
+            sentence = (
+                f"{item.part} {item.name} is {length:.0f} mm long by its data, the belt's way over the pulleys "
                 f"{needed:.0f} mm: check the layout's places or the belt."
             )
             place = context.case.car.where.get("powertrain", "variant")
             mend = of_place(place, "Pulleys", "x_mm", layout.pulleys[at].code)
             found.append(Finding("belt-length", "warns", where, sentence, mend))
-        if groove is not None and groove != size[0]:
+        if groove and data.get("groove", groove) != groove:
             sentence = (
-                f"{item.part} {item.name} is {size[0]:g} mm wide by its name, the groove {groove:g} mm."
+                f"{item.part} {item.name} runs in a groove {data['groove']}, the compressor's is {groove}."
             )
-            found.append(Finding("belt-width", "warns", where, sentence))
+            mend = of_part(context.kit, "Belts", "groove", item.part)
+            found.append(Finding("belt-width", "warns", where, sentence, mend))
     return found
 
 

@@ -90,6 +90,8 @@ PARTS = (
         electric=False,
         supply_voltage_v=12.0,
         oil="PAG 46",
+        oil_family="pag",
+        oil_grade=46,
     ),
     part(
         "COND",
@@ -145,7 +147,7 @@ PARTS = (
         ),
     ),
     part("CLIP", "clip", clip_kind="ear", size="16"),
-    part("OIL", "consumable", name="Oil PAG 46", unit="ml"),
+    part("OIL", "oil", name="Oil by the tin", unit="ml", oil_family="pag", oil_grade=46),
     part(
         "SWITCH",
         "pressure switch",
@@ -317,6 +319,8 @@ STEPS = (
 SETTINGS = {
     "refrigerant": "R-134a",
     "oil": "PAG 46",
+    "oil_family": "pag",
+    "oil_grade": 46,
     "oil_ml": 135,
     "low_cut_out_bar_g": 2.0,
     "fan_on_bar_g": 15.0,

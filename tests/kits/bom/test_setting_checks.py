@@ -1,10 +1,8 @@
 """Settings, oil, gas and pressure switch agree with each other."""
 
-from dataclasses import replace
-
 import pytest
 
-from kits.bom.setting_checks import oil_of, part_setting_findings, pressure_findings
+from kits.bom.setting_checks import part_setting_findings, pressure_findings
 from tests.kits.bom.sample import (
     PARTS,
     SETTINGS,
@@ -17,23 +15,6 @@ from tests.kits.bom.sample import (
 )
 
 SWITCH = next(p for p in PARTS if p.number == "SWITCH")
-
-
-@pytest.mark.parametrize(
-    ("text", "oil"),
-    [
-        ("PAG 46", ("pag", "46")),
-        ("Oil PAG46, 250 ml", ("pag", "46")),
-        ("POE 68", ("ester", "68")),
-        ("ester oil ISO VG 68", ("ester", "")),
-        ("Ester VG 68", ("ester", "68")),
-        ("PAG ISO VG 100", ("pag", "100")),
-        ("Page of the manual", None),
-        ("", None),
-    ],
-)
-def test_an_oil_is_known_by_family_and_grade(text, oil):
-    assert oil_of(text) == oil
 
 
 @pytest.mark.parametrize(
@@ -78,26 +59,44 @@ def test_the_switch_works_at_the_kits_pressures(fan_on, is_bad):
 
 
 def test_a_compressor_filled_with_another_oil_is_found():
-    finding = only(resolved(parts=with_data("COMP", oil="POE 68")), "oil-mixed")
+    finding = only(resolved(parts=with_data("COMP", oil_family="ester")), "oil-mixed")
     assert (finding.severity, finding.where) == ("blocks", "kit")
-    assert codes(resolved(parts=with_data("COMP", oil="PAG 100"))) == {"oil-mixed"}
-    assert resolved(parts=with_data("COMP", oil="PAG")).findings == ()
-    assert resolved(parts=with_data("COMP", oil="")).findings == ()
+    assert codes(resolved(parts=with_data("COMP", oil_grade=100))) == {"oil-mixed"}
+    assert resolved(parts=with_data("COMP", oil_grade=None)).findings == ()
+    assert resolved(parts=with_data("COMP", oil="", oil_family="")).findings == ()
 
 
 def test_adding_another_oil_is_found():
-    finding = only(resolved(parts=with_part("OIL", name="Oil POE 68")), "oil-mixed")
+    finding = only(resolved(parts=with_data("OIL", oil_family="ester")), "oil-mixed")
     assert finding.where == "part:OIL"
 
 
+def test_an_oil_is_told_by_its_columns_and_not_by_its_name():
+    named = with_part("OIL", name="Oil POE 68")
+    assert resolved(with_setting(oil="The maker's own, POE 68"), parts=named).findings == ()
+
+
 @pytest.mark.parametrize(
-    ("volts", "oil", "is_bad"),
-    [(350.0, "PAG 46", True), (350.0, "POE 68", False), (12.0, "PAG 46", False), (None, "PAG 46", False)],
+    ("kit", "parts", "where", "sheet"),
+    [
+        (with_setting(oil_family=""), PARTS, "kit", "Kits"),
+        (with_setting(), with_data("COMP", oil_family=""), "part:COMP", "Compressors"),
+        (with_setting(), with_data("OIL", oil_family=""), "part:OIL", "Oils"),
+    ],
 )
-def test_a_high_voltage_compressor_takes_ester_oil_only(volts, oil, is_bad):
-    parts = with_data("COMP", electric=True, supply_voltage_v=volts, oil=oil)
-    parts = tuple(replace(p, name=f"Oil {oil}") if p.number == "OIL" else p for p in parts)
-    kit = resolved(with_setting(oil=oil), parts=parts)
+def test_an_oil_of_no_known_family_is_told_with_the_field_that_mends_it(kit, parts, where, sheet):
+    finding = only(resolved(kit, parts=parts), "oil-unknown")
+    assert (finding.severity, finding.where) == ("warns", where)
+    assert (finding.mend.sheet, finding.mend.field) == (sheet, "oil_family")
+
+
+@pytest.mark.parametrize(
+    ("volts", "family", "is_bad"),
+    [(350.0, "pag", True), (350.0, "ester", False), (12.0, "pag", False), (None, "pag", False)],
+)
+def test_a_high_voltage_compressor_takes_ester_oil_only(volts, family, is_bad):
+    parts = with_data("COMP", electric=True, supply_voltage_v=volts, oil_family=family)
+    kit = resolved(with_setting(oil_family=family), parts=parts)
     told = [(f.code, f.severity, f.where) for f in kit.findings if f.where == "kit"]
     assert told == [("oil-high-voltage", "blocks", "kit")] * is_bad
 

@@ -90,8 +90,12 @@ CALCULATIONS = (
         "belt-pull", CAR, "pulley_mm", "compressors", ("bm10-146", "a"),
     ),
     Defect(
-        "a belt of another length", change("Parts", "bm30-251", name="V-belt 13 × 900"), "belt-length", CAR, "x_mm",
+        "a belt of another length", change("Belts", "bm30-251", "a", length_mm=900.0), "belt-length", CAR, "x_mm",
         "pulleys", ("16-12a", "compressor"), "S4",
+    ),
+    Defect(
+        "a belt of no known length", change("Belts", "bm30-251", "a", length_mm=None), "belt-unknown", CAR, "length_mm",
+        "belts", ("bm30-251", "a"),
     ),
     Defect(
         "a bolt that gets too much", change("Brackets", "bm30-265", "a", torque_low_nm=60.0, torque_high_nm=70.0),

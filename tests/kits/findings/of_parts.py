@@ -74,12 +74,16 @@ PARTS = (
         "rubber", "o-rings", ("bm80-008", "a"),
     ),
     Defect(
-        "a compressor filled with another oil", change("Compressors", "bm10-146", "a", oil="ester 68"), "oil-mixed",
+        "a compressor filled with another oil", change("Compressors", "bm10-146", "a", oil_family="ester"), "oil-mixed",
         "CP12L CP6R", "oil", "kits", (K,),
     ),
     Defect(
-        "oil of another grade to add", change("Parts", "bm80-046", name="Oil PAG 100"), "oil-mixed", "CP12L", "oil",
+        "oil of another grade to add", change("Oils", "bm80-046", "a", oil_grade=100), "oil-mixed", "CP12L", "oil",
         "kits", (K,),
+    ),
+    Defect(
+        "oil of no known family", change("Kits", K, oil_family=""), "oil-unknown", "CP12L CP6R", "oil_family", "kits",
+        (K,),
     ),
     Defect(
         "a drier that lies", change("Driers", "bm10-030", "a", upright=False), "drier-lying", "CP12L", "upright",

@@ -213,16 +213,3 @@ def test_engaging_pulls_more_than_running_and_in_proportion():
 def test_bad_input_is_refused_with_a_sentence(call):
     with pytest.raises(ValueError, match=r"\.$"):
         call()
-
-
-@pytest.mark.parametrize(
-    ("name", "size"),
-    [
-        ("V-belt 13 × 1,075", (13, 1075)),
-        ("V-belt 13 × 960", (13, 960)),
-        ("belt 9.5x1010", (9.5, 1010)),
-        ("V-belt", None),
-    ],
-)
-def test_a_belts_name_gives_width_and_length(name, size):
-    assert belt.belt_size_mm(name) == size

@@ -32,7 +32,7 @@ def test_an_electric_compressor_at_high_voltage_takes_ester_only(world: World) -
     topic = topic_of(context)
     assert "oil-type" not in codes(topic)
     assert any("ester oil only" in caution for caution in topic.cautions)
-    pag = replace(context, kit=replace(context.kit, charge=replace(context.kit.charge, oil="PAG 46")))
+    pag = with_settings(context, oil_family="pag", oil_grade=46)
     assert codes(topic_of(pag))["oil-type"] == ("blocks", "kit")
     belt = context_of(world, VAN)
     assert not any("ester" in caution for caution in topic_of(belt).cautions)

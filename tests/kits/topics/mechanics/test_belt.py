@@ -87,7 +87,7 @@ def test_a_pulley_that_nobody_has_placed_on_anything_is_told_and_not_judged(worl
 def test_the_kits_belt_runs_beside_the_cars_own(world: World) -> None:
     context = context_of(world, DIESEL)
     topic = topic_of(context)
-    # crank 168, idler 80 and compressor 125 mm; the belt on the parts list is 1,075 mm by its name
+    # crank 168, idler 80 and compressor 125 mm; the belt on the parts list is 1,075 mm long
     assert "compressor-place-missing" not in remarks(topic)
     assert float(figure(topic, "Length of belt 2").text.split()[0].replace(",", "")) == pytest.approx(
         1075, abs=40
@@ -154,29 +154,42 @@ def test_grooves_of_one_belt_have_one_width(world: World) -> None:
     assert "10 and 13 mm" in remarks(topic)["groove-mixed"].sentence
 
 
-def with_belt(context: Context, name: str) -> Context:
-    items = tuple(replace(i, name=name) if i.role == "belt" else i for i in context.kit.items)
-    return replace(context, kit=replace(context.kit, items=items))
+def with_belt(context: Context, **data: object) -> Context:
+    plant = {
+        key: replace(held, data={**held.data, **data}) if key.partition("/")[0] == "belt" else held
+        for key, held in context.kit.plant.items()
+    }
+    return replace(context, kit=replace(context.kit, plant=plant))
 
 
 @pytest.mark.parametrize(
-    ("name", "expected"),
+    ("groove", "length_mm", "expected"),
     [
-        ("V-belt 13 × 960", set()),
-        ("V-belt 13 × 1,075", {"belt-length"}),
-        ("V-belt 13 × 850", {"belt-length"}),
-        ("V-belt 10 × 940", {"belt-width"}),
-        ("V-belt, by drawing", set()),
+        ("V 13 mm", 960.0, set()),
+        ("V 13 mm", 1075.0, {"belt-length"}),
+        ("V 13 mm", 850.0, {"belt-length"}),
+        ("V 10 mm", 940.0, {"belt-width"}),
+        ("V 13 mm", None, {"belt-unknown"}),
     ],
 )
-def test_the_belt_on_the_parts_list_suits_the_layout(world: World, name: str, expected: set[str]) -> None:
+def test_the_belt_on_the_parts_list_suits_the_layout(
+    world: World, groove: str, length_mm: float | None, expected: set[str]
+) -> None:
     # the way over the two pulleys is 933 mm, the groove 13 mm
-    topic = topic_of(with_belt(context_of(world, TWO), name))
-    assert {"belt-length", "belt-width"} & set(remarks(topic)) == expected
+    topic = topic_of(with_belt(context_of(world, TWO), groove=groove, length_mm=length_mm))
+    assert {"belt-length", "belt-width", "belt-unknown"} & set(remarks(topic)) == expected
+
+
+def test_a_belt_without_data_is_told_with_a_new_row_of_them(world: World) -> None:
+    context = context_of(world, TWO)
+    plant = {key: held for key, held in context.kit.plant.items() if key.partition("/")[0] != "belt"}
+    unknown = remarks(topic_of(replace(context, kit=replace(context.kit, plant=plant))))["belt-unknown"]
+    assert unknown.mend is not None
+    assert (unknown.mend.sheet, unknown.mend.is_new) == ("Belts", True)
 
 
 def test_the_belt_is_not_held_against_the_cars_own_layout(world: World) -> None:
-    topic = topic_of(with_belt(own_belt(context_of(world, DIESEL)), "V-belt 10 × 500"))
+    topic = topic_of(with_belt(own_belt(context_of(world, DIESEL)), groove="V 10 mm", length_mm=500.0))
     assert {"belt-length", "belt-width"}.isdisjoint(remarks(topic))
 
 
@@ -191,7 +204,7 @@ def test_the_pull_follows_from_the_torque_of_the_answer(world: World) -> None:
     assert remarks(narrow)["belt-pull"].severity == "blocks"
     unheard = topic_of(with_pulley(context_of(world, TWO), "compressor", groove="poly-V"))
     assert "belt-pull" not in remarks(unheard)
-    assert "ribs" in remarks(unheard)["pull-limit-unknown"].sentence
+    assert "poly-V" in remarks(unheard)["pull-limit-unknown"].sentence
 
 
 def test_speeds_are_those_of_the_balance(world: World) -> None:
