@@ -10,7 +10,7 @@ from kits.sizing.case.case import Case, Point
 from kits.sizing.case.plant_reader import all_of
 from kits.sizing.mechanics import belt as b
 from kits.sizing.verdict.checks_belt import TOPIC, belt_checks, groove_of, has_belt, pull_limit_n, pull_n
-from kits.sizing.verdict.mends import added_to, of_place
+from kits.sizing.verdict.mends import added_to, of_part, of_place
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Table, Topic, figure, given
 from kits.topics.mechanics.belt_engine import (
@@ -23,7 +23,6 @@ from kits.topics.mechanics.belt_engine import (
     speed_remarks,
     speed_table,
 )
-from kits.topics.mends import of_part
 from vehicles.powertrain.pulleys import COMPRESSOR, CRANK, GENERATOR, GROOVE_MM
 
 CODE, TITLE = TOPIC
