@@ -241,16 +241,6 @@ class Migration(migrations.Migration):
             field=models.PositiveSmallIntegerField(blank=True, help_text='ISO viscosity grade', null=True),
         ),
         migrations.AddField(
-            model_name='historicalkit',
-            name='oil_family',
-            field=models.CharField(blank=True, choices=[('pag', 'PAG'), ('ester', 'ester (POE)'), ('pve', 'PVE'), ('pao', 'PAO'), ('mineral', 'mineral')], max_length=8),
-        ),
-        migrations.AddField(
-            model_name='historicalkit',
-            name='oil_grade',
-            field=models.PositiveSmallIntegerField(blank=True, help_text='ISO viscosity grade', null=True),
-        ),
-        migrations.AddField(
             model_name='kit',
             name='oil_family',
             field=models.CharField(blank=True, choices=[('pag', 'PAG'), ('ester', 'ester (POE)'), ('pve', 'PVE'), ('pao', 'PAO'), ('mineral', 'mineral')], max_length=8),
@@ -264,11 +254,6 @@ class Migration(migrations.Migration):
             model_name='compressordata',
             name='oil',
             field=models.CharField(blank=True, help_text='as the maker calls it', max_length=40),
-        ),
-        migrations.AlterField(
-            model_name='historicalpart',
-            name='kind',
-            field=models.CharField(choices=[('assembly', 'assembly'), ('compressor', 'compressor'), ('evaporator', 'evaporator'), ('condenser', 'condenser'), ('condenser fan', 'condenser fan'), ('blower', 'blower'), ('filter', 'filter'), ('duct', 'duct'), ('vent', 'vent'), ('heater matrix', 'heater matrix'), ('water valve', 'water valve'), ('expansion valve', 'expansion valve'), ('receiver-drier', 'receiver-drier'), ('pressure switch', 'pressure switch'), ('hose', 'hose'), ('hose end', 'hose end'), ('pulley', 'pulley'), ('bracket', 'bracket'), ('generator', 'generator'), ('harness', 'harness'), ('connector', 'connector'), ('insulation', 'insulation'), ('controller', 'controller'), ('software', 'software'), ('O-ring', 'O-ring'), ('fastener', 'fastener'), ('clip', 'clip'), ('belt', 'belt'), ('oil', 'oil'), ('consumable', 'consumable'), ('trim', 'trim'), ('label', 'label')], max_length=20),
         ),
         migrations.AlterField(
             model_name='part',
