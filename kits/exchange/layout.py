@@ -47,8 +47,8 @@ TABLES: Final = (
     Table("Openings", "vehicles.Opening", "What is open while driving: windows without glass, an open back."),
     Table("Powertrains", "vehicles.Powertrain", "Engines or motors: idle speed, pulley, battery, limits."),
     Table("Pulleys", "vehicles.Pulley",
-          "Where each pulley stands, seen from the front. The belt's order counts from 1, a second one's from"
-          " 11."),
+          "Where each pulley stands, seen from the front. "
+          "The belt's order counts from 1, a second one's from 11."),
     Table("Charging", "vehicles.ChargingPoint", "What dynamo or alternator gives at an engine speed."),
     Table("Car loads", "vehicles.ElectricalLoad", "What the car itself draws, by day, by night, in rain."),
     Table("Engine side", "vehicles.EngineTemperature",
