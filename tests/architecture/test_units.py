@@ -17,6 +17,11 @@ NO_QUANTITIES = {
     "kits.CatalogueStamp.value": "counts changes",
     "kits.SizedFitment.schema": "counts shapes of the record",
     "kits.SizedFitment.method": "counts changes of the calculation",
+    **{
+        f"kits.{model}.oil_grade": "a class of ISO 3448, no measured viscosity"
+        for model in ("Kit", "CompressorData", "OilData")
+    },
+    "vehicles.Act.sequence": "counts the acts of a device",
     "kits.File.size_bytes": "bytes of a file, no quantity of a car",
 }
 NUMBERS = (models.IntegerField, models.FloatField, models.DecimalField)
