@@ -6,14 +6,13 @@ from decimal import Decimal
 
 import numpy as np
 
-from kits.bom.mending import new_row, row
+from kits.bom.mending import row
 from kits.bom.resolved import Finding, Item, ResolvedKit
 from kits.sizing.case.coil_zones import COIL, shared_out
 from kits.sizing.gas.charge import (
     Densities,
     Inventory,
     Volumes,
-    charge_difference_pct,
     inventory_g,
     zone_densities,
 )
@@ -24,12 +23,12 @@ from kits.sizing.verdict.coil_answers import PLACES
 from kits.sizing.verdict.mends import MISSING_PART, of_part
 from kits.sizing.verdict.record import DutyAnswer
 from kits.sizing.words.defaults import default_value, defaults
+from kits.topics.circuit.charge_recorded import compared, compared_figures, compared_remarks
 from kits.topics.circuit.plateau import plateau_remarks, plateau_told
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Input, Table, Topic, figure, given
 from kits.topics.origins import of_kit
 from vehicles.physics.arrays import FloatArray
-from vehicles.physics.origin import Kind
 from vehicles.physics.quantities import in_unit
 
 CODE, TITLE = "charge", "Charge"
@@ -74,6 +73,10 @@ class _Estimate:
         return float(self.held.total[self.chosen])
 
 
+def _total_g(estimate: _Estimate | None) -> float | None:
+    return None if estimate is None else estimate.total_g
+
+
 def charge(context: Context) -> Topic | None:
     """The charge by zones at a named duty point, beside the recorded one that wins."""
     kit, (estimate, _) = context.kit, _estimated(context)
@@ -88,12 +91,12 @@ def charge(context: Context) -> Topic | None:
         inputs = _inputs(context, estimate.duty, estimate.parts_ml)
         figures.append(figure("Estimated charge", "g", estimate.total_g, inventory_g, *inputs))
         tables += [_zone_table(estimate), _duty_table(estimate.duties, estimate.held), *_coils_table(context)]
-    recorded_g = kit.charge.charge_g
+    recorded_g, estimated_g = kit.charge.charge_g, _total_g(estimate)
     if recorded_g is None:
         answer += " No charge is recorded."
     else:
-        answer += _compared(kit, estimate, recorded_g)
-        figures += _compared_figures(kit, estimate, recorded_g)
+        answer += compared(kit, estimated_g, recorded_g)
+        figures += compared_figures(kit, estimated_g, recorded_g)
     trial = plateau_told(context)
     return Topic(
         CODE,
@@ -116,7 +119,7 @@ def remarks(context: Context) -> Iterator[Finding]:
         sentence = "No charge is recorded to compare the estimate with."
         yield Finding("charge-missing", "warns", "charge", sentence)
     else:
-        yield from _compared_remarks(context.kit, estimate, recorded_g)
+        yield from compared_remarks(context.kit, _total_g(estimate), recorded_g)
     yield from plateau_remarks(context)
 
 
@@ -346,59 +349,3 @@ def _duty_table(duties: list[DutyAnswer], held: Inventory) -> Table:
         rows.append((duty.name, f"{duty.evaporating_c:.1f}", f"{duty.condensing_c:.1f}", text))
     heads = ("Duty point", "Evaporating, °C", "Condensing, °C", "Charge, g")
     return Table("The charge that each state would ask for, with the reserve", heads, tuple(rows))
-
-
-def _how(kit: ResolvedKit) -> str:
-    origin = kit.charge.charge_origin
-    return origin.kind.value if origin else "origin not told"
-
-
-def _compared(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> str:
-    """The recorded charge that wins beside the estimate."""
-    recorded, how = in_unit("g", recorded_g), _how(kit)
-    if estimate is None:
-        return f" Recorded are {recorded} ({how})."
-    words = _difference_words(float(charge_difference_pct(estimate.total_g, recorded_g)))
-    beside = "as much as" if words == "as much" else f"{words} than"
-    return f" That is {beside} the recorded {recorded} ({how})."
-
-
-def _difference_words(difference_pct: float) -> str:
-    if abs(difference_pct) < 0.5:
-        return "as much"
-    return f"{abs(difference_pct):.0f} % {'more' if difference_pct > 0 else 'less'}"
-
-
-def _compared_figures(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> list[Figure]:
-    if estimate is None:
-        return []
-    difference = float(charge_difference_pct(estimate.total_g, recorded_g))
-    return [
-        figure(
-            "Estimate against record", "pct", difference, charge_difference_pct,
-            given("Estimated charge", "g", estimate.total_g, "calculated"),
-            given("Recorded charge", "g", recorded_g, kit.charge.charge_origin or "", "charge"),
-        )
-    ]  # fmt: skip
-
-
-def _compared_remarks(kit: ResolvedKit, estimate: _Estimate | None, recorded_g: float) -> Iterator[Finding]:
-    origin, how = kit.charge.charge_origin, _how(kit)
-    if origin is None or origin.kind not in (Kind.WEIGHED, Kind.MEASURED):
-        low, high = (default_value(f"plateau_reserve_{end}_g") for end in ("from", "to"))
-        sentence = (
-            f"The recorded charge ({how}) is not weighed on a car: fill by 50 g steps at 1,500 to 2,000 rpm and take"
-            f" the start of the plateau + {low:g} to {high:g} g."
-        )
-        yield Finding("charge-unweighed", "notes", "charge", sentence, new_row("Plateau steps", "trial"))
-    if estimate is None:
-        return
-    difference = float(charge_difference_pct(estimate.total_g, recorded_g))
-    band = 100 * default_value("charge_uncertainty_share")
-    if abs(difference) > band:
-        sentence = (
-            f"The estimate is {_difference_words(difference)} than the recorded {in_unit('g', recorded_g)}"
-            f" ({how}), beyond its ±{band:.0f} %: check the inner volumes of condenser, coil and receiver, the"
-            " lengths, and the record."
-        )
-        yield Finding("charge-estimate", "warns", "charge", sentence)

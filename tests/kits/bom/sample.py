@@ -195,26 +195,11 @@ def circuit(number, start, end, **more):
 
 CIRCUITS = (
     circuit(
-        1,
-        ("relay", "87"),
-        ("clutch", "1"),
-        length_mm=900,
-        terminal="6.3",
-        fuse_a=10.0,
-        diode_band="from",
+        1, ("relay", "87"), ("clutch", "1"), length_mm=900, terminal="6.3", fuse_a=10.0, diode_band="from",
         leads_to="other",
     ),
-    circuit(
-        2,
-        ("clutch", "2"),
-        ("stud", "1"),
-        length_mm=300,
-        terminal="ring",
-        fuse_a=None,
-        branch=1,
-        leads_to="earth",
-    ),
-)
+    circuit(2, ("clutch", "2"), ("stud", "1"), length_mm=300, terminal="ring", fuse_a=None, branch=1, leads_to="earth"),
+)  # fmt: skip
 POSITIONS = (
     place(10, "Compressor", entry(1, "COMP"), role="compressor"),
     place(20, "Condenser", entry(1, "COND")),
