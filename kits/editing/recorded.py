@@ -1,6 +1,6 @@
 """What is recorded of a fitment: rows that are only added, and enter into the sizing of their own fitment alone."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -11,13 +11,13 @@ from kits.exchange.values import Problem
 class Recorded:
     """The words of one kind of them.
 
-    button: what is pressed; said: when it was done; reason: where nobody gives another; origin: which it mostly has;
-    whence: what is said to who leaves out where it comes from.
+    button: what is pressed; said: when it was done; reason: where nobody gives another, both of the row; origin: which
+    it mostly has; whence: what is said to who leaves out where it comes from.
     """
 
     button: str
-    said: str
-    reason: str
+    said: Callable[[Mapping[str, Any]], str]
+    reason: Callable[[Mapping[str, Any]], str]
     origin: str
     whence: str
 
@@ -25,22 +25,24 @@ class Recorded:
 RECORDED: Final[Mapping[str, Recorded]] = {
     "Lengths": Recorded(
         "Record the length",
-        "Length of route {route} recorded: {length_mm:g} mm. The cut length is worked out anew.",
-        "length of {route}: {length_mm:g} mm",
+        lambda row: (
+            f"Length of route {row['route']} recorded: {row['length_mm']:g} mm. The cut length is worked out anew."
+        ),
+        lambda row: f"length of {row['route']}: {row['length_mm']:g} mm",
         "measured",
         "Say where the length comes from, such as a chassis number.",
     ),
     "Charges": Recorded(
         "Record the charge",
-        "Charge recorded: {charge_g:g} g.",
-        "charge: {charge_g:g} g",
+        lambda row: f"Charge recorded: {row['charge_g']:g} g.",
+        lambda row: f"charge: {row['charge_g']:g} g",
         "weighed",
         "Say where the charge comes from, such as a chassis number.",
     ),
     "Air trials": Recorded(
         "Record the trial",
-        "Trial recorded. The fitment was sized again with it.",
-        "air trial: {airflow_m3_h:g} m³/h at {blower_static_pa:g} Pa",
+        lambda _row: "Trial recorded. The fitment was sized again with it.",
+        lambda row: f"air trial: {row['airflow_m3_h']:g} m³/h at {row['blower_static_pa']:g} Pa",
         "measured",
         "Say where the trial was made, such as a chassis number.",
     ),

@@ -64,7 +64,7 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
         if recorded:
             written = actions.record(
                 actor=request.user, fitment=(f"{values['kit']}", code, f"{values['variant']}"), edits=[edit],
-                reason=sent.reason or recorded.reason.format(**values), sent=sent, meant=sent.meant,
+                reason=sent.reason or recorded.reason(values), sent=sent, meant=sent.meant,
                 on=timezone.localdate(),
             )  # fmt: skip
         else:
@@ -85,7 +85,7 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     ask_beside(form, [(question.field, question) for question in written.questions], sent.meant)
     if written.is_refused:
         return _row_answer(request, page, form, packed(page.seen), status=422)
-    said = recorded.said.format(**values) if recorded else "Saved."
+    said = recorded.said(values) if recorded else "Saved."
     messages.success(request, said if written.count else "Nothing was different; nothing was written.")
     return redirect(_back(request, reverse("edit-history")))
 
