@@ -33,6 +33,7 @@ def _difference_words(difference_pct: float) -> str:
 
 
 def compared_figures(kit: ResolvedKit, estimated_g: float | None, recorded_g: float) -> list[Figure]:
+    """By how much the estimate is more than the record, or less; nothing where there is no estimate."""
     if estimated_g is None:
         return []
     difference = float(charge_difference_pct(estimated_g, recorded_g))
@@ -46,6 +47,7 @@ def compared_figures(kit: ResolvedKit, estimated_g: float | None, recorded_g: fl
 
 
 def compared_remarks(kit: ResolvedKit, estimated_g: float | None, recorded_g: float) -> Iterator[Finding]:
+    """That the record is not weighed, or is further from the estimate than that is uncertain."""
     origin, how = kit.charge.charge_origin, _how(kit)
     if origin is None or origin.kind not in (Kind.WEIGHED, Kind.MEASURED):
         low, high = (default_value(f"plateau_reserve_{end}_g") for end in ("from", "to"))
