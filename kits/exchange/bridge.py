@@ -67,7 +67,7 @@ def _range_rules(sheet: Sheet) -> list[Rule]:
         span = range_of(model, name)
         if span is not None:
             condition = ("and", (name, "gte", span.least), (name, "lte", span.most))
-            sentence = f"{_capital(column.head)} must be at least {span.least:g} and at most {span.most:g}."
+            sentence = f"{_capital(column.head)} must be at least {span.least:,g} and at most {span.most:,g}."
             found.append(Rule((name,), condition, sentence, span))
     return found
 

@@ -57,7 +57,7 @@ def test_a_measured_route_gives_the_cut_length_and_a_better_one_changes_it(hose)
     [
         ("one and a half metres", "Must be a number, not “one and a half metres”."),
         ("-5", "Must be at least 1"),
-        ("148000", "at most 30000"),
+        ("148000", "at most 30,000"),
         ("", "Must not be empty."),
     ],
 )

@@ -50,12 +50,14 @@ def value(sheet, column, n):
     refers = sheet.reference_of(column.field)
     if column.kind == CHOICE:
         return column.choices[n % len(column.choices)]
+    span = range_of(sheet.model.partition(".")[2], column.field)
     if column.kind == NUMBER:
-        span, share = range_of(sheet.model.partition(".")[2], column.field), 0.4 + n / 100
+        share = 0.4 + n / 100
         low, high = (span.least_usual, span.most_usual) if span and not refers else (0.0, 1.0)
         return NUMBERS.get(column.field, round(low + share * (high - low), 4))
     if column.kind == WHOLE:
-        return (1 if refers else n) + (90 if column.field == "last" else 0)
+        least = int(span.least_usual) if span and not span.is_usual(n) else 0
+        return (1 if refers else n) + least + (90 if column.field == "last" else 0)
     if column.kind == DECIMAL:
         return Decimal("1.125") + (column.field == "high")
     if column.kind == DATE:
