@@ -25,7 +25,7 @@ from vehicles.physics.quantities import format_value, in_unit
 from vehicles.physics.ranges import possible
 
 
-def number(path: str, what: str, value: float | None, low: float, high: float) -> Iterator[Missing]:
+def _number(path: str, what: str, value: float | None, low: float, high: float) -> Iterator[Missing]:
     """Nothing if the value is there and in its range; what is wrong otherwise."""
     if value is None or not math.isfinite(value):
         yield Missing(path, f"{what} is missing.")
@@ -34,12 +34,12 @@ def number(path: str, what: str, value: float | None, low: float, high: float) -
         yield Missing(path, f"{what} is {format_value(path, value)}; it must lie within {span}.")
 
 
-def ranged(path: str, what: str, value: float | None, model: str) -> Iterator[Missing]:
-    """As `number`, with the range of the model's field that the path ends in."""
-    yield from number(path, what, value, *possible(model, path.rpartition(".")[2]))
+def _ranged(path: str, what: str, value: float | None, model: str) -> Iterator[Missing]:
+    """As `_number`, with the range of the model's field that the path ends in."""
+    yield from _number(path, what, value, *possible(model, path.rpartition(".")[2]))
 
 
-def choice(path: str, what: str, value: str, allowed: tuple[str, ...]) -> Iterator[Missing]:
+def _choice(path: str, what: str, value: str, allowed: tuple[str, ...]) -> Iterator[Missing]:
     """Nothing if the value is one of those allowed."""
     if not value:
         yield Missing(path, f"{what} is missing.")
@@ -47,12 +47,12 @@ def choice(path: str, what: str, value: str, allowed: tuple[str, ...]) -> Iterat
         yield Missing(path, f"{what} is “{value}”; it must be one of: {', '.join(allowed)}.")
 
 
-def in_surface(surface: Surface) -> Iterator[Missing]:
+def _in_surface(surface: Surface) -> Iterator[Missing]:
     """What one surface lacks; what a kind and boundary does not use is not asked for."""
     at, name = f"cabin.{surface.code}", surface.name or surface.code
-    yield from choice(f"{at}.kind", f"The kind of {name}", surface.kind, SURFACE_KINDS)
-    yield from choice(f"{at}.boundary", f"What lies beyond {name}", surface.boundary, BOUNDARIES)
-    yield from ranged(f"{at}.area_m2", f"The area of {name}", surface.area_m2, "Surface")
+    yield from _choice(f"{at}.kind", f"The kind of {name}", surface.kind, SURFACE_KINDS)
+    yield from _choice(f"{at}.boundary", f"What lies beyond {name}", surface.boundary, BOUNDARIES)
+    yield from _ranged(f"{at}.area_m2", f"The area of {name}", surface.area_m2, "Surface")
     if surface.boundary == "none":
         return
     yield from _in_insulation(surface, at, name)
@@ -63,15 +63,15 @@ def in_surface(surface: Surface) -> Iterator[Missing]:
 def _in_insulation(surface: Surface, at: str, name: str) -> Iterator[Missing]:
     if surface.u_w_m2k is not None or not surface.layers:
         what = f"The U value (or the layers) of {name}"
-        yield from number(f"{at}.u_w_m2k", what, surface.u_w_m2k, 0.05, HIGHEST_U_W_M2K)
+        yield from _number(f"{at}.u_w_m2k", what, surface.u_w_m2k, 0.05, HIGHEST_U_W_M2K)
         return
     for order, (thickness_mm, conductivity_w_mk) in enumerate(surface.layers, start=1):
         layer = f"of layer {order} of {name}"
-        yield from ranged(
+        yield from _ranged(
             f"{at}.layers.{order}.thickness_mm", f"The thickness {layer}", thickness_mm, "SurfaceLayer"
         )
         path = f"{at}.layers.{order}.conductivity_w_mk"
-        yield from number(
+        yield from _number(
             path,
             f"The conductivity {layer}",
             conductivity_w_mk,
@@ -80,69 +80,69 @@ def _in_insulation(surface: Surface, at: str, name: str) -> Iterator[Missing]:
 
 
 def _in_sun_side(surface: Surface, at: str, name: str) -> Iterator[Missing]:
-    yield from ranged(f"{at}.tilt_deg", f"The tilt of {name}", surface.tilt_deg, "Surface")
+    yield from _ranged(f"{at}.tilt_deg", f"The tilt of {name}", surface.tilt_deg, "Surface")
     if surface.tilt_deg not in (0, 180):
-        yield from ranged(f"{at}.facing_deg", f"The facing of {name}", surface.facing_deg, "Surface")
-    yield from number(f"{at}.absorptance", f"The absorptance of {name}", surface.absorptance, 0, 1)
-    yield from number(f"{at}.shade_factor", f"The shade factor of {name}", surface.shade_factor, 0, 1)
+        yield from _ranged(f"{at}.facing_deg", f"The facing of {name}", surface.facing_deg, "Surface")
+    yield from _number(f"{at}.absorptance", f"The absorptance of {name}", surface.absorptance, 0, 1)
+    yield from _number(f"{at}.shade_factor", f"The shade factor of {name}", surface.shade_factor, 0, 1)
     if surface.kind == "opaque":
         if surface.shade_factor != 1:
             yield Missing(f"{at}.shade_factor", f"A shade factor is for glass and canvas; {name} is opaque.")
         return
     highest = HIGHEST_TRANSMITTANCE if surface.kind == "glass" else 1.0
     what = f"The transmittance of {name}"
-    yield from number(f"{at}.transmittance", what, surface.transmittance, 0, highest)
+    yield from _number(f"{at}.transmittance", what, surface.transmittance, 0, highest)
     if surface.kind == "glass":
         what = f"The share of absorbed sun that {name} gives inward"
-        yield from number(f"{at}.inward_share", what, surface.inward_share, 0, 1)
+        yield from _number(f"{at}.inward_share", what, surface.inward_share, 0, 1)
     if (surface.absorptance or 0) + (surface.transmittance or 0) > 1 + 1e-9:
         yield Missing(f"{at}.absorptance", f"{name} absorbs and lets through more than all the sun.")
 
 
 def in_cabin(cabin: CabinData) -> Iterator[Missing]:
     """What a cabin lacks, apart from what only some duty points ask of it."""
-    yield from ranged("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, "Cabin")
+    yield from _ranged("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, "Cabin")
     if not cabin.surfaces:
         yield Missing("cabin.surfaces", "The cabin has no surfaces.")
     for surface in cabin.surfaces:
-        yield from in_surface(surface)
+        yield from _in_surface(surface)
     for opening in cabin.openings:
         at = f"cabin.{opening.code}"
-        yield from ranged(f"{at}.area_m2", f"The area of opening {opening.code}", opening.area_m2, "Opening")
-        yield from ranged(
+        yield from _ranged(f"{at}.area_m2", f"The area of opening {opening.code}", opening.area_m2, "Opening")
+        yield from _ranged(
             f"{at}.height_m", f"The height of opening {opening.code}", opening.height_m, "Opening"
         )
     for seat in cabin.seats:
-        yield from choice(
+        yield from _choice(
             f"cabin.{seat.code}.activity", f"The activity on seat {seat.code}", seat.activity, ACTIVITIES
         )
     for speed, flow in cabin.leakage_m3_h:
-        yield from number(
+        yield from _number(
             "cabin.leakage.speed_km_h",
             "A road speed of the leakage table",
             speed,
             *possible("CabinLeakage", "road_speed_km_h"),
         )
-        yield from ranged("cabin.leakage_m3_h", "A flow of the leakage table", flow, "CabinLeakage")
+        yield from _ranged("cabin.leakage_m3_h", "A flow of the leakage table", flow, "CabinLeakage")
 
 
-def in_climate(climate: ClimateState) -> Iterator[Missing]:
+def _in_climate(climate: ClimateState) -> Iterator[Missing]:
     """What a duty point lacks by itself."""
     c = climate
     at = "climate."
-    yield from ranged(at + "outside_c", "The outside temperature", c.outside_c, "DutyPoint")
-    yield from number(at + "rh", "The outside humidity", c.rh, 0, 1)
-    yield from ranged(at + "altitude_m", "The altitude", c.altitude_m, "DutyPoint")
+    yield from _ranged(at + "outside_c", "The outside temperature", c.outside_c, "DutyPoint")
+    yield from _number(at + "rh", "The outside humidity", c.rh, 0, 1)
+    yield from _ranged(at + "altitude_m", "The altitude", c.altitude_m, "DutyPoint")
     yield from _in_sunshine(c, at)
-    yield from ranged(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, "DutyPoint")
-    yield from ranged(at + "target_c", "The target temperature", c.target_c, "DutyPoint")
-    yield from ranged(at + "occupants", "The number of people", c.occupants, "DutyPoint")
+    yield from _ranged(at + "road_speed_km_h", "The road speed", c.road_speed_km_h, "DutyPoint")
+    yield from _ranged(at + "target_c", "The target temperature", c.target_c, "DutyPoint")
+    yield from _ranged(at + "occupants", "The number of people", c.occupants, "DutyPoint")
     if c.heading_deg is not None:
-        yield from ranged(at + "heading_deg", "The heading from the sun", c.heading_deg, "DutyPoint")
-    yield from choice(at + "engine_state", "The engine state", c.engine_state, ENGINE_STATES)
-    yield from choice(at + "air_mode", "The air mode", c.air_mode, AIR_MODES)
+        yield from _ranged(at + "heading_deg", "The heading from the sun", c.heading_deg, "DutyPoint")
+    yield from _choice(at + "engine_state", "The engine state", c.engine_state, ENGINE_STATES)
+    yield from _choice(at + "air_mode", "The air mode", c.air_mode, AIR_MODES)
     if c.air_mode == "mixed":
-        yield from number(at + "fresh_share", "The share of fresh air", c.fresh_share, 0, 1)
+        yield from _number(at + "fresh_share", "The share of fresh air", c.fresh_share, 0, 1)
 
 
 def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
@@ -152,41 +152,43 @@ def _in_sunshine(c: ClimateState, at: str) -> Iterator[Missing]:
         sentence = f"{site} has no design state of month {c.at_site.month}: the sun there is not known."
         yield Missing(at + "at_site", sentence)
         return
-    yield from ranged(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, "DutyPoint")
-    yield from ranged(
+    yield from _ranged(at + "beam_normal_w_m2", "The sun's beam", c.beam_normal_w_m2, "DutyPoint")
+    yield from _ranged(
         at + "diffuse_horizontal_w_m2", "The diffuse sunshine", c.diffuse_horizontal_w_m2, "DutyPoint"
     )
     # a day walked hour by hour has its nights
-    yield from number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
-    yield from number(at + "ground_reflectance", "The reflectance of the ground", c.ground_reflectance, 0, 1)
+    yield from _number(at + "sun_altitude_deg", "The sun's altitude", c.sun_altitude_deg, -90, 90)
+    yield from _number(at + "ground_reflectance", "The reflectance of the ground", c.ground_reflectance, 0, 1)
     if (c.beam_normal_w_m2 or 0) > 0 and (c.sun_altitude_deg or 0) < 0:
         yield Missing(at + "sun_altitude_deg", "The sun's beam can't come from below the horizon.")
 
 
-def in_air_side(air_side: AirSide) -> Iterator[Missing]:
+def _in_air_side(air_side: AirSide) -> Iterator[Missing]:
     """What the kit's air side lacks."""
     at = "air."
-    yield from number(at + "coil_air_m3_h", "The air flow through the coil", air_side.coil_air_m3_h, 0, 10000)
-    yield from number(at + "blower_w", "The blower motor's heat", air_side.blower_w, 0, 5000)
-    yield from number(at + "duct_gain_w", "The ducts' heat gain", air_side.duct_gain_w, -2000, 2000)
-    yield from number(at + "matrix_leak_w", "The heater matrix's leak", air_side.matrix_leak_w, 0, 10000)
+    yield from _number(
+        at + "coil_air_m3_h", "The air flow through the coil", air_side.coil_air_m3_h, 0, 10000
+    )
+    yield from _number(at + "blower_w", "The blower motor's heat", air_side.blower_w, 0, 5000)
+    yield from _number(at + "duct_gain_w", "The ducts' heat gain", air_side.duct_gain_w, -2000, 2000)
+    yield from _number(at + "matrix_leak_w", "The heater matrix's leak", air_side.matrix_leak_w, 0, 10000)
 
 
-def in_engine(engine: EngineTemperatures) -> Iterator[Missing]:
+def _in_engine(engine: EngineTemperatures) -> Iterator[Missing]:
     """What is impossible in the engine-side temperatures (absent ones are replaced by defaults)."""
-    yield from choice("engine.drive", "The drive", engine.drive, DRIVES)
+    yield from _choice("engine.drive", "The drive", engine.drive, DRIVES)
     for state, by_boundary in engine.by_state.items():
         for boundary, value in by_boundary.items():
             what = f"The temperature beside the {boundary.replace('_', ' ')}"
             limits = possible("EngineTemperature", "temperature_c")
-            yield from number(f"engine.{state}.{boundary}_c", what, value, *limits)
+            yield from _number(f"engine.{state}.{boundary}_c", what, value, *limits)
     if engine.outside_c is not None:
-        yield from number(
+        yield from _number(
             "engine.outside_c", "The outside temperature of the survey", engine.outside_c, -40, 60
         )
 
 
-def in_combination(point: LoadPoint) -> Iterator[Missing]:
+def _in_combination(point: LoadPoint) -> Iterator[Missing]:
     """What this duty point asks of this cabin; all single values are already known to be there."""
     cabin, climate = point.cabin, point.climate
     speed = climate.road_speed_km_h
@@ -196,14 +198,14 @@ def in_combination(point: LoadPoint) -> Iterator[Missing]:
         known = " to ".join(in_unit("km_h", f(cabin.leakage_m3_h)[0]) for f in (min, max))
         sentence = f"The cabin's leakage is known from {known} only, not at {in_unit('km_h', speed)}."
         yield Missing("cabin.leakage_m3_h", sentence)
-    yield from ranged(
+    yield from _ranged(
         "cabin.intake_rise_k", "The rise of the intake air over outside", cabin.intake_rise_k, "Cabin"
     )
     if climate.air_mode == "recirculated":
-        yield from number("cabin.flap_leak_share", "The flap's leak", cabin.flap_leak_share, 0, 1)
+        yield from _number("cabin.flap_leak_share", "The flap's leak", cabin.flap_leak_share, 0, 1)
     if climate.air_mode == "fresh" and cabin.fresh_air_m3_h is not None:
         what = "The air the open intake can pass"
-        yield from ranged("cabin.fresh_air_m3_h", what, cabin.fresh_air_m3_h, "Cabin")
+        yield from _ranged("cabin.fresh_air_m3_h", what, cabin.fresh_air_m3_h, "Cabin")
     if climate.occupants is not None and climate.occupants > len(cabin.seats):
         sentence = f"{climate.occupants} people are to ride, but the cabin has {len(cabin.seats)} seats."
         yield Missing("cabin.seats", sentence)
@@ -220,7 +222,7 @@ def missing_of(points: Sequence[LoadPoint]) -> tuple[tuple[Missing, ...], ...]:
 
 
 def _beside_the_cabin(point: LoadPoint) -> Iterator[Missing]:
-    yield from in_engine(point.engine)
-    yield from in_climate(point.climate)
-    yield from in_air_side(point.air_side)
-    yield from in_combination(point)
+    yield from _in_engine(point.engine)
+    yield from _in_climate(point.climate)
+    yield from _in_air_side(point.air_side)
+    yield from _in_combination(point)

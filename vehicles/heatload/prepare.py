@@ -136,7 +136,7 @@ def _columns(points: list[LoadPoint], engine_c: FloatArray) -> dict[str, FloatAr
 
     outside_c, pressure = climate("outside_c"), pressure_from_altitude_pa(climate("altitude_m"))
     outside_w = humidity_ratio(outside_c, climate("rh"), pressure)
-    share = np.array([intake_share(point) for point in points], dtype=np.float64)
+    share = np.array([_intake_share(point) for point in points], dtype=np.float64)
     intake_c = outside_c + np.array([point.cabin.intake_rise_k for point in points], dtype=np.float64)
     # the blower moves volume; its air is taken between target and intake temperature (humidity: under 1 %)
     coil_c = share * intake_c + (1 - share) * climate("target_c")
@@ -172,7 +172,7 @@ def _columns(points: list[LoadPoint], engine_c: FloatArray) -> dict[str, FloatAr
     }
 
 
-def intake_share(point: LoadPoint) -> float:
+def _intake_share(point: LoadPoint) -> float:
     """Share of the coil's air that comes from outside, by the air mode (recirculated: the flap's leak)."""
     mode = point.climate.air_mode
     if mode == "fresh":

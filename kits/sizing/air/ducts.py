@@ -77,24 +77,7 @@ def circle_area_m2(diameter_m: ArrayLike) -> FloatArray:
     return answer(np.pi * d * d / 4, _above_zero(d), "A diameter must be above zero.")
 
 
-def reynolds_number(
-    velocity_m_s: ArrayLike,
-    diameter_m: ArrayLike,
-    density_kg_m3: ArrayLike,
-    viscosity_pa_s: ArrayLike,
-) -> FloatArray:
-    """Re = ρ·V·D/μ; all above zero, the velocity may be zero."""
-    v, d, rho, mu = (floats(x) for x in (velocity_m_s, diameter_m, density_kg_m3, viscosity_pa_s))
-    valid = (v >= 0) & np.isfinite(v) & _above_zero(d, rho, mu)
-    re = rho * v * d / np.where(valid, mu, 1.0)
-    return answer(
-        re,
-        valid,
-        "Reynolds number: diameter, density, viscosity above zero, no negative velocity.",
-    )
-
-
-def velocity_pressure_pa(velocity_m_s: ArrayLike, density_kg_m3: ArrayLike) -> FloatArray:
+def _velocity_pressure_pa(velocity_m_s: ArrayLike, density_kg_m3: ArrayLike) -> FloatArray:
     """p_v = ρ·V²/2, Pa; V of either sign, density above 0. Source: ASHRAE Fundamentals ch. 21 eq. 10."""
     v, rho = floats(velocity_m_s), floats(density_kg_m3)
     valid = np.isfinite(v) & _above_zero(rho)
@@ -140,20 +123,8 @@ def minor_loss_pa(velocity_m_s: ArrayLike, k: ArrayLike, density_kg_m3: ArrayLik
     """Loss of fittings, Δp = K·ρ·V²/2, Pa; K not negative. Source: ASHRAE Fundamentals ch. 21 eq. 27."""
     coefficient = floats(k)
     valid = (coefficient >= 0) & np.isfinite(coefficient)
-    loss = coefficient * velocity_pressure_pa(velocity_m_s, density_kg_m3)
+    loss = coefficient * _velocity_pressure_pa(velocity_m_s, density_kg_m3)
     return answer(loss, valid, "A loss coefficient can't be negative.")
-
-
-def sudden_expansion_k(area_before_m2: ArrayLike, area_after_m2: ArrayLike) -> FloatArray:
-    """K = (1 − A1/A2)², on the velocity before the step (Borda and Carnot); A2 at least A1, above 0."""
-    a1, a2 = floats(area_before_m2), floats(area_after_m2)
-    valid = _above_zero(a1, a2) & (a2 >= a1)
-    k = (1 - a1 / np.where(valid, a2, 1.0)) ** 2
-    return answer(
-        k,
-        valid,
-        "An expansion needs areas above zero, the second not smaller than the first.",
-    )
 
 
 def flexible_duct_factor(diameter_mm: ArrayLike, compression_percent: ArrayLike) -> FloatArray:

@@ -218,7 +218,7 @@ def _march(
                 (g - cabin.mass_loss_w_k) / cm,
                 -g / cm,
             )
-            step = steps[brought.per_k_w] = exact_step(a, step_s)
+            step = steps[brought.per_k_w] = _exact_step(a, step_s)
         e00, e01, e10, e11, f00, f01, f10, f11 = step
         b0, b1 = (cabin.air_gain_w + brought.at_zero_w) / ca, cabin.mass_gain_w / cm
         return e00 * air + e01 * mass + f00 * b0 + f01 * b1, e10 * air + e11 * mass + f10 * b0 + f11 * b1
@@ -238,7 +238,7 @@ def _march(
     return np.array(course)
 
 
-def exact_step(a: tuple[float, float, float, float], step_s: float) -> tuple[float, ...]:
+def _exact_step(a: tuple[float, float, float, float], step_s: float) -> tuple[float, ...]:
     """E = exp(A·t) and Φ = ∫exp(A·s)ds over the step, both by rows, of the pair x' = A·x + b.
 
     With s half the trace and d² = s² − det: E = e^(s·t)·(cosh(d·t)·I + sinh(d·t)/d·(A − s·I)), trigonometric where

@@ -1,4 +1,4 @@
-"""Refrigerant lines: pressure lost in smooth hose, what that costs in temperature, and two-phase flow."""
+"""Refrigerant lines: pressure lost in smooth hose, what that costs in temperature, and what a zone holds."""
 
 import math
 from typing import NamedTuple
@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kits.sizing.air.ducts import LAMINAR_UP_TO_REYNOLDS, TURBULENT_FROM_REYNOLDS, friction_factor
+from kits.sizing.air.ducts import LAMINAR_UP_TO_REYNOLDS, TURBULENT_FROM_REYNOLDS
 from kits.sizing.gas.refrigerant import Refrigerant
 from vehicles.physics.arrays import FloatArray, answer, floats, scalar_or_array
 
@@ -31,12 +31,12 @@ def line(length_m: FloatArray, bore_m: FloatArray, k_sum: FloatArray) -> Line:
 def line_loss_pa(flow_kg_s: FloatArray, of: Line, rho: FloatArray, mu: FloatArray) -> FloatArray:
     """As `line_pressure_drop_pa`, for valid inputs only: the balance asks it very often."""
     flux = flow_kg_s * of.per_area_1_m2
-    f = smooth_friction_factor(np.maximum(flux * of.bore_m / mu, LEAST_REYNOLDS))
+    f = _smooth_friction_factor(np.maximum(flux * of.bore_m / mu, LEAST_REYNOLDS))
     loss: FloatArray = (f * of.length_in_bores + of.loss_factor) * (flux * flux) / (2.0 * rho)
     return loss
 
 
-def smooth_friction_factor(reynolds: FloatArray) -> FloatArray:
+def _smooth_friction_factor(reynolds: FloatArray) -> FloatArray:
     """`ducts.friction_factor` for a smooth wall and a Reynolds number above 0, without checks.
 
     Colebrook by two Newton steps on 1/√f, which from Haaland leave less than 1e-9.
@@ -110,36 +110,3 @@ def mean_two_phase_density(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: Arr
     """Mean density of a zone that evaporates from `quality_from` to 1 (or condenses the other way), kg/m³."""
     void = mean_void_fraction(rho_l, rho_v, quality_from)
     return scalar_or_array(void * floats(rho_v) + (1 - void) * floats(rho_l))
-
-
-def two_phase_gradient_pa_m(
-    *,
-    flow_kg_s: ArrayLike,
-    bore_m: ArrayLike,
-    quality: ArrayLike,
-    rho_l: ArrayLike,
-    rho_v: ArrayLike,
-    mu_l: ArrayLike,
-    mu_v: ArrayLike,
-) -> FloatArray:
-    """Friction of two-phase flow in a smooth tube, Pa/m: (a + 2·(b-a)·x)·(1-x)^(1/3) + b·x³.
-
-    a and b are the gradients of the whole flow as liquid and as vapour, each with its own friction factor
-    (Colebrook, smooth). All arguments above 0, quality from 0 to 1. Expect ±30 % of measurement.
-    Source: H. Müller-Steinhagen and K. Heck, Chem. Eng. Process. 20 (1986) 297.
-    """
-    m, d, x = floats(flow_kg_s), floats(bore_m), floats(quality)
-    properties = [floats(v) for v in (rho_l, rho_v, mu_l, mu_v)]
-    valid = (m > 0) & (d > 0) & (x >= 0) & (x <= 1)
-    for value in properties:
-        valid = valid & (value > 0)
-    bore, share = np.where(valid, d, 1.0), np.where(valid, x, 0.0)
-    flux = np.where(valid, m, 1.0) / (np.pi / 4 * bore**2)
-    a, b = (
-        friction_factor(flux * bore / np.where(valid, mu, 1.0), 0.0)
-        * flux**2
-        / (2 * bore * np.where(valid, rho, 1.0))
-        for rho, mu in ((properties[0], properties[2]), (properties[1], properties[3]))
-    )
-    gradient = (a + 2 * (b - a) * share) * (1 - share) ** (1 / 3) + b * share**3
-    return answer(gradient, valid, "Two-phase friction needs values above zero and a quality from 0 to 1.")

@@ -266,7 +266,7 @@ def not_comparable(state: CommissioningState) -> tuple[str, ...]:
     return tuple(sentence for holds, sentence in asked if not holds)
 
 
-def signs_of(readings: Readings, bands: Bands) -> dict[str, int]:
+def _signs_of(readings: Readings, bands: Bands) -> dict[str, int]:
     """Each reading against its band: −1 below, 0 in it, 1 above; what was not read is left out."""
     found = {}
     for field in fields(readings):
@@ -294,7 +294,7 @@ def judge_readings(readings: Readings, bands: Bands) -> Judged:
     Source: common practice, no source
     Check: twelve commissioning cases whose readings are worked out from physics: healthy ones pass, no fault does
     """
-    signs = signs_of(readings, bands)
+    signs = _signs_of(readings, bands)
     if not any(signs.values()):
         return Judged(True, signs, ())
     found = []

@@ -183,22 +183,6 @@ def driven_rpm(driver_rpm: ArrayLike, driver_mm: ArrayLike, driven_mm: ArrayLike
     return answer(speed, valid, "A speed needs a driver's speed not negative and diameters above zero.")
 
 
-def belt_speed_m_s(rpm: ArrayLike, diameter_mm: ArrayLike) -> FloatArray:
-    """Speed of the belt on a pulley.
-
-    Formula: v = π·d·n.
-    Parameters: rpm of the pulley, not negative; diameter_mm, above zero.
-    Returns: m/s.
-    Validity: no slip.
-    Source: definition.
-    Check: Jindal, Machine Design, example 21-2.
-    """
-    n, d = floats(rpm), floats(diameter_mm)
-    valid = (n >= 0) & np.isfinite(n) & (d > 0) & np.isfinite(d)
-    sentence = "A belt's speed needs a speed not negative and a diameter above zero."
-    return answer(np.pi * d / 1000 * n / 60, valid, sentence)
-
-
 def crank_torque_nm(torque_nm: ArrayLike, crank_mm: ArrayLike, driven_mm: ArrayLike) -> FloatArray:
     """Torque that a belt-driven machine takes from the crankshaft.
 

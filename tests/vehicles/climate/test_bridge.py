@@ -4,7 +4,7 @@ import pytest
 
 from tests.vehicles.climate.test_models import POINT, STATE
 from vehicles.climate.bridge import climate_state, site_hour
-from vehicles.heatload.missing import in_climate
+from vehicles.heatload.missing import _in_climate
 from vehicles.models import DesignState, DutyPoint, Site
 from vehicles.physics.design_day import sun_of_day
 from vehicles.physics.origin import Kind
@@ -61,7 +61,7 @@ def test_origins_come_along(site: Site) -> None:
 def test_a_month_without_a_design_state_is_missing_and_said_once(site: Site) -> None:
     state = climate_state(at(site, month=1))
     assert state.beam_normal_w_m2 is None
-    found = [m.sentence for m in in_climate(state)]
+    found = [m.sentence for m in _in_climate(state)]
     assert found == ["Flats has no design state of month 1: the sun there is not known."]
 
 
@@ -69,7 +69,7 @@ def test_at_night_the_point_has_no_sun_and_lacks_nothing(site: Site) -> None:
     state = climate_state(at(site, hour_h=2.0))
     assert (state.beam_normal_w_m2, state.diffuse_horizontal_w_m2) == (0.0, 0.0)
     assert state.sun_altitude_deg < 0
-    assert list(in_climate(state)) == []
+    assert list(_in_climate(state)) == []
 
 
 def test_a_point_without_a_site_has_no_hour_there() -> None:

@@ -10,8 +10,8 @@ from scipy.linalg import expm
 from kits.sizing.cabin.pulldown import (
     Cabin,
     Line,
+    _exact_step,
     capacity_line,
-    exact_step,
     mass_capacity_kj_k,
     minutes_to_reach,
     one_node_c,
@@ -114,7 +114,7 @@ def test_a_step_is_the_matrix_exponential(a, sign, step):
     # scipy.linalg.expm of the pair with its integral
     pair = np.array([[-a[0] - a[1], a[1]], [sign * a[2], -a[2] - a[3]]])
     whole = expm(np.block([[pair, np.eye(2)], [np.zeros((2, 4))]]) * step)
-    found = exact_step(tuple(pair.ravel().tolist()), step)
+    found = _exact_step(tuple(pair.ravel().tolist()), step)
     assert np.allclose(found[:4], whole[:2, :2].ravel(), atol=1e-9)
     assert np.allclose(found[4:], whole[:2, 2:].ravel(), rtol=1e-6, atol=1e-7)
 

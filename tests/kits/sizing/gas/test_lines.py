@@ -1,4 +1,4 @@
-"""Lines: pressure lost by one phase and by two, and the mean density of what they hold."""
+"""Lines: pressure lost in them, and the mean density of what they hold."""
 
 from typing import Any
 
@@ -7,22 +7,19 @@ import pytest
 
 from kits.sizing.air.ducts import friction_factor
 from kits.sizing.gas.lines import (
+    line,
+    line_loss_pa,
     line_pressure_drop_pa,
     mean_two_phase_density,
     mean_void_fraction,
     saturation_loss_k,
-    smooth_friction_factor,
-    two_phase_gradient_pa_m,
 )
 from kits.sizing.gas.refrigerant import refrigerant
-from tests.by_name import by_name
 from tests.reference import case, check, load
-
-CASES = load("lines.json")
 
 
 @pytest.mark.parametrize(
-    "line", [c for c in CASES if c["id"].startswith("line-suction")], ids=lambda c: c["id"]
+    "line", [c for c in load("lines.json") if c["id"].startswith("line-suction")], ids=lambda c: c["id"]
 )
 def test_suction_lines_agree_with_the_reference(line: dict[str, Any]) -> None:
     # source: Darcy-Weisbach with Colebrook, CoolProp 8.0.0
@@ -61,25 +58,6 @@ def test_a_liquid_line_agrees_with_the_reference() -> None:
     }
     for name, expected in line["outputs"].items():
         check(got[name], expected, line["tolerance"], name)
-
-
-# No product code calls two_phase_gradient_pa_m: what is said of it here guards nothing that is shown.
-@pytest.mark.parametrize(
-    "line", [c for c in CASES if c["id"].startswith("line-2phase")], ids=lambda c: c["id"]
-)
-def test_two_phase_friction_agrees_with_the_reference(line: dict[str, Any]) -> None:
-    # source: Müller-Steinhagen and Heck (1986) as in fluids 1.3.1
-    g = line["inputs"]
-    gradient = two_phase_gradient_pa_m(
-        flow_kg_s=g["m_kg_s"],
-        bore_m=g["D_m"],
-        quality=g["x"],
-        rho_l=g["rho_l"],
-        rho_v=g["rho_g"],
-        mu_l=g["mu_l"],
-        mu_v=g["mu_g"],
-    )
-    check(gradient * g["L_m"], line["outputs"]["dp_MSH_Pa"], line["tolerance"], "dp_MSH_Pa")
 
 
 def mean_between(low: float, high: float, rho_l: float, rho_v: float) -> float:
@@ -150,14 +128,6 @@ def test_losses_of_ends_add_to_friction_and_no_flow_loses_nothing() -> None:
     assert line_pressure_drop_pa(0.0, 1.5, 0.0127, 2.0, 16.0, 1.1e-5) == 0
 
 
-def test_two_phase_friction_meets_both_single_phases() -> None:
-    args = (0.01, 0.008)
-    rest = (1278.0, 17.1, 2.5e-4, 1.09e-5)
-    as_liquid, as_vapour = by_name(two_phase_gradient_pa_m, *args, np.array([0.0, 1.0]), *rest)
-    for got, rho, mu in ((as_liquid, rest[0], rest[2]), (as_vapour, rest[1], rest[3])):
-        assert got == pytest.approx(float(line_pressure_drop_pa(0.01, 1.0, 0.008, 0.0, rho, mu)), rel=1e-9)
-
-
 @pytest.mark.parametrize(
     "bad", [(-0.01, 1, 0.01, 0, 16, 1e-5), (0.01, -1, 0.01, 0, 16, 1e-5), (0.01, 1, 0, 0, 16, 1e-5),
             (0.01, 1, 0.01, -1, 16, 1e-5), (0.01, 1, 0.01, 0, 0, 1e-5), (float("nan"), 1, 0.01, 0, 16, 1e-5)]
@@ -168,11 +138,7 @@ def test_a_line_refuses_what_is_no_line(bad: tuple[float, ...]) -> None:
     assert np.isnan(line_pressure_drop_pa(*(np.array([v]) for v in bad))).all()
 
 
-def test_two_phase_flow_refuses_a_quality_below_none_and_vapour_heavier_than_liquid() -> None:
-    with pytest.raises(ValueError, match="quality from 0 to 1"):
-        two_phase_gradient_pa_m(
-            flow_kg_s=0.01, bore_m=0.008, quality=-0.1, rho_l=1278.0, rho_v=17.1, mu_l=2.5e-4, mu_v=1.1e-5
-        )
+def test_two_phase_flow_refuses_vapour_heavier_than_liquid() -> None:
     with pytest.raises(ValueError, match="vapour below liquid"):
         mean_void_fraction(20.0, 1000.0)
 
@@ -180,4 +146,7 @@ def test_two_phase_flow_refuses_a_quality_below_none_and_vapour_heavier_than_liq
 def test_the_fast_friction_factor_is_that_of_the_ducts() -> None:
     # oracle: kits.sizing.air.ducts.friction_factor, itself held against fluids
     reynolds = np.geomspace(1e-3, 1e8, 2001)
-    np.testing.assert_allclose(smooth_friction_factor(reynolds), friction_factor(reynolds, 0.0), rtol=1e-9)
+    one = np.ones_like(reynolds)
+    # one bore of line, viscosity 1 and density ½: the flux is the Reynolds number, the loss f·Re²
+    loss = line_loss_pa(reynolds * np.pi / 4, line(one, one, 0 * one), one / 2, one)
+    np.testing.assert_allclose(loss / reynolds**2, friction_factor(reynolds, 0.0), rtol=1e-9)

@@ -8,7 +8,6 @@ import fluids
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
-from fluids.two_phase import Muller_Steinhagen_Heck
 from fluids.two_phase_voidage import Zivi
 from scipy.integrate import quad
 
@@ -17,7 +16,6 @@ from kits.sizing.gas.hoses import hose_velocity_m_s, suction_hose_loss_k
 from kits.sizing.gas.lines import (
     line_pressure_drop_pa,
     mean_void_fraction,
-    two_phase_gradient_pa_m,
 )
 from kits.sizing.gas.refrigerant import refrigerant
 
@@ -77,24 +75,6 @@ def test_what_a_suction_hose_costs_in_kelvin(gas: str) -> None:
         )
         assert got == pytest.approx(expected, rel=TABLES, abs=1e-4)
         assert hose_velocity_m_s(flow, bore_mm, rho) == pytest.approx(v, rel=RELATION)
-
-
-# No product code calls two_phase_gradient_pa_m: this guards nothing that is shown.
-def test_friction_of_two_phase_flow() -> None:
-    rng, compared = np.random.default_rng(83), 0
-    for _ in range(COUNT):
-        m, d, x = rng.uniform(0.005, 0.06), rng.uniform(0.006, 0.016), rng.uniform(0, 1)
-        rho_l, rho_v = rng.uniform(900, 1300), rng.uniform(8, 120)
-        mu_l, mu_v = rng.uniform(1e-4, 3e-4), rng.uniform(1e-5, 1.5e-5)
-        if m * d / (np.pi / 4 * d**2) / mu_l < TURBULENT:
-            continue
-        compared += 1
-        expected = Muller_Steinhagen_Heck(m=m, x=x, rhol=rho_l, rhog=rho_v, mul=mu_l, mug=mu_v, D=d)
-        got = two_phase_gradient_pa_m(
-            flow_kg_s=m, bore_m=d, quality=x, rho_l=rho_l, rho_v=rho_v, mu_l=mu_l, mu_v=mu_v
-        )
-        assert got == pytest.approx(expected, rel=RELATION)
-    assert compared > 0.9 * COUNT
 
 
 def test_the_mean_of_zivis_void_fraction() -> None:

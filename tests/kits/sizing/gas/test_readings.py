@@ -18,7 +18,6 @@ from kits.sizing.gas.readings import (
     judge_readings,
     not_comparable,
     rest_pressure_bar_g,
-    signs_of,
     table,
 )
 from tests.reference import load
@@ -180,7 +179,7 @@ def test_every_pattern_says_what_each_reading_does_and_no_two_are_the_same():
 
 def test_a_reading_that_is_no_number_is_refused():
     with pytest.raises(ValueError, match="high bar g is not a number"):
-        signs_of(Readings(2.0, float("nan"), 8.0), expected_bands(30.0, 0.5))
+        judge_readings(Readings(2.0, float("nan"), 8.0), expected_bands(30.0, 0.5))
 
 
 @pytest.mark.parametrize(
