@@ -24,12 +24,37 @@ class Line(NamedTuple):
 
 
 def line(length_m: FloatArray, bore_m: FloatArray, k_sum: FloatArray) -> Line:
-    """What of a round line's measures the pressure loss needs; the bore above 0."""
+    """What of a round line's measures the pressure loss needs.
+
+    Formula: 1/A = 4/(π·D²); length in bores L/D.
+    Parameters: length_m L, m; bore_m D, inner diameter, m, above 0; k_sum, sum of the loss coefficients of ends and
+    fittings; arrays.
+    Returns: 1/A in 1/m², the bore in m, L/D and the loss coefficients.
+    Validity: not checked here: for the balance, whose lines are checked before.
+    Source: geometry.
+    Check: by hand: 2 m of 10 mm are 200 bores.
+
+    >>> float(line(np.array(2.0), np.array(0.01), np.array(0.0)).length_in_bores)
+    200.0
+    """
     return Line(4.0 / (np.pi * bore_m * bore_m), bore_m, length_m / bore_m, k_sum)
 
 
 def line_loss_pa(flow_kg_s: FloatArray, of: Line, rho: FloatArray, mu: FloatArray) -> FloatArray:
-    """As `line_pressure_drop_pa`, for valid inputs only: the balance asks it very often."""
+    """Pressure lost in a smooth round line, for valid inputs only: the balance asks it very often.
+
+    Formula: (f·L/D + K)·(m/A)²/(2·ρ); f of laminar flow, or Colebrook's for a smooth wall.
+    Parameters: flow_kg_s m, kg/s, not negative; of, the line; rho ρ, kg/m³, and mu, Pa·s, of one state for the whole
+    line; arrays.
+    Returns: Pa.
+    Validity: as line_pressure_drop_pa; nothing is checked.
+    Source: Darcy-Weisbach, Colebrook.
+    Check: by hand: at 1 kg/s per m² and Re = 1000, 100 bores lose 6.4 times half of 1 Pa.
+
+    >>> bore = np.array(0.01)
+    >>> round(float(line_loss_pa(np.pi / 4 * bore**2, line(np.array(1.0), bore, np.array(0.0)), 1.0, 1e-5)), 6)
+    3.2
+    """
     flux = flow_kg_s * of.per_area_1_m2
     f = _smooth_friction_factor(np.maximum(flux * of.bore_m / mu, LEAST_REYNOLDS))
     loss: FloatArray = (f * of.length_in_bores + of.loss_factor) * (flux * flux) / (2.0 * rho)
@@ -61,15 +86,19 @@ def line_pressure_drop_pa(
     rho_kg_m3: ArrayLike,
     mu_pa_s: ArrayLike,
 ) -> FloatArray:
-    """Pressure lost in a smooth round line, (f·L/D + K)·(m/A)²/(2·rho), Pa.
+    """Pressure lost in a smooth round line.
 
-    flow_kg_s   mass flow, not negative
-    length_m    length, not negative
-    bore_m      inner diameter, above 0
-    k_sum       sum of the loss coefficients of ends and fittings, not negative
-    rho_kg_m3   density, mu_pa_s viscosity at one state for the whole line
+    Formula: (f·L/D + K)·(m/A)²/(2·ρ); f of laminar flow, or Colebrook's for a smooth wall.
+    Parameters: flow_kg_s m, mass flow, kg/s, not negative; length_m L, m, not negative; bore_m D, inner diameter, m,
+    above 0; k_sum K, sum of the loss coefficients of ends and fittings, not negative; rho_kg_m3 ρ, density, kg/m³, and
+    mu_pa_s, viscosity, Pa·s, at one state for the whole line, above 0.
+    Returns: Pa.
+    Validity: one phase, loss small against the pressure.
+    Source: Darcy-Weisbach, Colebrook.
+    Check: by hand: two ends of K = 1 on 12.7 mm with 0.03 kg/s of 16 kg/m³: (0.03/126.7e-6)²/16 = 3,505 Pa.
 
-    Validity: single phase, loss small against the pressure. Source: Darcy-Weisbach, Colebrook.
+    >>> round(float(line_pressure_drop_pa(0.03, 0, 0.0127, 2, 16, 1.1e-5)))
+    3505
     """
     m, length, bore, k = (floats(v) for v in (flow_kg_s, length_m, bore_m, k_sum))
     rho, mu = floats(rho_kg_m3), floats(mu_pa_s)
@@ -84,17 +113,37 @@ def line_pressure_drop_pa(
 
 
 def saturation_loss_k(gas: Refrigerant, evaporating_c: ArrayLike, drop_pa: ArrayLike) -> FloatArray:
-    """A pressure drop after the evaporator as a fall of saturation temperature, K."""
+    """A pressure drop after the evaporator as a fall of saturation temperature.
+
+    Formula: Δt = t₀ − t_sat(p_sat(t₀) − Δp).
+    Parameters: gas; evaporating_c t₀, °C, within the tables; drop_pa Δp, Pa.
+    Returns: K.
+    Validity: what is left must lie within the tables; else refused.
+    Source: saturation of the refrigerant, CoolProp by our tables.
+    Check: by hand: R-134a at 0 °C changes by about 10.3 kPa/K on the way, so that 20 kPa cost 1.94 K; no drop costs
+    nothing.
+
+    >>> from kits.sizing.gas.refrigerant import refrigerant
+    >>> round(float(saturation_loss_k(refrigerant("R-134a"), 0.0, 20e3)), 2)
+    1.94
+    """
     t = floats(evaporating_c)
     return scalar_or_array(t - gas.t_sat_c(gas.p_sat_pa(t) - floats(drop_pa)))
 
 
 def mean_void_fraction(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLike = 0.0) -> FloatArray:
-    """Zivi's void fraction, mean over quality rising evenly from `quality_from` to 1 (closed form).
+    """Share of a tube's cross-section that vapour takes, mean over a zone whose quality rises evenly to 1.
 
-    At one quality x the vapour takes x/(x + (1-x)·s) of the cross-section, with s = (rho_v/rho_l)^(2/3);
-    ∫ x/(x + (1-x)·s) dx = x/(1-s) - s/(1-s)²·ln(s + (1-s)·x).
+    Formula: at quality x Zivi's x/(x + (1−x)·s), s = (ρ_v/ρ_l)^(2/3); its integral x/(1−s) − s/(1−s)²·ln(s + (1−s)·x)
+    from quality_from to 1, over 1 − quality_from.
+    Parameters: rho_l and rho_v, densities of liquid and vapour, kg/m³, vapour below liquid; quality_from, 0 to below 1.
+    Returns: a share.
+    Validity: annular flow, quality even along the tube.
     Source: S. M. Zivi, J. Heat Transfer 86 (1964) 247.
+    Check: by hand: 1000 and 125 kg/m³ make s = ¼ and 4/3 − 4/9·ln 4; against the library fluids, integrated.
+
+    >>> round(float(mean_void_fraction(1000, 125)), 4)
+    0.7172
     """
     x0, ratio = floats(quality_from), floats(rho_v) / floats(rho_l)
     valid = (x0 >= 0) & (x0 < 1) & (ratio > 0) & (ratio < 1)
@@ -107,6 +156,18 @@ def mean_void_fraction(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLi
 
 
 def mean_two_phase_density(rho_l: ArrayLike, rho_v: ArrayLike, quality_from: ArrayLike = 0.0) -> FloatArray:
-    """Mean density of a zone that evaporates from `quality_from` to 1 (or condenses the other way), kg/m³."""
+    """Mean density of a zone that evaporates to the end, or condenses the other way.
+
+    Formula: ρ = α·ρ_v + (1 − α)·ρ_l, α the mean void fraction.
+    Parameters: rho_l and rho_v, densities of liquid and vapour, kg/m³; quality_from, where the zone begins, 0 to below
+    1.
+    Returns: kg/m³.
+    Validity: as mean_void_fraction.
+    Source: mass balance; Zivi's void fraction.
+    Check: by hand: 0.7172 of 125 and the rest of 1000 kg/m³.
+
+    >>> round(float(mean_two_phase_density(1000, 125)), 1)
+    372.4
+    """
     void = mean_void_fraction(rho_l, rho_v, quality_from)
     return scalar_or_array(void * floats(rho_v) + (1 - void) * floats(rho_l))
