@@ -32,7 +32,18 @@ class ClimateEffect:
 
 
 def climate_effects(gas: str) -> tuple[ClimateEffect, ...]:
-    """What is known of a gas, one entry a basis; a gas that no basis names has none."""
+    """What is known of a gas's warming, one entry for each basis; a gas that no basis names has none.
+
+    Formula: none: rows of a table.
+    Parameters: gas, its name, such as R-134a.
+    Returns: global warming potential (kg of CO2 that warm as much as 1 kg), the basis and its source.
+    Validity: over 100 years; potentials of different bases are not compared.
+    Source: data/gases.json, where each basis has its own.
+    Check: 1,430 for R-134a by IPCC's fourth assessment report.
+
+    >>> climate_effects("R-134a")[0].gwp
+    1430.0
+    """
     return tuple(
         ClimateEffect(float(basis["values"][gas]), basis["basis"], basis["source"])
         for basis in gas_data()["gwp"]
@@ -59,13 +70,35 @@ def co2_equivalent_kg(charge_g: ArrayLike, gwp: ArrayLike) -> FloatArray:
 
 
 def lower_flammable_limit_kg_m3(gas: str) -> float | None:
-    """The least mass of a gas in a volume of air that burns, kg/m³; None for a gas that does not burn in air."""
+    """The least mass of a gas in a volume of air that burns; None for a gas that does not burn in air.
+
+    Formula: none: a row of a table.
+    Parameters: gas, its name, such as R-152a.
+    Returns: kg/m³, or None.
+    Validity: gas and air mixed evenly, at room temperature. None also for a gas that the table does not know.
+    Source: ISO 817, from memory, as data/gases.json says.
+    Check: 0.130 kg/m³ for R-152a.
+
+    >>> lower_flammable_limit_kg_m3("R-152a")
+    0.13
+    """
     value = gas_data()["lower_flammable_limit_kg_m3"]["values"].get(gas)
     return None if value is None else float(value)
 
 
 def is_refused_in_cabin_air(gas: str) -> bool:
-    """Whether a coil in the cabin's air is refused with this gas."""
+    """Whether a coil in the cabin's air is refused with this gas.
+
+    Formula: none: the gas stands in the list or not.
+    Parameters: gas, its name, such as R-152a.
+    Returns: true or false.
+    Validity: a coil without a second circuit between gas and cabin.
+    Source: common practice, from memory, as data/gases.json says.
+    Check: R-152a is refused, R-134a is not.
+
+    >>> is_refused_in_cabin_air("R-152a"), is_refused_in_cabin_air("R-134a")
+    (True, False)
+    """
     return gas in gas_data()["refused_in_cabin_air"]["gases"]
 
 
@@ -124,7 +157,18 @@ def oil_to_add_ml(total_ml: ArrayLike, prefill_ml: ArrayLike) -> FloatArray:
 
 
 def oils_for(gas: str, is_high_voltage: bool) -> tuple[str, ...]:
-    """The families of oil that may go with a gas ("pag", "ester", "mineral"); high voltage allows ester only."""
+    """The families of oil that may go with a gas.
+
+    Formula: the families of the gas, with high voltage only those of them that insulate.
+    Parameters: gas, its name, such as R-134a; is_high_voltage, whether the compressor's motor runs at high voltage.
+    Returns: names of families ("pag", "ester", "mineral"); none for a gas that is not in the data.
+    Validity: what the compressor's maker says goes before.
+    Source: common practice, from memory, as data/gases.json says.
+    Check: R-134a takes PAG or ester, at high voltage ester only.
+
+    >>> oils_for("R-134a", is_high_voltage=False), oils_for("R-134a", is_high_voltage=True)
+    (('pag', 'ester'), ('ester',))
+    """
     oil = gas_data()["oil"]
     families = tuple(oil["by_gas"].get(gas, ()))
     return tuple(f for f in families if f in oil["high_voltage"]) if is_high_voltage else families

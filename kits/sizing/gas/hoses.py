@@ -38,12 +38,34 @@ def hose_sizes() -> tuple[HoseSize, ...]:
 
 
 def nominal_bore_mm(size: str) -> float | None:
-    """The bore of a nominal size such as "#8"; None for a size that is not in the data."""
+    """The bore of a nominal hose size.
+
+    Formula: none: a row of a table.
+    Parameters: size, such as "#8".
+    Returns: mm; None for a size that is not in the data.
+    Validity: makers' bores of one size lie up to 3 % apart.
+    Source: common nominal bores (SAE J2064 family), from memory, as data/hose_sizes.json says.
+    Check: #8 is 10.3 mm.
+
+    >>> nominal_bore_mm("#8")
+    10.3
+    """
     return next((row.bore_mm for row in hose_sizes() if row.size == size), None)
 
 
 def next_size_up(bore_mm: float) -> HoseSize | None:
-    """The next larger size, None above the largest; a bore within 3 % of a size is that size."""
+    """The next larger nominal hose size.
+
+    Formula: the smallest size whose bore is more than 1.03 times the one given.
+    Parameters: bore_mm, inner diameter, mm.
+    Returns: the size with its bore in mm; None above the largest.
+    Validity: a bore within 3 % of a size is that size.
+    Source: common nominal bores (SAE J2064 family), from memory; the 3 %: common practice, no source.
+    Check: above 10.3 mm (#8) and above 10.5 mm, which is #8 too, comes #10.
+
+    >>> next_size_up(10.3).size, next_size_up(10.5).size
+    ('#10', '#10')
+    """
     return next((row for row in hose_sizes() if row.bore_mm > bore_mm * (1 + BORE_TOLERANCE_SHARE)), None)
 
 

@@ -247,7 +247,21 @@ def rest_pressure_bar_g(ambient_c: ArrayLike, gas: str = "R-134a") -> FloatArray
 
 
 def not_comparable(state: CommissioningState) -> tuple[str, ...]:
-    """Why readings of this state can't be held against the bands; empty when they can."""
+    """Why readings of this state can't be held against the bands; empty when they can.
+
+    Formula: none: known gas, highest blower step, recirculated air, open doors, engine speed within the limits, minutes
+    not fewer than asked.
+    Parameters: state, in which the readings were taken: engine_rpm in rev/min, minutes since the start, and the rest as
+    yes or no.
+    Returns: one sentence for each condition that is not met.
+    Validity: the bands of expected_bands, whose temperature and humidity are looked at there.
+    Source: common practice, no source; the limits stand in data/readings.json.
+    Check: a car with its doors shut is told so.
+
+    >>> not_comparable(CommissioningState(ambient_c=30, humidity_share=0.5, engine_rpm=1500, minutes=10,
+    ...     blower_is_highest=True, is_recirculated=True, doors_are_open=False, refrigerant="R-134a"))
+    ('the doors must be open',)
+    """
     limits = table()["state"]
     asked = (
         (

@@ -179,17 +179,37 @@ def known_refrigerants() -> list[str]:
 
 
 def refrigerant(name: str, folder: Path = CACHE_FOLDER) -> Refrigerant:
-    """The refrigerant of this name; its tables come from a file in `folder`, built there if absent.
+    """The refrigerant of this name, with its property tables: read from a file, or built and kept there if absent.
 
-    CoolProp is imported only to build; the file's name carries CoolProp's version and the grid, so that
-    another version or grid makes another file.
+    Formula: cubic splines through CoolProp's properties over saturation temperature, superheat and subcooling.
+    Parameters: name, such as R-134a; folder, where the tables are kept. The file's name carries CoolProp's version and
+    the grid, so that another version or grid makes another file.
+    Returns: the refrigerant; pressures in Pa absolute, temperatures in °C, density in kg/m³, enthalpy in J/kg. A name
+    that is not known is refused.
+    Validity: inside the tables; nothing is extrapolated. R-12 at saturation only.
+    Source: CoolProp, whose equations of state name their own sources.
+    Check: against CoolProp within 1e-5; R-134a boils at 0 °C under 2.93 bar.
+
+    >>> round(float(refrigerant("R-134a").p_sat_pa(0.0)) / 1e5, 2)
+    2.93
     """
     return _load(name, folder)
 
 
 @cache
 def tables_key(name: str) -> str:
-    """What tells one state of a gas's tables from another; empty for a gas that is not known."""
+    """What tells one state of a gas's tables from another.
+
+    Formula: CoolProp's version, and the first 12 digits of the SHA-256 of the file format's number, the grid and the gas's entry.
+    Parameters: name, such as R-134a.
+    Returns: a text; empty for a gas that is not known.
+    Validity: two states with the same key have the same tables.
+    Source: definition.
+    Check: a gas that is not known has none.
+
+    >>> tables_key("R-999")
+    ''
+    """
     config = _config()
     entry = config["refrigerants"].get(name)
     return "" if entry is None else _key(config, entry)

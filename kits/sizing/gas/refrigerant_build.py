@@ -28,12 +28,23 @@ Tables = dict[str, Curves | Surfaces]
 
 
 def build_tables(fluid: str, grid: dict[str, float], saturation_to_c: float, only_saturation: bool) -> Tables:
-    """All tables of one fluid.
+    """All property tables of one fluid, computed with CoolProp.
 
-    fluid            CoolProp's name
-    grid             nodes and ranges, from data/refrigerants.json
-    saturation_to_c  upper end of the saturation axis, °C, a few kelvin below the critical point
-    only_saturation  leave out gas, liquid and the inverses
+    Formula: properties at the nodes of an even grid over saturation temperature and the root of superheat or
+    subcooling, with a cubic spline through them; the inverses by the root of the spline itself.
+    Parameters: fluid, CoolProp's name; grid, nodes and ranges from data/refrigerants.json, °C and K; saturation_to_c,
+    upper end of the saturation axis, °C, a few kelvin below the critical point; only_saturation, leave out gas, liquid
+    and the inverses.
+    Returns: the tables by name; pressure as ln Pa, density kg/m³, enthalpy J/kg and entropy J/(kg K) with 200 kJ/kg and
+    1 kJ/(kg K) for saturated liquid at 0 °C, viscosity Pa s.
+    Validity: pure fluids that CoolProp has a viscosity for.
+    Source: CoolProp; reference state of the International Institute of Refrigeration.
+    Check: saturated liquid at 0 °C has the 200 kJ/kg of the reference state.
+
+    >>> grid = {"saturation_from_c": -20.0, "saturation_step_k": 5.0, "pressure_nodes": 9}
+    >>> saturation = build_tables("R134a", grid, 40.0, only_saturation=True)["saturation"]
+    >>> round(float(saturation(np.array([0.0]))[2, 0]))
+    200000
     """
     from CoolProp import CoolProp
 
