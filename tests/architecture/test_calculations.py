@@ -32,7 +32,9 @@ HELD = (
     "kits.sizing.air.ducts",
     "kits.sizing.air.parallel_ducts",
     "kits.sizing.air.vent_readings",
+    "kits.sizing.cabin.pulldown",
     "kits.sizing.cabin.spot",
+    "kits.sizing.electrics.battery",
     "kits.sizing.electrics.electrics",
     "kits.sizing.electrics.idle_speed",
     "kits.sizing.electrics.idle_supply",
@@ -49,9 +51,14 @@ HELD = (
     "kits.sizing.gas.valve",
     "kits.sizing.heat.condensation",
     "kits.sizing.heat.effectiveness",
+    "kits.sizing.heat.heating",
     "kits.sizing.machine.compressor",
+    "kits.sizing.machine.condenser",
+    "kits.sizing.machine.evaporator",
     "kits.sizing.machine.freeze_time",
     "kits.sizing.machine.plant_figures",
+    "kits.sizing.mechanics.belt",
+    "kits.sizing.mechanics.fasteners",
 )
 
 

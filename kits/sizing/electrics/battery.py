@@ -200,19 +200,53 @@ def _given_or(given: ArrayLike | None, usual: ArrayLike) -> FloatArray:
 
 
 def least_voltage_v(system_voltage_v: float) -> float:
-    """The volts that a battery of a system's voltage must still have after the idle."""
+    """The volts that a battery must still have after the idle.
+
+    Formula: criterion for 12 V · system voltage/12.
+    Parameters: system_voltage_v, nominal, V.
+    Returns: V.
+    Validity: lead-acid batteries: the criterion goes with the number of cells.
+    Source: common practice, no source: the 12.2 V of data/battery.json.
+    Check: by hand: half of 12.2 V at 6 V.
+
+    >>> round(least_voltage_v(6.0), 6)
+    6.1
+    """
     return battery_constants().least_voltage_v * system_voltage_v / CONSTANTS_VOLTAGE_V
 
 
 def amps_text(current_a: float) -> str:
-    """A current in whole amperes; one that would read as nought is told to be less than one."""
+    """A current in whole amperes, in words.
+
+    Formula: rounded to 1 A; up to 0.5 A, which would read as nought, it is told to be less than one.
+    Parameters: current_a, A, not negative.
+    Returns: a text.
+    Validity: for sentences, not for counting on.
+    Source: definition.
+    Check: 17.4 A are 17 A.
+
+    >>> amps_text(17.4), amps_text(0.3)
+    ('17 A', 'less than 1 A')
+    """
     return f"{current_a:.0f} A" if current_a > 0.5 else "less than 1 A"
 
 
 def idle_sentence(
     volts: float, deficit_a: float, minutes_to_flat: float, least_volts: float, minutes: float
 ) -> str:
-    """One row of IdleBattery in words."""
+    """The battery at the end of the idle, in words.
+
+    Formula: by the sign of the deficit; with a deficit by whether the battery is flat, and whether volts ≥ least_volts.
+    Parameters: volts at the terminals, V (not a number where the battery is flat before the time is over); deficit_a,
+    loads less generator, A; minutes_to_flat; least_volts asked, V; minutes of the idle.
+    Returns: a sentence.
+    Validity: one row of battery_after_idle.
+    Source: definition.
+    Check: 12.00 V are below the 12.20 V asked.
+
+    >>> idle_sentence(12.0, 17.4, 60.0, 12.2, 15.0)
+    'At idle 17 A come from the battery; after 15 min it holds 12.00 V, below the 12.20 V asked.'
+    """
     if np.isnan(deficit_a):
         return "The battery at idle is not known."
     if deficit_a < 0:

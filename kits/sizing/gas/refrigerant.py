@@ -200,7 +200,8 @@ def refrigerant(name: str, folder: Path = CACHE_FOLDER) -> Refrigerant:
 def tables_key(name: str) -> str:
     """What tells one state of a gas's tables from another.
 
-    Formula: CoolProp's version, and the first 12 digits of the SHA-256 of the file format's number, the grid and the gas's entry.
+    Formula: CoolProp's version, and the first 12 digits of the SHA-256 of the file format's number, the grid and the
+    gas's entry.
     Parameters: name, such as R-134a.
     Returns: a text; empty for a gas that is not known.
     Validity: two states with the same key have the same tables.
