@@ -100,7 +100,20 @@ def _in_sun_side(surface: Surface, at: str, name: str) -> Iterator[Missing]:
 
 
 def in_cabin(cabin: CabinData) -> Iterator[Missing]:
-    """What a cabin lacks, apart from what only some duty points ask of it."""
+    """What a cabin lacks, apart from what only some duty points ask of it.
+
+    Formula: none: each value that the kind of surface, opening, seat or leakage row uses must be there and in its
+    range.
+    Parameters: cabin as surveyed: volume in m³, areas in m², angles in degrees, U in W/m²K, layers in mm and W/mK,
+    leakage in m³/h at km/h.
+    Returns: for each value that is absent or impossible its path and a sentence.
+    Validity: single values; whether they fit together is asked only for what a surface absorbs and lets through.
+    Source: the ranges of the data model; energy balance of a pane.
+    Check: a cabin without volume and surfaces lacks both.
+
+    >>> [lack.path for lack in in_cabin(CabinData(volume_m3=None, surfaces=()))]
+    ['cabin.volume_m3', 'cabin.surfaces']
+    """
     yield from _ranged("cabin.volume_m3", "The cabin's volume", cabin.volume_m3, "Cabin")
     if not cabin.surfaces:
         yield Missing("cabin.surfaces", "The cabin has no surfaces.")
@@ -212,9 +225,26 @@ def _in_combination(point: LoadPoint) -> Iterator[Missing]:
 
 
 def missing_of(points: Sequence[LoadPoint]) -> tuple[tuple[Missing, ...], ...]:
-    """Everything each point lacks, in the order cabin, engine, climate, air side, combination.
+    """Everything that duty points lack, in the order cabin, engine, climate, air side, and what they ask together.
 
-    A cabin that many points share is looked at once.
+    Formula: none: each required value must be there and in its range; a cabin that many points share is looked at once.
+    Parameters: points, each a car in a duty point with a kit's air side: temperatures in °C, air in m³/h, heat in W.
+    Returns: for each point the values that are absent or impossible, by path, with a sentence.
+    Validity: engine-side temperatures that are absent are no lack: defaults stand in.
+    Source: the ranges of the data model.
+    Check: a person and no seat.
+
+    >>> from vehicles.heatload.inputs import Surface
+    >>> roof = Surface(code="roof", name="Roof", kind="opaque", boundary="none", area_m2=2.0)
+    >>> cabin = CabinData(volume_m3=2.0, surfaces=(roof,), leakage_m3_h=((0, 15),), intake_rise_k=4.0,
+    ...     flap_leak_share=0.1)
+    >>> standing = ClimateState(outside_c=35, rh=0.4, altitude_m=0, beam_normal_w_m2=0, diffuse_horizontal_w_m2=0,
+    ...     sun_altitude_deg=50, heading_deg=None, road_speed_km_h=0, engine_state="idle", occupants=1,
+    ...     air_mode="recirculated", target_c=25)
+    >>> air = AirSide(coil_air_m3_h=300, blower_w=100, duct_gain_w=0, matrix_leak_w=0)
+    >>> lacks = missing_of([LoadPoint(cabin, EngineTemperatures(), standing, air)])
+    >>> [lack.sentence for lack in lacks[0]]
+    ['1 people are to ride, but the cabin has 0 seats.']
     """
     cabins = {id(point.cabin): point.cabin for point in points}
     of_cabin = {key: tuple(in_cabin(cabin)) for key, cabin in cabins.items()}

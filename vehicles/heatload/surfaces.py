@@ -36,7 +36,21 @@ ROW = np.dtype(
 
 
 def table_of(cabin: CabinData) -> RowArray:
-    """The cabin's surfaces as rows; what a surface does not use stands as 0. The cabin must be complete."""
+    """A cabin's surfaces as rows of numbers; what a surface does not use stands as 0.
+
+    Formula: resistance from the outer face to the cabin's air 1/U − 1/25, or Σ d/k + 1/7.7 from layers; the rest is
+    copied.
+    Parameters: cabin, complete: areas in m², tilt and facing in degrees, U in W/m²K or layers, shares.
+    Returns: one row for each surface: areas in m², angles in degrees, resistance in m²K/W, shares.
+    Validity: a cabin that lacks nothing (missing_of); what is missing would stand as 0.
+    Source: ISO 6946; films of EN 673.
+    Check: by hand: U = 5 has 1/5 − 1/25 m²K/W.
+
+    >>> from vehicles.heatload.inputs import Surface
+    >>> floor = Surface(code="floor", name="Floor", kind="opaque", boundary="floor", area_m2=2.0, u_w_m2k=5.0)
+    >>> round(float(table_of(CabinData(volume_m3=2.0, surfaces=(floor,)))["inward_m2k_w"][0]), 9)
+    0.16
+    """
     rows = np.zeros(len(cabin.surfaces), dtype=ROW)
     for row, surface in zip(rows, cabin.surfaces, strict=True):
         row["kind"], row["boundary"] = SURFACE_KINDS.index(surface.kind), BOUNDARIES.index(surface.boundary)
@@ -77,10 +91,30 @@ class Sunshine:
 
 
 def sum_surfaces(rows: RowArray, owner: IntArray, engine_c: FloatArray, sun: Sunshine) -> SurfaceSums:
-    """Sum all surfaces onto their points.
+    """What the surfaces of many cars bring in at their duty points, summed by point.
 
-    rows, owner  surfaces (dtype ROW) and the point each belongs to
-    engine_c     (n, boundaries): temperature beyond each boundary of each point
+    Formula: U·A = A/(1/h + R), h of the driving air at surfaces to the outside, 25 W/m²K at the engine side; sunshine
+    of opaque and canvas U·A·α·I/h, of canvas also A·s·τ·I, of glass A·s·(τ(θ)·beam + τ(sky)·sky + τ(ground)·ground +
+    α·N·I), I the sunshine on the surface, s the shade factor, N the inward share.
+    Parameters: rows, surfaces as of table_of; owner, the point each belongs to; engine_c, temperature beyond each
+    boundary of each point, °C, shape (n, boundaries); sun, beam and diffuse sunshine in W/m², altitude and heading in
+    degrees, road speed in km/h.
+    Returns: conductance to the outside in W/K and sunshine in W by kind and point; U·A in W/K and Σ U·A·T of the engine
+    side; the heading in degrees, given or the worst of eight (heating: the least sunny).
+    Validity: steady state; light that got in stays in; rows that border on nothing bring nothing.
+    Source: sol-air temperature and solar gain of glass, ASHRAE Handbook Fundamentals (SI) ch. 15 and 18; transmittance
+    of panes by Duffie and Beckman ch. 5; ISO 6946.
+    Check: by hand: 2 m² of U = 3 at the bulkhead, 60 °C beside it: 6 W/K and 360 W at 0 °C in the cabin.
+
+    >>> from vehicles.heatload.inputs import Surface
+    >>> wall = Surface(code="wall", name="Wall", kind="opaque", boundary="bulkhead", area_m2=2.0, u_w_m2k=3.0)
+    >>> dark, none = np.zeros(1), np.array([0])
+    >>> night = Sunshine(beam_normal_w_m2=dark, diffuse_horizontal_w_m2=dark, altitude_deg=dark, heading_deg=dark,
+    ...     road_speed_km_h=dark, is_heating=dark, ground_reflectance=dark)
+    >>> hot = np.full((1, len(BOUNDARIES)), 60.0)
+    >>> found = sum_surfaces(table_of(CabinData(volume_m3=2.0, surfaces=(wall,))), none, hot, night)
+    >>> round(float(found.engine_ua_w_k[0]), 6), round(float(found.engine_ua_t_w[0]), 6)
+    (6.0, 360.0)
     """
     n = sun.road_speed_km_h.size
     is_outside = rows["boundary"] == OUTSIDE
