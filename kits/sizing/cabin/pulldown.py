@@ -77,6 +77,9 @@ def one_node_c(
     Validity: one temperature all through; constant heat
     Source: lumped capacitance, first-order linear equation (any textbook of heat transfer)
     Check: pull-one-node of the reference cases
+
+    >>> round(float(one_node_c(1e9, 60, 35, 50e3, 100, -1000)), 6)
+    25.0
     """
     t, c, ua = floats(seconds), floats(capacity_j_k), floats(ua_w_k)
     valid = (t >= 0) & (c > 0) & (ua > 0)
@@ -103,6 +106,9 @@ def one_node_seconds(
     Validity: as one_node_c
     Source: lumped capacitance, first-order linear equation
     Check: pull-one-node of the reference cases
+
+    >>> round(float(one_node_seconds(30, 40, 20, 100e3, 100, 0)))
+    693
     """
     c, ua = floats(capacity_j_k), floats(ua_w_k)
     sound = (c > 0) & (ua > 0)
@@ -127,6 +133,9 @@ def mass_capacity_kj_k(volume_m3: ArrayLike, per_m3_kj_k: ArrayLike) -> FloatArr
     Validity: closed cars with trim; a bare van has less
     Source: common practice, no source: 35 to 60 kJ/K in a coupé of 2.2 to 2.6 m³, 80 to 150 in a van of 6.5 to 7.5
     Check: both bands are met by the default
+
+    >>> float(mass_capacity_kj_k(2.5, 20))
+    50.0
     """
     volume, each = floats(volume_m3), floats(per_m3_kj_k)
     return answer(volume * each, (volume > 0) & (each > 0), "Volume and heat capacity must be above 0.")
@@ -166,6 +175,10 @@ def capacity_line(points: Sequence[tuple[float, float]], surface_c: float) -> Ca
         hotter inlets than solved are taken as giving no more. Both are on the slow side
     Source: the fitment's own balances; the rule between them is the house's
     Check: it gives each solved point back, and nothing with the inlet as cold as the fins
+
+    >>> plant = capacity_line([(25.0, 2300.0)], 2.0)
+    >>> [round(float(plant.heat_w(inlet)), 6) for inlet in (2.0, 13.5, 25.0, 40.0)]
+    [0.0, 1150.0, 2300.0, 2300.0]
     """
     known = sorted({surface_c: 0.0, **dict(points)}.items())
     if not points or known[0] != (surface_c, 0.0) or not all(math.isfinite(v) for p in known for v in p):
@@ -188,6 +201,11 @@ def two_node_course(
     Validity: well-mixed air, one temperature of the mass
     Source: heat balance of two nodes; matrix exponential of a pair in closed form
     Check: one node under constant heat, no supply against the steady load, halved step
+
+    >>> alone = Cabin(air_kj_k=3, mass_kj_k=45, exchange_w_k=60, air_gain_w=1000, air_loss_w_k=25, mass_gain_w=0,
+    ...     mass_loss_w_k=0)
+    >>> round(float(two_node_course(alone, 60.0, 60.0, lambda seconds, air_c: Line(0.0, 0.0), 600).air_c[-1]), 3)
+    40.0
     """
     numbers = (cabin.air_kj_k, cabin.mass_kj_k, cabin.exchange_w_k, minutes, step_s)
     if not all(math.isfinite(v) and v > 0 for v in numbers):
@@ -280,6 +298,10 @@ def minutes_to_reach(course: Course, goal_c: float) -> float | None:
     Validity: within the course
     Source: the course itself
     Check: one_node_seconds
+
+    >>> course = Course(np.array([0.0, 60.0, 120.0]), np.array([60.0, 40.0, 30.0]), np.array([60.0, 55.0, 50.0]), 0.0)
+    >>> minutes_to_reach(course, 35.0)
+    1.5
     """
     falls = course.air_c[0] > goal_c
     beyond = course.air_c <= goal_c if falls else course.air_c >= goal_c

@@ -283,6 +283,9 @@ def heat_against_need(heat_w: float, needed_w: float, reserve_share: float) -> N
     Validity: steady state at the target
     Source: the reserve is the house's own rule, as for cooling
     Check: the margin is 0 where heat and need are equal
+
+    >>> heat_against_need(3300, 3000, 0.15).word
+    'marginal'
     """
     if not (np.isfinite(heat_w) and np.isfinite(needed_w) and reserve_share >= 0):
         raise Refusal("Heat and need must be numbers, and the reserve 0 or more.")

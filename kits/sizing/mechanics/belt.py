@@ -66,6 +66,10 @@ def belt_run(x_mm: ArrayLike, y_mm: ArrayLike, diameter_mm: ArrayLike, on_back: 
     Validity: thin taut belt in one plane; whether a span meets a pulley it does not belong to is not looked at.
     Source: geometry of circles and their common tangents; handbooks give it for two pulleys.
     Check: open and crossed belt of the handbooks, three equal pulleys by hand; inner wraps less back ones are 360°.
+
+    >>> open_belt = belt_run([0, 300], [0, 0], [100, 100], [False, False])
+    >>> round(float(open_belt.length_mm), 2), open_belt.wrap_deg.round(6).tolist()
+    (914.16, [180.0, 180.0])
     """
     x, y, diameter, back = np.broadcast_arrays(
         floats(x_mm), floats(y_mm), floats(diameter_mm), np.asarray(on_back, dtype=bool)
@@ -126,6 +130,9 @@ def plane_offset_mm_per_200(plane_mm: ArrayLike, span_mm: ArrayLike) -> FloatArr
     Validity: planes of pulleys that stand square; a tilted pulley shows no offset at its centre.
     Source: definition.
     Check: by hand.
+
+    >>> plane_offset_mm_per_200([0, 3], [300, 300]).tolist()
+    [2.0, 2.0]
     """
     plane, span = floats(plane_mm), floats(span_mm)
     valid = np.isfinite(plane) & np.isfinite(np.roll(plane, -1, axis=-1)) & (span > 0)
@@ -143,6 +150,9 @@ def belt_pull_n(torque_nm: ArrayLike, diameter_mm: ArrayLike) -> FloatArray:
     Validity: steady; starting and engaging pull more.
     Source: balance of moments.
     Check: by hand: 14 N·m at 120 mm are 233 N.
+
+    >>> round(float(belt_pull_n(14, 120)))
+    233
     """
     torque, d = floats(torque_nm), floats(diameter_mm)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -175,6 +185,9 @@ def driven_rpm(driver_rpm: ArrayLike, driver_mm: ArrayLike, driven_mm: ArrayLike
     Validity: no slip; a V-belt loses 1 to 2 %.
     Source: equal belt speed at both.
     Check: 180 mm at 800 rpm drive 120 mm at 1,200 rpm.
+
+    >>> float(driven_rpm(800, 180, 120))
+    1200.0
     """
     rpm, one, two = floats(driver_rpm), floats(driver_mm), floats(driven_mm)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -192,6 +205,9 @@ def crank_torque_nm(torque_nm: ArrayLike, crank_mm: ArrayLike, driven_mm: ArrayL
     Validity: without the belt's own loss of 3 to 5 %.
     Source: the same pull at both pulleys.
     Check: power is the same at both pulleys.
+
+    >>> float(crank_torque_nm(12, 150, 120))
+    15.0
     """
     torque, one, two = floats(torque_nm), floats(crank_mm), floats(driven_mm)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -210,6 +226,9 @@ def air_rise_k(heat_w: ArrayLike, air_kg_s: ArrayLike) -> FloatArray:
     and the thermostat stands fully open.
     Source: heat balance of the air.
     Check: by hand: 5,000 W into 0.5 kg/s make 9.9 K.
+
+    >>> round(float(air_rise_k(5000, 0.5)), 1)
+    9.9
     """
     heat, air = floats(heat_w), floats(air_kg_s)
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -49,6 +49,9 @@ def tightening_torque_nm(nut_factor: ArrayLike, diameter_mm: ArrayLike, preload_
     Validity: the scatter of K makes the preload uncertain by about a quarter.
     Source: any handbook of machine elements.
     Check: Wentzell, Machine Design, example 6.1; torques of VDI 2230 with their preloads.
+
+    >>> round(float(tightening_torque_nm(0.2, 8, 15_000)), 6)
+    24.0
     """
     k, d, force = floats(nut_factor), floats(diameter_mm), floats(preload_n)
     sentence = "A nut factor lies between 0 and 1; a diameter is above zero and a preload not negative."
@@ -66,6 +69,9 @@ def proof_load_n(diameter_mm: float, property_class: str) -> float:
     Validity: coarse threads; a fine one bears a little more.
     Source: ISO 898-1, partly from memory as data/fasteners.json says.
     Check: M5, M6 and M10 of class 8.8; all by stress and stress area.
+
+    >>> proof_load_n(8, "8.8")
+    21200.0
     """
     loads = fastener_constants().proof_load_n.get(property_class)
     if loads is None:
@@ -85,6 +91,9 @@ def torque_band_nm(diameter_mm: float, property_class: str | None = None) -> tup
     of its own; so this is a band to think about, not a torque to write on a step.
     Source: ISO 898-1 for the proof load; share and factors: common practice, no source.
     Check: torques of makers' tables, and of the mechanics of a screw at usual friction, lie in it.
+
+    >>> [round(torque, 1) for torque in torque_band_nm(8)]
+    [19.1, 25.4]
     """
     c = fastener_constants()
     preload = c.preload_share * proof_load_n(diameter_mm, property_class or c.usual_class)
