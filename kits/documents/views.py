@@ -17,7 +17,7 @@ from kits.fitment.market.queries import markets_offered
 from kits.work.kind import DONE
 from kits.work.render import followed
 from vehicles.physics.arrays import Refusal
-from vehicles.records.access import EVERY_ROLE, allow
+from vehicles.records.access import EVERY_ROLE, allow, name_of
 
 
 @allow(get=EVERY_ROLE)
@@ -87,4 +87,4 @@ def _size(request: HttpRequest) -> str:
 
 
 def _by(request: HttpRequest) -> str:
-    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]
+    return name_of(request.user)

@@ -20,6 +20,7 @@ from kits.exchange.reader import features_of
 from kits.exchange.sheets.bridge import BY_NAME, SHEETS
 from kits.exchange.values import Key, Row, Rows, blank, fold, from_json, key_text, label_of, to_json
 from vehicles.catalogue.models import LineFeature, ModelLine
+from vehicles.records.access import name_of
 
 
 @dataclass(frozen=True)
@@ -85,14 +86,12 @@ def row_page(line: str, sheet_name: str, key: Key | None, given: Mapping[str, st
 
 def as_recorded(person: Any, kind: str, today: date) -> dict[str, str]:
     """Where a value comes from that somebody found himself today, as a form holds it."""
-    by = person.get_full_name() or person.get_username()
-    return {"origin_kind": kind, "origin_by": by[:80], "origin_on": f"{today}"}
+    return {"origin_kind": kind, "origin_by": name_of(person)[:80], "origin_on": f"{today}"}
 
 
 def _told_by(found: UnusualValue) -> str:
-    person = found.act.person
-    name = (person.get_full_name() or person.get_username()) if person else "the console"
-    return f"Not usual; confirmed by {name} on {timezone.localtime(found.act.arrived):%Y-%m-%d}."
+    by = name_of(found.act.person) or "the console"
+    return f"Not usual; confirmed by {by} on {timezone.localtime(found.act.arrived):%Y-%m-%d}."
 
 
 def _features_of_kit(code: str) -> set[str]:

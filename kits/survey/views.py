@@ -15,7 +15,7 @@ from kits.fitment.queries import findings_of_car
 from kits.survey import actions, queries
 from kits.survey.entry import seen_of
 from kits.survey.forms import EntryForm
-from vehicles.records.access import EVERY_ROLE, MANAGER, allow
+from vehicles.records.access import EVERY_ROLE, MANAGER, allow, name_of
 from vehicles.records.actions import Stale
 from vehicles.records.asked import LOST_STATE, sent_with
 from vehicles.records.forms import fresh_key
@@ -105,10 +105,9 @@ def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse
 
 def _form(request: HttpRequest, page: queries.EntryPage, seen: dict[str, Any] | None = None) -> EntryForm:
     today = timezone.localdate()
-    person = request.user
     initial = {
         "origin_kind": "measured", "origin_on": today, "cars_count": 1,
-        "origin_by": (person.get_full_name() or person.get_username()) if person.is_authenticated else "",
+        "origin_by": name_of(request.user),
     }  # fmt: skip
     data = request.POST if request.method == "POST" else None
     rules = rules_of(page.sheet.name)

@@ -211,6 +211,11 @@ def user_of(actor: Actor | None) -> AbstractBaseUser | None:
     return actor if isinstance(actor, AbstractBaseUser) else None
 
 
+def name_of(person: Any) -> str:
+    """What papers and rows call somebody: the full name, else the account's; empty for nobody."""
+    return person.get_full_name() or f"{person.get_username()}" if person and person.is_authenticated else ""
+
+
 class Rights:
     """The rights of one person for a template: `{% if rights.import_workbook %}`."""
 

@@ -47,6 +47,7 @@ def plateau_answer(
         "page": page, "kit": page.sheet.kit, "fitment": page.fitment, "problem": problem, "cautions": CAUTIONS,
         "step": step or _next_step(page), "oil": oil, "oil_answer": told,
         "idempotency_key": fresh_key(),
+        "trials": [(trial, fresh_key()) for trial in page.trials],
     }  # fmt: skip
     wrong = oil.is_bound and told is None
     return render(

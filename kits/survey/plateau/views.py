@@ -13,7 +13,7 @@ from kits.exchange.values import Row
 from kits.fitment.plateau.forms import ProposalForm, StepForm
 from kits.fitment.plateau.queries import PlateauPage, source_of
 from kits.fitment.plateau.views import found_page, plateau_answer
-from vehicles.records.access import MANAGER, allow
+from vehicles.records.access import MANAGER, allow, name_of
 from vehicles.records.actions import Stale
 from vehicles.records.asked import LOST_STATE, sent_with
 
@@ -33,7 +33,9 @@ def add_step(request: HttpRequest, kit: str, line: str, variant: str) -> HttpRes
 @allow(post={MANAGER})
 def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> HttpResponse:
     """Record the charge that a trial gives, worked out from its rows as they are now."""
-    page, form = found_page(kit, line, variant), ProposalForm(request.POST)
+    page, form, sent = found_page(kit, line, variant), ProposalForm(request.POST), sent_with(request.POST)
+    if sent.is_lost:
+        return plateau_answer(request, page, problem=LOST_STATE, status=422)
     trial = page.named(form.cleaned_data["trial"]) if form.is_valid() else None
     if trial is None:
         return plateau_answer(
@@ -52,12 +54,16 @@ def record_plateau(request: HttpRequest, kit: str, line: str, variant: str) -> H
     row: Row = {
         "kit": kit, "variant": variant, "charge_g": found.charge_g, "tolerance_g": found.tolerance_g,
         "origin_kind": "weighed", "origin_source": source, "origin_on": timezone.localdate(),
-        "origin_by": f"{request.user}", "origin_instrument": trial.steps[-1].origin_instrument,
+        "origin_by": name_of(request.user), "origin_instrument": trial.steps[-1].origin_instrument,
     }  # fmt: skip
-    written = record(
-        actor=request.user, fitment=(kit, line, variant), edits=[RowEdit("add", "Charges", values=row)],
-        reason=f"charge of trial {trial.code}: {found.charge_g:g} g", on=timezone.localdate(), meant=None,
-    )  # fmt: skip
+    try:
+        written = record(
+            actor=request.user, fitment=(kit, line, variant), edits=[RowEdit("add", "Charges", values=row)],
+            reason=f"charge of trial {trial.code}: {found.charge_g:g} g", on=timezone.localdate(),
+            sent=sent, meant=None,
+        )  # fmt: skip
+    except Stale as stale:
+        return plateau_answer(request, page, problem=f"{stale}", status=409)
     if written.is_refused:
         told = " ".join(problem.sentence for problem in written.problems)
         return plateau_answer(request, page, problem=told, status=422)
@@ -82,8 +88,13 @@ def _written(request: HttpRequest, page: PlateauPage, form: StepForm) -> int:
     if not form.is_valid():
         return 422
     key, values, person = page.sheet.key, form.cleaned_data, request.user
-    by = (person.get_full_name() or person.get_username()) if person.is_authenticated else ""
-    row = {"kit": key[0], "variant": key[2], **values, "origin_kind": "measured", "origin_by": by}
+    row = {
+        "kit": key[0],
+        "variant": key[2],
+        **values,
+        "origin_kind": "measured",
+        "origin_by": name_of(person),
+    }
     try:
         written = record(
             actor=person, edits=[RowEdit("add", "Plateau steps", values=row)],
