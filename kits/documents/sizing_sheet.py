@@ -16,9 +16,8 @@ from kits.documents.source import DocumentSource
 from kits.documents.title_block import TitleBlock, gas_class, title_block
 from kits.sizing.verdict.record import CoilAnswer, Criterion, DutyAnswer, LeverAnswer, SizingRecord
 from vehicles.climate.duty_kinds import KINDS
-from vehicles.physics.quantities import celsius, format_number, kw
+from vehicles.physics.quantities import celsius, format_number, kw, signed_percent
 
-MOST_TOLD_APART = 9.0
 """A margin above this only says that there is next to nothing to cool."""
 NONE = "—"
 
@@ -148,12 +147,7 @@ def _as_of(sized_at: datetime | None, is_stale: bool) -> str:
 
 def margin_words(share: float | None) -> str:
     """A margin as text: "+23 %", "−8 %", or nothing when there is none."""
-    if share is None:
-        return ""
-    if share > MOST_TOLD_APART:
-        return f"over +{MOST_TOLD_APART * 100:.0f} %"
-    rounded = round(share * 100)
-    return f"{'+' if rounded > 0 else ''}{format_number(rounded, 0)} %"
+    return "" if share is None else signed_percent(share)
 
 
 def _percent(share: float) -> str:

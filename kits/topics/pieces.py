@@ -11,6 +11,7 @@ from kits.topics.context import Context
 from kits.topics.figure import Figure, Input, Table, given
 from vehicles.physics.arrays import Refusal
 from vehicles.physics.origin import Origin
+from vehicles.physics.quantities import format_number
 
 
 @dataclass(frozen=True)
@@ -65,4 +66,4 @@ def in_tables(function: Callable[[Refrigerant, float], Any], gas: Refrigerant, v
 
 def percent(share: float) -> str:
     """A share in whole per cent."""
-    return f"{100 * share:.0f} %".replace("-", "\N{MINUS SIGN}")
+    return f"{format_number(100 * share, 0)} %"

@@ -10,6 +10,8 @@ from decimal import Decimal
 
 Number = float | int | Decimal
 
+MOST_TOLD_APART = 9.0
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -152,11 +154,13 @@ def format_number(value: Number, decimals: int) -> str:
 
 
 def signed_percent(share: float) -> str:
-    """A share in percent with its sign, as margins are told: +23 %, −7 %.
+    """A share in percent with its sign, as margins are told everywhere: +23 %, −7 %.
 
     What rounds to nought is told with a tenth or a hundredth, so that a shortfall never reads as what just holds; less
-    than a hundredth is told as one.
+    than a hundredth is told as one. Beyond ten times what is asked the number says no more than that.
     """
+    if share > MOST_TOLD_APART:
+        return f"over +{MOST_TOLD_APART * 100:.0f} %"
     if abs(share) < 1e-6:  # what is left of a sum, not a shortfall
         return "+0 %"
     percent = share * 100 if abs(share) >= 5e-5 else math.copysign(0.01, share)

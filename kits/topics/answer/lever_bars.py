@@ -6,7 +6,7 @@ from kits.sizing.verdict.record import VERDICTS, LeverAnswer, SizingRecord
 from kits.topics.context import Context
 from kits.topics.figure import Bar, Figure, Picture, Table, Topic, given
 from kits.topics.pieces import percent
-from vehicles.physics.quantities import in_unit
+from vehicles.physics.quantities import in_unit, signed_percent
 
 CODE, TITLE = "levers", "What would help"
 HEADS = (
@@ -48,7 +48,7 @@ def _hours(lever: LeverAnswer) -> str:
 
 
 def _share(value: float | None) -> str:
-    return "–" if value is None else percent(value)
+    return "–" if value is None else signed_percent(value)
 
 
 def _table(record: SizingRecord) -> Table:

@@ -7,7 +7,7 @@ from kits.sizing.verdict.record import LIMIT_WORDS, Outlook, Reach
 from kits.topics.context import Context
 from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.pieces import percent
-from vehicles.physics.quantities import celsius
+from vehicles.physics.quantities import celsius, signed_percent
 
 CODE, TITLE = "outlook", "In other weather"
 ESTIMATE = (
@@ -84,7 +84,7 @@ def _curve_table(o: Outlook) -> Table:
             f"{r.outside_c:.0f}",
             _kw(r.load_w),
             _kw(r.capacity_w),
-            "–" if r.margin_share is None else percent(r.margin_share),
+            "–" if r.margin_share is None else signed_percent(r.margin_share),
             LIMIT_WORDS.get(r.limit, "–"),
             "–" if r.high_side_bar_g is None else f"{r.high_side_bar_g:.1f}",
             _state(r),

@@ -9,7 +9,7 @@ from kits.topics.context import Context
 from kits.topics.figure import Figure, Line, Picture, Spot, Table, Topic, figure, given
 from kits.topics.pieces import governing
 from vehicles.physics.pressure import gauge_bar_g
-from vehicles.physics.quantities import in_unit
+from vehicles.physics.quantities import celsius, format_number, in_unit
 
 CODE, TITLE = "cycle", "Refrigerant round its circuit"
 HEADS = ("state", "where", "bar absolute", "bar g", "°C", "enthalpy, kJ/kg")
@@ -38,17 +38,17 @@ def cycle(context: Context) -> Topic | None:
 
 
 def _answer(a: DutyAnswer, name: str) -> str:
-    evaporate = f"evaporate at {a.evaporating_c:.0f} °C"
+    evaporate = f"evaporate at {celsius(a.evaporating_c or 0.0)}"
     if a.coils:
         told = (
-            f"{coil.flow_g_s:.0f} g/s at {coil.evaporating_c:.0f} °C in the {coil.place} coil"
+            f"{coil.flow_g_s:.0f} g/s at {celsius(coil.evaporating_c)} in the {coil.place} coil"
             for coil in a.coils
         )
         evaporate = f"evaporate, {' and '.join(told)},"
     return (
         f"At “{a.name}” {a.flow_g_s:.0f} g/s of {name} {evaporate}{'' if a.coils else ','} condense at "
-        f"{a.condensing_c:.0f} °C and leave the compressor at {a.discharge_c:.0f} °C."
-    ).replace(" -", " \N{MINUS SIGN}")
+        f"{celsius(a.condensing_c or 0.0)} and leave the compressor at {celsius(a.discharge_c or 0.0)}."
+    )
 
 
 def _kj(points: tuple[CyclePoint, ...]) -> dict[str, float]:
@@ -82,7 +82,7 @@ def _figures(context: Context, a: DutyAnswer, points: tuple[CyclePoint, ...]) ->
 
 
 def _number(value: float, decimals: int) -> str:
-    return f"{value:.{decimals}f}".replace("-", "\N{MINUS SIGN}")
+    return format_number(value, decimals)
 
 
 def _table(a: DutyAnswer, points: tuple[CyclePoint, ...]) -> Table:

@@ -30,7 +30,14 @@ def test_powers_are_told_to_a_tenth_of_a_kilowatt_and_temperatures_to_a_kelvin()
 
 @pytest.mark.parametrize(
     ("share", "words"),
-    [(None, ""), (0.0, "0 %"), (-0.001, "0 %"), (0.234, "+23 %"), (-0.192, "−19 %"), (9.99, "over +900 %")],
+    [
+        (None, ""),
+        (0.0, "+0 %"),
+        (-0.001, "−0.1 %"),
+        (0.234, "+23 %"),
+        (-0.192, "−19 %"),
+        (9.99, "over +900 %"),
+    ],
 )
 def test_a_margin_in_words(share, words):
     assert margin_words(share) == words

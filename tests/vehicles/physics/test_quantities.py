@@ -124,6 +124,8 @@ def test_beside_a_verdict_powers_show_a_tenth_of_a_kilowatt_and_temperatures_a_k
         (-1e-12, "+0 %"),
         (0.0051, "+1 %"),
         (-0.9999, "−100 %"),
+        (9.0, "+900 %"),
+        (9.99, "over +900 %"),
     ],
 )
 def test_a_margin_has_its_sign_and_a_small_shortfall_a_tenth(share: float, text: str) -> None:
