@@ -113,7 +113,8 @@ def _as_seen(sheet: Sheet, row: Row, seen: Mapping[str, Any], key: Key) -> None:
     columns = sheet.by_field
     for name, value in seen.items():
         now = to_json(row.get(name))
-        if name in columns and (now or "") != (value or "") and now != value:
+        # an empty cell and one that holds nothing are the same; nought and no are values
+        if name in columns and now != value and not (now in (None, "") and value in (None, "")):
             held = "nothing" if now in (None, "") else f"“{now}”"
             raise Moved(
                 f"{columns[name].head.capitalize()} of {label_of(sheet, key)} was changed in the meantime: it is "

@@ -41,7 +41,7 @@ RECORDED: Final[Mapping[str, Recorded]] = {
     ),
     "Air trials": Recorded(
         "Record the trial",
-        lambda _row: "Trial recorded. The fitment was sized again with it.",
+        lambda _row: "Trial recorded. The fitment is being sized again with it.",
         lambda row: f"air trial: {row['airflow_m3_h']:g} m³/h at {row['blower_static_pa']:g} Pa",
         "measured",
         "Say where the trial was made, such as a chassis number.",

@@ -57,8 +57,10 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     for sentence in sent.problems if seen is not None else [LOST_STATE, sent.reason_wrong]:
         if sentence:
             form.add_error(None, sentence)
+    # what was looked at stays so until it is shown anew: else a change by somebody else would be written over unseen
+    looked_at = packed(page.seen) if seen is None else request.POST.get("seen", "")
     if form.errors or seen is None:
-        return _row_answer(request, page, form, packed(page.seen), status=422)
+        return _row_answer(request, page, form, looked_at, status=422)
     edit = RowEdit("change", name, key, values, seen) if key else RowEdit("add", name, values=values)
     try:
         if recorded:
@@ -73,9 +75,8 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
                 actor=request.user, line=code, edits=[edit], reason=reason, sent=sent, meant=sent.meant
             )
     except Stale as stale:
-        form.add_error(
-            None, f"{stale} What you typed is kept below; saving again writes it over the new state."
-        )
+        again = "; saving again writes it over the new state" if key else ""
+        form.add_error(None, f"{stale} What you typed is kept below{again}.")
         return _row_answer(request, page, form, packed(page.seen), status=409)
     for problem in written.problems:
         if problem.column in form.fields:
@@ -84,7 +85,7 @@ def edit_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
             form.add_error(None, f"{problem.sheet}: {problem.sentence}".lstrip(": "))
     ask_beside(form, [(question.field, question) for question in written.questions], sent.meant)
     if written.is_refused:
-        return _row_answer(request, page, form, packed(page.seen), status=422)
+        return _row_answer(request, page, form, looked_at, status=422)
     said = recorded.said(values) if recorded else "Saved."
     messages.success(request, said if written.count else "Nothing was different; nothing was written.")
     return redirect(_back(request, reverse("edit-history")))
@@ -163,29 +164,34 @@ def remove_row(request: HttpRequest, line: str, sheet: str) -> HttpResponse:
     page = queries.row_page(code, name, key, {})
     sent = sent_with(request.POST)
     problems: list[str] = []
-    status = 200
+    status, looked_at = 200, packed(page.seen if page else {})
     if request.method == "POST":
         count = request.POST.get("count", "").strip()
-        if count != f"{len(going)}":
+        seen = unpacked(request.POST.get("seen", ""), page.sheet.by_field) if page else {}
+        if seen is None:
+            problems, status = [LOST_STATE], 422
+        elif count != f"{len(going)}":
             problems, status = [f"Type {len(going)}, the number of rows that go, to confirm."], 422
         elif sent.reason_wrong:
             problems, status = [sent.reason_wrong], 422
         else:
             try:
                 written = actions.remove_row(
-                    actor=request.user, line=code, sheet=name, key=key, seen=page.seen if page else {},
+                    actor=request.user, line=code, sheet=name, key=key, seen=seen,
                     confirmed_count=len(going), reason=sent.reason or "removed on screen",
                 )  # fmt: skip
             except Stale as stale:
                 problems, status = [str(stale)], 409
             else:
                 problems, status = [problem.sentence for problem in written.problems], 422
+        if status == 422 and seen is not None:
+            looked_at = request.POST.get("seen", "")
         if not problems:
             messages.success(request, f"Removed {len(going)} row{'' if len(going) == 1 else 's'}.")
             return redirect(_back(request, reverse("edit-history")))
     context = {
         "row": page, "going": going, "problems": problems, "next": _back(request, ""), "line": line, "slug": sheet,
-        "key": key_param(key), "sent": sent, "count": request.POST.get("count", ""),
+        "key": key_param(key), "sent": sent, "count": request.POST.get("count", ""), "seen": looked_at,
     }  # fmt: skip
     return render(request, "editing/remove.html", context, status=status)
 

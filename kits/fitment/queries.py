@@ -5,7 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import (
+    BooleanField,
+    Count,
+    Exists,
+    ExpressionWrapper,
+    Max,
+    Min,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+)
 from django.utils import timezone
 
 from kits.bom.models import Kit
@@ -157,9 +168,12 @@ def worst_fitments(count: int = 5) -> QuerySet[SizedFitment]:
     )
 
 
-def fit_variants() -> QuerySet[Variant]:
-    """Variants with their fitments and stored answers, without the long records."""
-    fitments = Fitment.objects.select_related("sized").defer("sized__record", "note").order_by("kit__code")
+def fit_variants(on: date) -> QuerySet[Variant]:
+    """Variants with their fitments and stored answers, without the long records, and whether those are out of date."""
+    stale = ExpressionWrapper(out_of_date(on, "sized__"), output_field=BooleanField())
+    fitments = (
+        Fitment.objects.select_related("sized").defer("sized__record", "note").annotate(is_stale=stale)
+    ).order_by("kit__code")
     return Variant.objects.select_related("line").prefetch_related(Prefetch("fitments", fitments))
 
 
@@ -200,11 +214,15 @@ class Sheet:
 
 def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
     """The fitment resolved for its car on a date, with its stored answer; None when there is none."""
+    # The stamp first, then the answer, the rows last: what is written meanwhile shows the answer as out of date.
+    stamp = current_stamp()
+    sized = SizedFitment.objects.filter(
+        fitment__kit__code=kit, fitment__variant__line__code=line, fitment__variant__code=variant
+    ).first()
     catalogue = load_catalogue([(kit, line, variant)], on)
     if not catalogue.fitments:
         return None
     entry = catalogue.fitments[0]
-    sized = SizedFitment.objects.filter(fitment=entry.row).first()
     lengths: dict[str, list[RouteLength]] = {}
     for length in sorted(entry.row.route_lengths.all(), key=lambda row: -row.pk):
         lengths.setdefault(length.route.code, []).append(length)
@@ -215,7 +233,7 @@ def fitment_sheet(kit: str, line: str, variant: str, on: date) -> Sheet | None:
         kit=replace(resolved, findings=with_remarks(resolved.findings, record.remarks if record else ())),
         sized=sized if record else None,
         record=record,
-        is_stale=sized is not None and is_out_of_date(sized, on, current_stamp()),
+        is_stale=sized is not None and is_out_of_date(sized, on, stamp),
         lengths=lengths,
         winning_note={route: measured.detail for route, measured in entry.lengths.items()},
         context=context_of(entry, resolved, record) if record else None,

@@ -1,7 +1,6 @@
 """The fit table: variants down, kits across."""
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any
 
 import django_tables2 as tables
@@ -44,8 +43,8 @@ def _nothing_last(name: str, prefix: str) -> OrderBy:
 class KitColumn(tables.TemplateColumn):
     """One kit's verdict for each variant; sorts by verdict, then by margin, in the database."""
 
-    def __init__(self, kit: Kit, stamp: int, on: date) -> None:
-        context = {"kit_id": kit.pk, "kit_code": kit.code, "stamp": stamp, "on": on}
+    def __init__(self, kit: Kit) -> None:
+        context = {"kit_id": kit.pk, "kit_code": kit.code}
         super().__init__(
             template_name=CELL, verbose_name=f"{kit.code} {kit.name}", extra_context=context, empty_values=(),
             orderable=True,
@@ -82,11 +81,9 @@ class FitTable(ListTable):
         rows: QuerySet[Variant],
         kits: Sequence[Kit],
         fitments: QuerySet[Fitment],
-        stamp: int,
-        on: date,
         **more: Any,
     ) -> None:
-        columns = [(f"kit{kit.pk}", KitColumn(kit, stamp, on)) for kit in kits]
+        columns = [(f"kit{kit.pk}", KitColumn(kit)) for kit in kits]
         self.fitments = fitments
         super().__init__(rows, extra_columns=columns, **more)
 

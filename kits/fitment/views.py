@@ -33,11 +33,12 @@ from vehicles.records.forms import fresh_key, with_fresh_key
 @allow(get=EVERY_ROLE)
 def fit_table(request: HttpRequest) -> HttpResponse:
     """Variants down, kits across, a verdict in each cell."""
-    found = FitFilter(request.GET, queries.fit_variants())
+    today = timezone.localdate()
+    found = FitFilter(request.GET, queries.fit_variants(today))
     kits = queries.fitted_kits(found.chosen("line"), found.chosen("kit"))
-    table = FitTable(found.qs, kits, found.fitments(), queries.current_stamp(), timezone.localdate())
+    table = FitTable(found.qs, kits, found.fitments())
     table.configure(request)
-    freshness = queries.freshness(timezone.localdate())
+    freshness = queries.freshness(today)
     return render(
         request,
         "fitment/table.html",
@@ -48,7 +49,7 @@ def fit_table(request: HttpRequest) -> HttpResponse:
             "freshness": freshness,
             "work": queries.any_sizing() if freshness.is_stale else None,
             "scope": {name: row.code for name in ("line", "kit") if (row := found.chosen(name))},
-            "any": queries.fit_variants().exists(),
+            "any": queries.fit_variants(today).exists(),
         },
     )
 

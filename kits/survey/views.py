@@ -79,8 +79,9 @@ def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse
         form.is_valid()
         form.add_error(None, GONE)
         return _entry_answer(request, page, form, status=409)
+    looked_at = None if seen is None else request.POST.get("seen", "")
     if not form.is_valid():
-        return _entry_answer(request, page, form, status=422)
+        return _entry_answer(request, page, form, looked_at, status=422)
     try:
         written = _write(request, page, form)
     except Stale as stale:
@@ -92,7 +93,7 @@ def _enter(request: HttpRequest, page: queries.EntryPage | None) -> HttpResponse
         form.add_error(None, f"{problem.sheet}: {problem.sentence}")
     form.ask(written.questions, sent_with(request.POST).meant)
     if written.is_refused:
-        return _entry_answer(request, page, form, status=422)
+        return _entry_answer(request, page, form, looked_at, status=422)
     count = written.count
     messages.success(
         request,
@@ -144,12 +145,17 @@ def _back(page: queries.EntryPage) -> str:
 
 
 def _entry_answer(
-    request: HttpRequest, page: queries.EntryPage, form: EntryForm, status: int = 200
+    request: HttpRequest,
+    page: queries.EntryPage,
+    form: EntryForm,
+    looked_at: str | None = None,
+    status: int = 200,
 ) -> HttpResponse:
+    """The form; looked_at: the state that was looked at, which stays so while only what was typed is wrong."""
     seen = {place.token: seen_of(page.section, place) for place in page.places if place.row}
     context = {
         "page": page, "form": form, "car": page.car.variant, "section": page.section, "back": _back(page),
-        "seen": packed(seen), "idempotency_key": fresh_key(),
+        "seen": packed(seen) if looked_at is None else looked_at, "idempotency_key": fresh_key(),
     }  # fmt: skip
     return render(request, "survey/enter.html", context, status=status)
 

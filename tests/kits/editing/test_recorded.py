@@ -58,7 +58,7 @@ CASES = {
     "trial": Case(
         f"{THERE}air/", "Record a trial", AirTrial,
         {"airflow_m3_h": "340", "blower_static_pa": "285", "motor_voltage_v": "13.4", "air_c": "22"}, "#trials",
-        "Trial recorded. The fitment was sized again with it.", "air trial: 340 m³/h at 285 Pa",
+        "Trial recorded. The fitment is being sized again with it.", "air trial: 340 m³/h at 285 Pa",
         ("air_c", "55", "55.0", "is 55 °C; usual are 0 to 50 °C."), "Air trials",
     ),
 }  # fmt: skip
