@@ -52,6 +52,9 @@ LAST_STEPS = ("pressure test", "evacuate", "charge", "test", "refit", "hand over
 POSITIONS = 70
 
 
+HOSE_ROLES = {"DIS": "discharge hose", "LIQ1": "condenser hose", "LIQ2": "liquid hose", "SUC": "suction hose"}
+
+
 @dataclass
 class Kits:
     """What was made: the kits and what each is offered for; a line's routes by code."""
@@ -99,7 +102,7 @@ def _positions(random: Random, kits: list[Any]) -> dict[tuple[int, int], Any]:
     rows = []
     for kit in kits:
         numbered = [(n, name, role) for n, name, _, role, _ in MAIN]
-        numbered += [(n, name, "hose") for n, _, name, _, _ in HOSES]
+        numbered += [(n, name, HOSE_ROLES[code]) for n, code, name, _, _ in HOSES]
         more = POSITIONS - len(numbered)
         numbered += [(700 + 10 * i, f"{FILLERS[i % len(FILLERS)].capitalize()} {i}", "") for i in range(more)]
         for number, name, role in numbered:

@@ -246,3 +246,28 @@ def test_a_line_is_copied(manager_client):
         == Variant.objects.filter(line__code=LINE).count()
     )
     assert json.loads(json.dumps(RowChange.objects.first().key))
+
+
+def test_a_mistyped_number_hides_no_change_of_somebody_else(manager_client, where):
+    mine, others = form_of(manager_client.get(where)), form_of(manager_client.get(where))
+    others["row-area_m2"] = "0.93"
+    assert manager_client.post(where, others).status_code == 302
+    wrong = manager_client.post(where, {**mine, "row-name": "Roof lining", "row-tilt_deg": "abc"})
+    assert wrong.status_code == 422
+    again = manager_client.post(where, {**form_of(wrong), "row-tilt_deg": mine["row-tilt_deg"]})
+    assert again.status_code == 409 and "was changed in the meantime" in again.content.decode()
+    assert a_surface().area_m2 == 0.93
+
+
+def test_what_somebody_else_changed_is_not_removed_unseen(manager_client, where):
+    surface = a_surface()
+    key = key_param((surface.cabin.code.casefold(), surface.code.casefold()))
+    place = f"{reverse('remove-row', args=[LINE, 'surfaces'])}?key={key}"
+    page = manager_client.get(place).content.decode()
+    seen = unescape(re.search(r'name="seen" value="([^"]*)"', page).group(1))
+    count = re.search(r"(\d+) rows? would go", page).group(1)
+    others = form_of(manager_client.get(where))
+    manager_client.post(where, {**others, "row-area_m2": "0.93"})
+    answer = manager_client.post(place, {"count": count, "seen": seen})
+    assert answer.status_code == 409 and "was changed in the meantime" in answer.content.decode()
+    assert a_surface() == surface

@@ -136,7 +136,7 @@ def test_a_fitment_without_a_plant_says_what_is_missing(owner_client, fitment, p
     RouteLength.objects.filter(fitment=fitment).delete()
     page = text(owner_client.get(f"{place}study/"))
     assert "not sized" in page
-    assert ">Fix<" in page
+    assert " Fix " in page
     assert "Work it out" not in page
     assert "technical data are missing" in text(owner_client.get(f"{place}study/gases/"))
     assert owner_client.get(f"{place}study/holds/").status_code == 404
