@@ -105,9 +105,9 @@ def _of_address(dice: random.Random, site: Site) -> Asked:
 def _path(dice: random.Random, line: Line, site: Site) -> str:
     route = "/" + line.route
     for name in line.sample:
-        for kind in ("code", "slug", "int", "str"):
+        for kind in ("code", "slug", "int", "str", "uuid"):
             known = site.real.get(name) or [f"{line.sample[name]}"]
-            value = dice.choice(known) if dice.random() < 0.7 else text(dice)[:2000]
+            value = f"{dice.choice(known)}" if dice.random() < 0.7 else text(dice)[:2000]
             route = route.replace(f"<{kind}:{name}>", quote(value.replace("/", "~"), errors="surrogatepass"))
     return route
 
