@@ -1,10 +1,12 @@
 """The winter state of the demonstration's cars: what they lose, and what their matrix holds."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import pytest
 
+from kits.bom.resolved import PlantPart
 from kits.sizing.case.heater import matrix_of
 from kits.sizing.verdict.winter import Winter, WinterPoint, held_c, need_w, winter, winter_climate
 from tests.kits.sizing.cases import duty
@@ -24,7 +26,7 @@ POINTS = (
     {"airflow_m3_h": 300, "coolant_flow_l_min": 8, "air_in_c": 0, "water_in_c": 90, "heat_w": 5200},
     {"airflow_m3_h": 300, "coolant_flow_l_min": 4, "air_in_c": 0, "water_in_c": 90, "heat_w": 4550},
 )
-PLANT = {"heater matrix": ("MX", {}, POINTS, 1)}
+PLANT = {"heater matrix": PlantPart("MX", {}, POINTS, Decimal(1))}
 CABIN = CabinData(
     volume_m3=2.3,
     surfaces=(
@@ -166,7 +168,7 @@ def test_where_no_winter_point_is_asked_nobody_but_the_driver_is_on_board(asked,
 
 def test_a_kit_without_a_matrix_has_none():
     assert matrix_of({}) is None
-    assert matrix_of({"heater matrix": ("MX", {}, (), 1)}) is None
+    assert matrix_of({"heater matrix": PlantPart("MX", {}, (), Decimal(1))}) is None
     bare = replace(state_of(), matrix=None)
     with pytest.raises(ValueError, match="no heater matrix"):
         bare.heat(np.array([20.0]))
