@@ -1,5 +1,4 @@
-"""Jets against ASHRAE Fundamentals (Space Air Diffusion), the sun on a person against ASHRAE Standard 55."""from tests.by_name import by_name
-
+"""Jets against ASHRAE Fundamentals (Space Air Diffusion), the sun on a person against ASHRAE Standard 55."""
 
 from typing import Any
 
@@ -10,6 +9,7 @@ from hypothesis import strategies as st
 
 from kits.sizing.air.ducts import circle_area_m2
 from kits.sizing.cabin import spot
+from tests.by_name import by_name
 from tests.reference import case, check, load
 
 NAN = float("nan")
