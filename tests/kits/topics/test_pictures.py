@@ -89,7 +89,7 @@ def test_charging_shows_the_generator_beside_car_and_kit(world):
             wanted = next(
                 (b.value for b in shown.bars if b.label == "car and kit take by day after the idle"), taken[0]
             )
-            asked = wanted if state.kind == "idle" else taken[0]
+            asked = wanted if state.kind.idles else taken[0]
             assert value - asked == pytest.approx(budget.spare_a(state, "day"), abs=0.11)
             assert asked <= taken[0]
         drawn += 1

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from kits.bom.resolved import PlantPart
 from kits.topics.context import Context
 from kits.topics.figure import Topic
 from kits.topics.mechanics.fasteners import fasteners
@@ -16,7 +17,7 @@ VAN: Key = ("V30-BELT", "V30", "S18L")
 
 def with_bracket(context: Context, size: str, low: float | None, high: float | None) -> Context:
     data = {"bolt_size": size, "bolt_count": 2, "torque_low_nm": low, "torque_high_nm": high}
-    plant = {"bracket": ("BX-1", data, (), Decimal(1))}
+    plant = {"bracket": PlantPart("BX-1", data, (), Decimal(1))}
     return replace(context, kit=replace(context.kit, plant=plant))
 
 
