@@ -8,7 +8,7 @@ from kits.fitment.models import RouteLength
 from tests.keys import a_key
 
 SHEET = "/fitments/S4-DASH/S4/TR12L/"
-LENGTH = SHEET + "lengths/LIQ-L/"
+LENGTH = "/edit/S4/lengths/?kit=S4-DASH&variant=TR12L&route=LIQ-L"
 READ = ("/", "/fit/", SHEET, "/kits/S4-DASH/", "/vehicles/S4/TR12L/", "/parts/BM20-001/")
 
 
@@ -32,11 +32,10 @@ def test_a_reader_meets_no_form_that_changes_and_is_refused_when_he_sends_one(
         )
     before = RouteLength.objects.count()
     typed = {
-        "version": "1",
-        "length_mm": "1480",
-        "cars_count": "1",
-        "origin_kind": "measured",
-        "origin_source": "x",
+        "row-length_mm": "1480",
+        "row-cars_count": "1",
+        "row-origin_kind": "measured",
+        "row-origin_source": "x",
     }
     assert send(page, site.url + LENGTH, typed) == 403
     assert send(page, site.url + "/fit/size-again/", {}) == 403
