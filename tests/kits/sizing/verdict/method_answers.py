@@ -29,6 +29,8 @@ WRITE = (
     "`.venv/bin/python -m tests.kits.sizing.verdict.method_answers`."
 )
 
+BOTH = " The answers of {} have moved as well: if not only data did that, raise METHOD first, for nobody else will notice."
+
 
 def answers(world: "World") -> Answers:
     """Those of all fitments that are sized."""
@@ -51,7 +53,10 @@ def complaint(before: Answers, now: Answers) -> str:
     if moved := [name for name, (key, digest) in now.items() if known.get(key, digest) != digest]:
         return RAISE.format(", ".join(moved))
     differ = sorted(name for name in {*before, *now} if before.get(name) != now.get(name))
-    return WRITE.format(", ".join(differ)) if differ else ""
+    if not differ:
+        return ""
+    both = [name for name in differ if name in before and name in now and before[name][1] != now[name][1]]
+    return WRITE.format(", ".join(differ)) + (BOTH.format(", ".join(both)) if both else "")
 
 
 def read() -> Answers:
