@@ -104,13 +104,12 @@ def test_who_is_locked_out_is_let_in_by_a_manager(sign_in, browser, site):
 
 def test_what_was_typed_into_a_page_is_sent_after_signing_in_again(signed_in, demonstration, site):
     page = signed_in("manager")
-    page.goto(f"{site.url}/fitments/S4-DASH/S4/CP12L/")
-    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true })")
-    form = page.locator("form[action*='/lengths/']").first
-    form.get_by_label("Length of the route").fill("1234")
-    form.get_by_label("Source").fill("a tape along the first car")
+    back = "/fitments/S4-DASH/S4/CP12L/"
+    page.goto(f"{site.url}/edit/S4/lengths/?kit=S4-DASH&variant=CP12L&route=LIQ-L&next={back}")
+    page.get_by_label("Length [mm]").fill("1234")
+    page.get_by_label("Source").fill("a tape along the first car")
     sign_out_everywhere(user=User.objects.get(username="manager"), address="")
-    form.get_by_role("button").click()
+    page.get_by_role("button", name="Record the length").click()
     expect(page.get_by_text("What you typed is kept.")).to_be_visible()
     give(page, "manager")
     expect(page.get_by_role("heading", level=1)).to_have_text("This was not sent yet")

@@ -29,7 +29,10 @@ WRITE = (
     "`.venv/bin/python -m tests.kits.sizing.verdict.method_answers`."
 )
 
-BOTH = " The answers of {} have moved as well: if not only data did that, raise METHOD first, for nobody else will notice."
+BOTH = (
+    " The answers of {} have moved as well: if anything but data did that, raise METHOD first: "
+    "nothing else will notice."
+)
 
 
 def answers(world: "World") -> Answers:
