@@ -80,7 +80,7 @@ def test_two_who_invite_somebody_of_one_name_make_one_account(together, two_mana
     def invite(actor, account):
         return partial(
             invite_person, actor=actor, account=account, name="Anna Berg", initials="", roles=["installer"],
-            firm="Coast Garage", reason="", sent=Sent(a_key("key"), "d"), now=NOW,
+            firm="Coast Garage", reason="", sent=Sent(a_key(account), "d"), now=NOW,
         )  # fmt: skip
 
     one, other = two_managers
