@@ -34,7 +34,8 @@ from vehicles.records.forms import fresh_key, with_fresh_key
 def fit_table(request: HttpRequest) -> HttpResponse:
     """Variants down, kits across, a verdict in each cell."""
     today = timezone.localdate()
-    found = FitFilter(request.GET, queries.fit_variants(today))
+    variants = queries.fit_variants(today)
+    found = FitFilter(request.GET, variants)
     kits = queries.fitted_kits(found.chosen("line"), found.chosen("kit"))
     table = FitTable(found.qs, kits, found.fitments())
     table.configure(request)
@@ -49,7 +50,7 @@ def fit_table(request: HttpRequest) -> HttpResponse:
             "freshness": freshness,
             "work": queries.any_sizing() if freshness.is_stale else None,
             "scope": {name: row.code for name in ("line", "kit") if (row := found.chosen(name))},
-            "any": queries.fit_variants(today).exists(),
+            "any": variants.exists(),
         },
     )
 
