@@ -89,15 +89,6 @@ def questions_of(plan: Plan, sheets: Mapping[str, Sheet], reading: Reading, rows
     return found
 
 
-def questions_of_row(line: str, sheet: Sheet, row: Row) -> list[Question]:
-    """A question about each value of a row typed into a form of its own that is not usual; column: the field."""
-    return [
-        _question(line, sheet, row, column, span, place=None, letter=name)
-        for name, (column, span) in ranged(sheet).items()
-        if row.get(name) is not None and not span.is_usual(float(canonical(row[name])))
-    ]
-
-
 def ranged(sheet: Sheet) -> dict[str, tuple[Column, Range]]:
     """The sheet's own numbers of which it is known what is usual."""
     model = sheet.model.partition(".")[2]

@@ -22,11 +22,6 @@ class Value:
     label: str
     value: Any
 
-    @property
-    def is_text(self) -> bool:
-        """Whether the value is words."""
-        return isinstance(self.value, str)
-
 
 @dataclass(frozen=True)
 class PointPage:

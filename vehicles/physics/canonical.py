@@ -40,7 +40,12 @@ def calculated(kind: type[Value]) -> type[Value]:
 
 def text_of(value: Any) -> str:
     """The canonical text of a dataclass."""
-    return json.dumps(stored_of(value), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return text_from(stored_of(value))
+
+
+def text_from(stored: Any) -> str:
+    """The text of what stands in canonical texts: one text, whatever the order in which it was put together."""
+    return json.dumps(stored, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
 def value_of(kind: type[Value], text: str) -> Value:

@@ -1,13 +1,12 @@
 """What tells one sizing from another: the key of all that an answer is worked out from."""
 
 import hashlib
-import json
 from typing import Any
 
 from kits.sizing.case.case import Case
 from kits.sizing.gas.refrigerant import tables_key
 from kits.sizing.verdict.record import METHOD
-from vehicles.physics.canonical import stored_of
+from vehicles.physics.canonical import stored_of, text_from
 
 NOT_READ = frozenset({"origin", "origins", "air_trial_origin"})
 """Where numbers come from: of that no answer depends. Names stay, since sentences of the answer have them."""
@@ -21,8 +20,7 @@ def content_key(case: Case) -> str:
     """
     gas = "" if case.heats_only else tables_key(case.plant.refrigerant)
     content = {"case": _read_of(stored_of(case)), "gas": gas, "method": METHOD}
-    text = json.dumps(content, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(text_from(content).encode()).hexdigest()
 
 
 def _read_of(stored: Any) -> Any:

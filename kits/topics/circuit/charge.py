@@ -79,7 +79,7 @@ def _total_g(estimate: _Estimate | None) -> float | None:
 
 def charge(context: Context) -> Topic | None:
     """The charge by zones at a named duty point, beside the recorded one that wins."""
-    kit, (estimate, _) = context.kit, _estimated(context)
+    kit, (estimate, lacks) = context.kit, _estimated(context)
     figures: list[Figure] = []
     tables: list[Table] = []
     answer = "The charge can't be estimated: what is missing is named below."
@@ -104,7 +104,7 @@ def charge(context: Context) -> Topic | None:
         f"{answer.strip()}{trial.words}",
         figures=(*figures, *trial.figures),
         tables=tuple(tables),
-        remarks=tuple(remarks(context)),
+        remarks=tuple(_remarks(context, estimate, lacks)),
         cautions=CAUTIONS,
         pictures=trial.pictures,
     )
@@ -112,8 +112,11 @@ def charge(context: Context) -> Topic | None:
 
 def remarks(context: Context) -> Iterator[Finding]:
     """What the estimate lacks, how it and a trial compare with the record, and what the record lacks."""
-    estimate, found = _estimated(context)
-    yield from found
+    yield from _remarks(context, *_estimated(context))
+
+
+def _remarks(context: Context, estimate: _Estimate | None, lacks: list[Finding]) -> Iterator[Finding]:
+    yield from lacks
     recorded_g = context.kit.charge.charge_g
     if recorded_g is None:
         sentence = "No charge is recorded to compare the estimate with."
